@@ -1,0 +1,48 @@
+// Package mat speaks of the gridded cutting mat: its frame, its printed
+// lines, and where they were seen in a photograph.
+//
+// The frame: millimetres on the mat's surface, x right, y down, the origin
+// at one of the printed crossings. The same handedness holds in storage and
+// on paper, so that no piece is ever mirrored by accident.
+package mat
+
+import "flatwright/rectify/photo"
+
+// Point is a position on the mat, in millimetres of the frame above.
+type Point struct{ X, Y float64 }
+
+// Family tells the two directions of printed lines apart.
+type Family uint8
+
+const (
+	// Columns are the lines x = Index * pitch.
+	Columns Family = iota
+	// Rows are the lines y = Index * pitch.
+	Rows
+)
+
+// LinePoint is one sub-pixel sample on the centre of a printed line.
+type LinePoint struct {
+	Family Family
+	// Index counts the lines of the family in whole pitches from the origin.
+	Index int
+	// Along is roughly where on the line the sample lies, in pitches; good to
+	// a few hundredths, used for bookkeeping only.
+	Along float64
+	// At is the measured position.
+	At photo.Point
+	// SigmaPx is the sample's own standard error across the line.
+	SigmaPx float64
+}
+
+// Grid is what was read of a mat's lines in one photograph.
+type Grid struct {
+	Points []LinePoint
+	// MinColumn..MaxColumn and MinRow..MaxRow bound the lines that were seen.
+	MinColumn, MaxColumn, MinRow, MaxRow int
+	// MinorPerPitch is the number of minor divisions a pitch was seen to be
+	// printed with; 1 when there are none.
+	MinorPerPitch int
+	// LineWidthPitch is the width of a major line as a fraction of the pitch.
+	LineWidthPitch float64
+}
