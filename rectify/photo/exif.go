@@ -1,0 +1,184 @@
+package photo
+
+import (
+	"encoding/binary"
+	"errors"
+	"math"
+)
+
+// Tags are what the tags of a picture file tell that matters here. A zero
+// value means that the tag is missing or makes no sense.
+type Tags struct {
+	Orientation Orientation
+	// FocalLengthMM is the true focal length.
+	FocalLengthMM float64
+	// Focal35MM is the focal length that would give the same diagonal field
+	// on 36 × 24 mm film.
+	Focal35MM float64
+	// SensorPxPerMM is the sampling of the sensor across the picture, of a
+	// picture PixelWidth wide.
+	SensorPxPerMM float64
+	// PixelWidth is the width the camera wrote the picture with.
+	PixelWidth int
+	// Raw is true when the tags say that the first picture of the file is a
+	// preview of raw sensor data.
+	Raw bool
+}
+
+// The tags that are read (TIFF 6.0; CIPA DC-008-2019, sections 4.6.4, 4.6.5).
+const (
+	tagSubfileType     = 0x00fe
+	tagOrientation     = 0x0112
+	tagExifDirectory   = 0x8769
+	tagFocalLength     = 0x920a
+	tagPixelWidth      = 0xa002
+	tagPlaneResX       = 0xa20e
+	tagPlaneResUnit    = 0xa210
+	tagFocalLength35   = 0xa405
+	tagDNGVersion      = 0xc612
+	maxDirectoryFields = 1024
+)
+
+// ParseTags reads the first directory of a TIFF stream (the body of a JPEG's
+// Exif segment, or a TIFF file) and the Exif directory it points to. It
+// follows no other pointer, so no file can lead it in a circle. What makes no
+// sense is left zero; an error is returned only when there is no directory.
+func ParseTags(tiff []byte) (Tags, error) {
+	r, ok := newTIFFReader(tiff)
+	if !ok {
+		return Tags{}, errors.New("no TIFF header")
+	}
+	var t Tags
+	exifAt := uint32(0)
+	unitMM := 25.4 // inches unless said otherwise
+	read := func(f field) {
+		switch f.tag {
+		case tagSubfileType:
+			t.Raw = t.Raw || r.whole(f)&1 == 1
+		case tagDNGVersion:
+			t.Raw = true
+		case tagOrientation:
+			t.Orientation = Orientation(r.whole(f))
+		case tagExifDirectory:
+			exifAt = r.whole(f)
+		case tagFocalLength:
+			t.FocalLengthMM = r.rational(f)
+		case tagFocalLength35:
+			t.Focal35MM = float64(r.whole(f))
+		case tagPixelWidth:
+			t.PixelWidth = int(r.whole(f))
+		case tagPlaneResX:
+			t.SensorPxPerMM = r.rational(f)
+		case tagPlaneResUnit:
+			if r.whole(f) == 3 {
+				unitMM = 10
+			}
+		}
+	}
+	if !r.directory(r.order.Uint32(tiff[4:]), read) {
+		return Tags{}, errors.New("no directory of tags")
+	}
+	if exifAt != 0 {
+		r.directory(exifAt, read)
+	}
+	t.SensorPxPerMM /= unitMM
+	if t.Orientation != t.Orientation.Valid() {
+		t.Orientation = 0
+	}
+	return t, nil
+}
+
+// filmDiagonalMM is the diagonal of 36 × 24 mm film, to which the 35 mm
+// equivalent refers (CIPA DCG-001, section 3).
+const filmDiagonalMM = 43.26661530556787
+
+// FocalPx returns the focal length in pixels that the tags claim for a
+// picture of the given stored size; 0 when they claim none or one that no
+// lens has (less than a quarter of the diagonal or more than 20 diagonals).
+// Cropping and digital zoom are not known to the tags.
+func (t Tags) FocalPx(storedWidth, storedHeight int) float64 {
+	diagonal := math.Hypot(float64(storedWidth), float64(storedHeight))
+	f := t.Focal35MM / filmDiagonalMM * diagonal
+	if f == 0 {
+		f = t.FocalLengthMM * t.SensorPxPerMM
+		if t.PixelWidth > 0 {
+			f *= float64(storedWidth) / float64(t.PixelWidth)
+		}
+	}
+	if !(f > diagonal/4 && f < diagonal*20) {
+		return 0
+	}
+	return f
+}
+
+type field struct {
+	tag, kind uint16
+	count     uint32
+	// value holds the four value bytes, which are an offset when the values
+	// do not fit.
+	value []byte
+}
+
+type tiffReader struct {
+	data  []byte
+	order binary.ByteOrder
+}
+
+func newTIFFReader(data []byte) (tiffReader, bool) {
+	if len(data) < 8 {
+		return tiffReader{}, false
+	}
+	switch string(data[:4]) {
+	case "II*\x00":
+		return tiffReader{data, binary.LittleEndian}, true
+	case "MM\x00*":
+		return tiffReader{data, binary.BigEndian}, true
+	}
+	return tiffReader{}, false
+}
+
+// directory hands each field of the directory at an offset to read, at most
+// maxDirectoryFields of them, and stops at the end of the data.
+func (r tiffReader) directory(at uint32, read func(field)) bool {
+	if int64(at)+2 > int64(len(r.data)) {
+		return false
+	}
+	n := min(int(r.order.Uint16(r.data[at:])), maxDirectoryFields)
+	rest := r.data[at+2:]
+	for ; n > 0 && len(rest) >= 12; n-- {
+		read(field{
+			tag: r.order.Uint16(rest), kind: r.order.Uint16(rest[2:]),
+			count: r.order.Uint32(rest[4:]), value: rest[8:12],
+		})
+		rest = rest[12:]
+	}
+	return true
+}
+
+// whole returns a BYTE, SHORT or LONG field's first value, else 0.
+func (r tiffReader) whole(f field) uint32 {
+	switch {
+	case f.count == 0:
+		return 0
+	case f.kind == 1:
+		return uint32(f.value[0])
+	case f.kind == 3:
+		return uint32(r.order.Uint16(f.value))
+	case f.kind == 4 && f.count == 1:
+		return r.order.Uint32(f.value)
+	}
+	return 0
+}
+
+// rational returns a RATIONAL field's first value, 0 where it is none.
+func (r tiffReader) rational(f field) float64 {
+	at := int64(r.order.Uint32(f.value))
+	if f.kind != 5 || f.count == 0 || at+8 > int64(len(r.data)) {
+		return 0
+	}
+	over := r.order.Uint32(r.data[at+4:])
+	if over == 0 {
+		return 0
+	}
+	return float64(r.order.Uint32(r.data[at:])) / float64(over)
+}
