@@ -1,6 +1,8 @@
 package lens
 
 import (
+	"math"
+
 	"flatwright/rectify/mat"
 )
 
@@ -10,7 +12,8 @@ type Fit struct {
 	Model
 	PitchMM float64
 	// Points are the line samples used; ResidualPx belongs to them one by one:
-	// the signed distance of the sample from its projected line.
+	// the signed distance of the sample from its projected line, positive
+	// towards growing X (columns) or Y (rows).
 	Points     []mat.LinePoint
 	ResidualPx []float64
 	RMSPx      float64
@@ -20,8 +23,76 @@ type Fit struct {
 	LeftOutRMSMM float64
 	// Terms names the lens terms that entered, like "k1 k2 centre".
 	Terms []string
+
+	// Rejected are the samples set aside as gross errors.
+	Rejected []mat.LinePoint
+	// Lines sums the residuals up line by line, by family and index.
+	Lines []LineResidual
+	// NoisePx is the robust noise of one sample across its line, 1 sigma.
+	NoisePx float64
+	// Inflation is the factor by which errors shared along the lines raise
+	// the variance of the result above that of independent samples; at least 1.
+	Inflation float64
+	// Hull is the convex hull on the mat of the samples used.
+	Hull []mat.Point
+	// WorstInsideMM and MedianInsideMM sum PlusMinusMM up over the hull.
+	WorstInsideMM, MedianInsideMM float64
+
+	cam        camera
+	p          params
+	covariance [paramCount][paramCount]float64
+	focalPx    float64 // the tag's, 0 when unknown
 }
 
-// PlusMinusMM returns two standard errors of the map at a point of the mat,
-// in mm; it grows outside the hull of the lines used.
-func (f *Fit) PlusMinusMM(at mat.Point) float64 { return 0 }
+// LineResidual sums up one printed line.
+type LineResidual struct {
+	Family mat.Family
+	Index  int
+	// Count samples were used, Rejected set aside.
+	Count, Rejected int
+	// MeanPx is the signed mean distance of the samples used from the
+	// projected line, RMSPx their root mean square; 0 when none was used.
+	MeanPx, RMSPx float64
+}
+
+// sumUp makes the fit of adjusted parameters.
+func (pr *problem) sumUp(p *params, points []mat.LinePoint, o SolveOptions, terms Terms, scale float64) *Fit {
+	f := &Fit{
+		Model: pr.model(p), PitchMM: o.PitchMM, Terms: terms.Names(),
+		cam: pr.camera, p: *p, focalPx: o.FocalPx,
+	}
+	m := newProjector(&pr.camera, p)
+	on := make([]mat.Point, 0, len(points))
+	var noise []float64
+	for i := range pr.obs {
+		ob := &pr.obs[i]
+		if ob.out {
+			f.Rejected = append(f.Rejected, points[i])
+			continue
+		}
+		d, _ := m.distance(ob)
+		f.Points = append(f.Points, points[i])
+		f.ResidualPx = append(f.ResidualPx, d)
+		noise = append(noise, math.Abs(d))
+		on = append(on, mat.Point{
+			X: ob.x*pr.frame.unitMM + pr.frame.centre.X,
+			Y: ob.y*pr.frame.unitMM + pr.frame.centre.Y,
+		})
+	}
+	f.RMSPx, f.MaxPx = rootMeanSquare(f.ResidualPx)
+	f.NoisePx = 1.4826 * median(noise)
+	f.Lines = lineResiduals(f.Points, f.ResidualPx, f.Rejected)
+	f.Hull = convexHull(on)
+	f.Inflation = pr.inflation(p, len(terms.places()))
+	f.covariance = pr.covariance(p, terms, scale, f.Inflation)
+	f.MedianInsideMM, f.WorstInsideMM = f.insideMM()
+	return f
+}
+
+func rootMeanSquare(r []float64) (rms, worst float64) {
+	for _, v := range r {
+		rms += v * v
+		worst = max(worst, math.Abs(v))
+	}
+	return math.Sqrt(rms / float64(max(len(r), 1))), worst
+}

@@ -3,6 +3,8 @@
 package lens
 
 import (
+	"math"
+
 	"flatwright/rectify/mat"
 	"flatwright/rectify/photo"
 )
@@ -36,3 +38,52 @@ type Mapping interface {
 	// the lens terms fold over).
 	ToMat(photo.Point) (mat.Point, bool)
 }
+
+// ToPhoto returns where a point of the mat is seen, in px. A point that is not
+// seen (behind the camera, or beyond the radius where the lens terms fold
+// over) gives NaN coordinates, which photo.Photo.Inside answers with false.
+func (m Model) ToPhoto(at mat.Point) photo.Point {
+	h := &m.H
+	w := h[6]*at.X + h[7]*at.Y + h[8]
+	if !(w > 0) {
+		return notSeen()
+	}
+	x := (h[0]*at.X + h[1]*at.Y + h[2]) / w
+	y := (h[3]*at.X + h[4]*at.Y + h[5]) / w
+	if m.folded(x*x + y*y) {
+		return notSeen()
+	}
+	xd, yd := m.distort(x, y)
+	return photo.Point{X: m.CentreX + m.ScalePx*xd, Y: m.CentreY + m.ScalePx*yd}
+}
+
+// ToMat returns the point of the mat seen at a position of the photograph, in
+// mm; false where the position sees no point of the plane (at or above the
+// horizon, or where the lens terms fold over). It is the inverse of ToPhoto
+// to better than 1e-6 px and allocates nothing.
+func (m Model) ToMat(at photo.Point) (mat.Point, bool) {
+	x, y, ok := m.undistort((at.X-m.CentreX)/m.ScalePx, (at.Y-m.CentreY)/m.ScalePx)
+	if !ok {
+		return mat.Point{}, false
+	}
+	h := &m.H
+	// The third row of the adjugate gives 1/w, up to the determinant: its sign
+	// tells the plane in front of the camera from the plane behind.
+	a := h[4]*h[8] - h[5]*h[7]
+	b := h[2]*h[7] - h[1]*h[8]
+	c := h[1]*h[5] - h[2]*h[4]
+	d := h[5]*h[6] - h[3]*h[8]
+	e := h[0]*h[8] - h[2]*h[6]
+	f := h[2]*h[3] - h[0]*h[5]
+	p := h[3]*h[7] - h[4]*h[6]
+	q := h[1]*h[6] - h[0]*h[7]
+	r := h[0]*h[4] - h[1]*h[3]
+	det := h[0]*a + h[1]*d + h[2]*p
+	w := p*x + q*y + r
+	if !(w*det > 0) {
+		return mat.Point{}, false
+	}
+	return mat.Point{X: (a*x + b*y + c) / w, Y: (d*x + e*y + f) / w}, true
+}
+
+func notSeen() photo.Point { return photo.Point{X: math.NaN(), Y: math.NaN()} }

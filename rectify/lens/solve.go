@@ -1,0 +1,229 @@
+package lens
+
+import (
+	"context"
+	"fmt"
+	"math"
+
+	"flatwright/rectify/mat"
+	"flatwright/rectify/photo"
+)
+
+// SolveOptions tell the solver what the samples cannot.
+type SolveOptions struct {
+	// PitchMM is the distance between neighbouring lines. Required.
+	PitchMM float64
+	// Width and Height of the photograph in px. Required.
+	Width, Height int
+	// FocalPx is the focal length the file's tags claim, 0 when unknown. It
+	// sets the scale of the lens terms and the prior of Pose, nothing else.
+	FocalPx float64
+	// LossScale is the constant of the Cauchy loss in units of the noise; 0
+	// means 2.385 (95 % efficiency on clean data).
+	LossScale float64
+	// Allow bounds the lens terms; 0 means AllTerms. K3 and the tangential
+	// terms enter only on evidence even when allowed.
+	Allow Terms
+	// PlainHomography forbids every lens term.
+	PlainHomography bool
+	// MaxRMSPx refuses a result whose robust residual is larger; 0 means
+	// 0.4 % of the photograph's diagonal.
+	MaxRMSPx float64
+}
+
+// Priors of the lens terms (standard deviations, per unit of ScalePx) and of
+// the centre (parts of the width). Wide enough for any camera that makes
+// rectilinear pictures, narrow enough to keep a narrow field of lines tame.
+const (
+	k1Sigma         = 0.2
+	k2Sigma         = 0.3
+	k3Sigma         = 0.3
+	tangentialSigma = 0.01
+	centreSigma     = 0.01
+)
+
+const (
+	cauchy95 = 2.385
+	// printSigmaPx is added in quadrature to every sample's own standard
+	// error: no printed line's centre is known better.
+	printSigmaPx = 0.03
+	// rejectAt is the normalised residual beyond which a sample is dropped.
+	rejectAt = 4.5
+	// scaleFloor keeps the noise scale above this part of the samples' own
+	// standard errors.
+	scaleFloor = 0.05
+)
+
+func (o SolveOptions) allowed() Terms {
+	if o.PlainHomography {
+		return 0
+	}
+	if o.Allow == 0 {
+		return AllTerms
+	}
+	return o.Allow
+}
+
+func (o SolveOptions) lossScale() float64 {
+	if o.LossScale > 0 {
+		return o.LossScale
+	}
+	return cauchy95
+}
+
+func (o SolveOptions) maxRMSPx() float64 {
+	if o.MaxRMSPx > 0 {
+		return o.MaxRMSPx
+	}
+	return 0.004 * math.Hypot(float64(o.Width), float64(o.Height))
+}
+
+func (o SolveOptions) check() error {
+	switch {
+	case !(o.PitchMM > 0) || math.IsInf(o.PitchMM, 0):
+		return &FitError{Stage: StageInput, Reason: "The distance between the mat's lines is not set; give it in millimetres or inches."}
+	case o.Width < 2 || o.Height < 2:
+		return &FitError{Stage: StageInput, Limit: 2, Reason: fmt.Sprintf("A photograph of %d x %d pixels cannot be squared up; use a larger one.", o.Width, o.Height)}
+	}
+	return nil
+}
+
+// camera returns the fixed part for points about a centre of the mat.
+func (o SolveOptions) camera(f scaledFrame) camera {
+	scale := 0.8 * float64(max(o.Width, o.Height))
+	if o.FocalPx > 0 && !math.IsInf(o.FocalPx, 0) {
+		scale = o.FocalPx
+	}
+	return camera{
+		frame:   f,
+		scalePx: scale,
+		middle:  photo.Point{X: float64(o.Width-1) / 2, Y: float64(o.Height-1) / 2},
+	}
+}
+
+func (o SolveOptions) newProblem(f scaledFrame) *problem {
+	c := o.camera(f)
+	pr := &problem{camera: c, lossScale: o.lossScale(), floor: scaleFloor, pitchMM: o.PitchMM}
+	for i, sigma := range map[int]float64{
+		iK1: k1Sigma, iK2: k2Sigma, iK3: k3Sigma, iP1: tangentialSigma, iP2: tangentialSigma,
+		iCX: centreSigma * float64(max(o.Width, o.Height)) / c.scalePx,
+		iCY: centreSigma * float64(max(o.Width, o.Height)) / c.scalePx,
+	} {
+		pr.priors[i].information = 1 / (sigma * sigma)
+	}
+	return pr
+}
+
+// Solve finds the camera from samples on printed lines, with no start given.
+// It needs two lines of each family at least. The samples may hold gross
+// errors and a minority of wrongly counted lines; they are set aside and
+// reported in Fit.Rejected. Errors are of type *FitError, or the context's.
+//
+// Method: straightness of the lines gives the bend (plumb-line method, Brown
+// 1971); four lines drawn by RANSAC (Fischler & Bolles 1981) give the
+// homography; Levenberg-Marquardt on the samples' perpendicular distances in
+// px with a Cauchy loss does the rest.
+func Solve(ctx context.Context, points []mat.LinePoint, o SolveOptions) (*Fit, error) {
+	if err := o.check(); err != nil {
+		return nil, err
+	}
+	groups := groupLines(points)
+	if err := checkGroups(groups); err != nil {
+		return nil, err
+	}
+	start, err := startModel(ctx, groups, o)
+	if err != nil {
+		return nil, err
+	}
+	return SolveFrom(ctx, start, points, o)
+}
+
+// SolveFrom is Solve with a start that explains the lines to within a third
+// of a pitch or so.
+func SolveFrom(ctx context.Context, start Model, points []mat.LinePoint, o SolveOptions) (*Fit, error) {
+	if err := o.check(); err != nil {
+		return nil, err
+	}
+	if err := checkGroups(groupLines(points)); err != nil {
+		return nil, err
+	}
+	pr := o.newProblem(frameOf(points, o.PitchMM))
+	p, ok := pr.params(start.rescaled(pr.scalePx))
+	if !ok {
+		return nil, &FitError{Stage: StageStart, Reason: "The start for the camera looks at the mat from behind; start again without it."}
+	}
+	pr.observe(points, start, o.PitchMM)
+	return pr.solveLines(ctx, p, points, o)
+}
+
+// rescaled returns the same lens with its terms per another normalising
+// length.
+func (m Model) rescaled(scalePx float64) Model {
+	k := scalePx / m.ScalePx
+	for i := range 6 {
+		m.H[i] /= k
+	}
+	m.ScalePx = scalePx
+	m.K1 *= k * k
+	m.K2 *= k * k * k * k
+	m.K3 *= k * k * k * k * k * k
+	m.P1 *= k
+	m.P2 *= k
+	return m
+}
+
+// frameOf centres the scaled frame on the lines seen. The centre counts whole
+// pitches, so that moving the origin by whole pitches moves it along exactly.
+func frameOf(points []mat.LinePoint, pitchMM float64) scaledFrame {
+	var sum, count [2]float64
+	low, high := [2]int{math.MaxInt, math.MaxInt}, [2]int{math.MinInt, math.MinInt}
+	for _, p := range points {
+		f := familyIndex(p.Family)
+		sum[f] += float64(p.Index)
+		count[f]++
+		low[f], high[f] = min(low[f], p.Index), max(high[f], p.Index)
+	}
+	span := max(high[0]-low[0], high[1]-low[1], 1)
+	return scaledFrame{
+		centre: mat.Point{
+			X: pitchMM * math.Round(sum[0]/max(count[0], 1)),
+			Y: pitchMM * math.Round(sum[1]/max(count[1], 1)),
+		},
+		unitMM: pitchMM * float64(span) / 2,
+	}
+}
+
+func familyIndex(f mat.Family) int {
+	if f == mat.Columns {
+		return 0
+	}
+	return 1
+}
+
+// observe fills the observations; where the start sees no mat the sample is
+// out from the beginning.
+func (pr *problem) observe(points []mat.LinePoint, start Model, pitchMM float64) {
+	pr.obs = make([]observation, len(points))
+	for i, p := range points {
+		o := &pr.obs[i]
+		o.at = p.At
+		o.weight = sampleWeight(p.SigmaPx)
+		at, ok := start.ToMat(p.At)
+		o.out = !ok || math.IsNaN(at.X+at.Y)
+		c := float64(p.Index) * pitchMM
+		if p.Family == mat.Columns {
+			o.kind, at.X = onColumn, c
+		} else {
+			o.kind, at.Y = onRow, c
+		}
+		o.x, o.y = pr.frame.scale(at)
+	}
+}
+
+// sampleWeight returns 1/sigma²; a sample without a claim is given 0.1 px.
+func sampleWeight(sigmaPx float64) float64 {
+	if !(sigmaPx > 0) || math.IsInf(sigmaPx, 0) {
+		sigmaPx = 0.1
+	}
+	return 1 / (sigmaPx*sigmaPx + printSigmaPx*printSigmaPx)
+}
