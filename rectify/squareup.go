@@ -5,9 +5,11 @@ package rectify
 import (
 	"context"
 	"errors"
+	"fmt"
 
 	"flatwright/rectify/lens"
 	"flatwright/rectify/mat"
+	"flatwright/rectify/mat/grid"
 	"flatwright/rectify/photo"
 )
 
@@ -37,7 +39,109 @@ type Squared struct {
 	Fit     *lens.Fit
 }
 
-// SquareUp finds the mat's lines in a photograph and solves the camera.
+// MinPitchMM and MaxPitchMM bound the pitches that are believed.
+const (
+	MinPitchMM = 1
+	MaxPitchMM = 1000
+)
+
+// ErrNoPitch is returned when the distance between the mat's lines is not
+// given, or is absurd.
+var ErrNoPitch = errors.New("say how far apart the mat's lines are, for instance 1in or 10mm")
+
+// SquareUp finds the mat's lines in a photograph and solves the camera. With
+// corners given it starts from those, keeps their numbering, and uses the
+// printed lines where they are found; without any line found the corners
+// alone decide. Errors: ErrNoPitch, *grid.NotFoundError, *lens.FitError, or
+// the context's.
 func SquareUp(ctx context.Context, p *photo.Photo, o Options) (*Squared, error) {
-	return nil, errors.New("not wired yet")
+	if !(o.PitchMM >= MinPitchMM && o.PitchMM <= MaxPitchMM) {
+		return nil, ErrNoPitch
+	}
+	if len(o.Corners) > 0 {
+		return fromCorners(ctx, p, o)
+	}
+	o.tell("finding the mat's lines", 0)
+	found, err := grid.Find(ctx, p)
+	if err != nil {
+		return nil, err
+	}
+	return solve(ctx, p, found, o)
+}
+
+// Snap returns the crossing of printed lines nearest to a click, to a
+// fraction of a pixel; false when there is none close by.
+func Snap(p *photo.Photo, near photo.Point) (photo.Point, bool) {
+	return grid.Snap(p, near)
+}
+
+func (o Options) tell(stage string, part float64) {
+	if o.Progress != nil {
+		o.Progress(stage, part)
+	}
+}
+
+func (o Options) solver(p *photo.Photo) lens.SolveOptions {
+	return lens.SolveOptions{PitchMM: o.PitchMM, Width: p.Width, Height: p.Height, FocalPx: p.FocalPx}
+}
+
+// solve turns measured lines into a camera in millimetres.
+func solve(ctx context.Context, p *photo.Photo, found *grid.Found, o Options) (*Squared, error) {
+	o.tell("solving the camera", 0.7)
+	fit, err := lens.SolveFrom(ctx, inMM(found.Steps, o.PitchMM), found.Grid.Points, o.solver(p))
+	if err != nil {
+		return nil, fmt.Errorf("squaring up %s: %w", p.Name, err)
+	}
+	o.tell("squared up", 1)
+	return &Squared{Photo: p, PitchMM: o.PitchMM, Grid: found.Grid, Fit: fit}, nil
+}
+
+// inMM turns a model of lattice steps into one of millimetres.
+func inMM(steps lens.Model, pitchMM float64) lens.Model {
+	for k := range 3 {
+		steps.H[3*k] /= pitchMM
+		steps.H[3*k+1] /= pitchMM
+	}
+	return steps
+}
+
+// fromCorners starts from crossings clicked by hand.
+func fromCorners(ctx context.Context, p *photo.Photo, o Options) (*Squared, error) {
+	o.tell("starting from the corners", 0)
+	clicked := make([]lens.Crossing, len(o.Corners))
+	for k, c := range o.Corners {
+		clicked[k] = lens.Crossing{At: c.At, Column: c.Column, Row: c.Row}
+	}
+	steps := o.solver(p)
+	steps.PitchMM = 1
+	start, err := lens.SolveCorners(clicked, steps)
+	if err != nil {
+		return nil, fmt.Errorf("squaring up %s from corners: %w", p.Name, err)
+	}
+	found, err := grid.FindFrom(ctx, p, start.Model)
+	if err == nil {
+		return solve(ctx, p, found, o)
+	}
+	if ctx.Err() != nil {
+		return nil, ctx.Err()
+	}
+	fit, err := lens.SolveCorners(clicked, o.solver(p))
+	if err != nil {
+		return nil, fmt.Errorf("squaring up %s from corners: %w", p.Name, err)
+	}
+	o.tell("squared up", 1)
+	return &Squared{Photo: p, PitchMM: o.PitchMM, Grid: gridOf(o.Corners), Fit: fit}, nil
+}
+
+// gridOf describes the grid that clicked corners span.
+func gridOf(cs []Corner) mat.Grid {
+	g := mat.Grid{
+		MinColumn: cs[0].Column, MaxColumn: cs[0].Column,
+		MinRow: cs[0].Row, MaxRow: cs[0].Row, MinorPerPitch: 1,
+	}
+	for _, c := range cs {
+		g.MinColumn, g.MaxColumn = min(g.MinColumn, c.Column), max(g.MaxColumn, c.Column)
+		g.MinRow, g.MaxRow = min(g.MinRow, c.Row), max(g.MaxRow, c.Row)
+	}
+	return g
 }

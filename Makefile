@@ -1,0 +1,58 @@
+# Flatwright. `make run` and `make test` are all that is needed on a fresh
+# Debian 12 machine with Go, gcc, git and make.
+
+GO     ?= go
+FUZZ   ?= 5m
+GOFUMPT     = mvdan.cc/gofumpt@v0.12.0
+STATICCHECK = honnef.co/go/tools/cmd/staticcheck@v0.8.2
+
+.PHONY: run build test check bench fuzz pictures sweep clean
+
+# Runs the main job on the demo photograph into ./out, prints the report, and
+# opens the window if there is a display.
+run: build
+	./bin/flatwright make assets/demo.jpg --pitch 1in --paper a4 --out out
+	@if [ -n "$$DISPLAY$$WAYLAND_DISPLAY" ]; then \
+		echo "Opening the window."; ./bin/flatwright assets/demo.jpg --pitch 1in; \
+	else \
+		echo "No display, so no window. The pattern is in out/pattern.pdf."; \
+	fi
+
+build:
+	@.ci/need build
+	$(GO) build -o bin/flatwright ./app
+
+# Runs every test. Pages, windows and pictures are read by other programs.
+test:
+	@.ci/need test
+	$(GO) test ./...
+
+# Formatting, vet and static analysis.
+check:
+	@.ci/need build
+	@bad=$$($(GO) run $(GOFUMPT) -l .); if [ -n "$$bad" ]; then echo "gofumpt would change:"; echo "$$bad"; exit 1; fi
+	$(GO) vet ./...
+	$(GO) run $(STATICCHECK) ./...
+
+# Benchmarks of each stage on the demo photograph, and the whole job against
+# djpeg on the same file in the same run.
+bench:
+	@.ci/need build
+	$(GO) test -run '^$$' -bench Demo -benchtime 5x ./rectify/... ./trace/... ./export/... ./app/
+
+# Fuzzes every reader for FUZZ each (default 5m).
+fuzz:
+	@.ci/need test
+	@for d in $$(grep -rl '^func Fuzz' --include='*_test.go' . | xargs -n1 dirname | sort -u); do \
+		for f in $$(grep -rhoE '^func Fuzz[A-Za-z0-9]+' $$d/*_test.go | sed 's/func //'); do \
+			echo "$$d $$f"; $(GO) test -run '^$$' -fuzz "^$$f$$" -fuzztime $(FUZZ) $$d || exit 1; \
+		done; \
+	done
+
+# Makes the README's pictures anew: the window and a printed page.
+pictures: build
+	@.ci/need test
+	.ci/pictures
+
+clean:
+	rm -rf bin out

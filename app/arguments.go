@@ -1,0 +1,109 @@
+package main
+
+import (
+	"errors"
+	"flag"
+	"fmt"
+	"io"
+	"strings"
+
+	"flatwright/app/desk/units"
+	"flatwright/export/page"
+)
+
+// makeArguments are the make command's options, checked.
+type makeArguments struct {
+	photos      []string
+	pitchMM     float64
+	outDir      string
+	paper       page.Paper
+	thicknessMM float64
+	toleranceMM float64
+	name        string
+	json        bool
+	quiet       bool
+}
+
+const makeUsage = `flatwright make PHOTO... --pitch 1in|10mm|… --out DIR
+
+Squares each photograph up from the mat's printed lines, traces the pieces,
+and writes pattern.pdf, pattern.svg and report.json into DIR.
+
+`
+
+// parseMake reads the make command's arguments. Options may stand before,
+// between and after the photographs. It returns flag.ErrHelp when help was
+// asked for and printed to out.
+func parseMake(args []string, out io.Writer) (makeArguments, error) {
+	var a makeArguments
+	fs := flag.NewFlagSet("make", flag.ContinueOnError)
+	fs.SetOutput(io.Discard)
+	pitch := fs.String("pitch", "", "distance between the mat's `lines`: 1in, 1/2in, 10mm, 1cm, …")
+	fs.StringVar(&a.outDir, "out", "", "`folder` to write to; made when missing")
+	paper := fs.String("paper", "a4", "paper: a0 to a5, letter, legal, tabloid or `WIDTHxHEIGHT`mm")
+	thick := fs.String("thickness", "", "`thickness` of the sheet the pieces will be cut from, for bevels: 10mm, 3/8in, …")
+	tol := fs.String("tolerance", "0.1mm", "how far a curve may lie from the traced outline, a `length`")
+	fs.StringVar(&a.name, "name", "", "the pattern's `name`; the first photograph's when left out")
+	fs.BoolVar(&a.json, "json", false, "print the report as JSON on standard output")
+	fs.BoolVar(&a.quiet, "quiet", false, "print nothing but errors")
+	for len(args) > 0 {
+		err := fs.Parse(args)
+		if errors.Is(err, flag.ErrHelp) {
+			fmt.Fprint(out, makeUsage)
+			fs.SetOutput(out)
+			fs.PrintDefaults()
+			return a, flag.ErrHelp
+		}
+		if err != nil {
+			return a, &usageError{err.Error() + "; see flatwright make --help"}
+		}
+		args = fs.Args()
+		if len(args) > 0 {
+			a.photos = append(a.photos, args[0])
+			args = args[1:]
+		}
+	}
+	return a, a.check(*pitch, *paper, *thick, *tol)
+}
+
+// check reads the options that are more than text.
+func (a *makeArguments) check(pitch, paper, thick, tol string) error {
+	var err error
+	switch {
+	case len(a.photos) == 0:
+		return &usageError{"no photograph given; see flatwright make --help"}
+	case pitch == "":
+		return &usageError{"say how far apart the mat's lines are, for instance --pitch 1in or --pitch 10mm"}
+	case a.outDir == "":
+		return &usageError{"say where to write, for instance --out pattern"}
+	}
+	if a.pitchMM, err = units.ParseLength(pitch, 1); err != nil {
+		return &usageError{fmt.Sprintf("--pitch %q is not a length; write it like 1in or 10mm", pitch)}
+	}
+	if a.toleranceMM, err = units.ParseLength(tol, 1); err != nil || a.toleranceMM < 0.01 || a.toleranceMM > 5 {
+		return &usageError{fmt.Sprintf("--tolerance %q is not a length between 0.01 mm and 5 mm", tol)}
+	}
+	if thick != "" {
+		if a.thicknessMM, err = units.ParseLength(thick, 1); err != nil || a.thicknessMM < 0 || a.thicknessMM > 200 {
+			return &usageError{fmt.Sprintf("--thickness %q is not a length up to 200 mm; write it like 10mm or 3/8in", thick)}
+		}
+	}
+	if a.paper, err = page.PaperByName(paper); err != nil {
+		return &usageError{fmt.Sprintf("--paper: %v", err)}
+	}
+	if a.name == "" {
+		a.name = nameOf(a.photos[0])
+	}
+	return nil
+}
+
+// nameOf is a file's base name without its extension.
+func nameOf(path string) string {
+	if i := strings.LastIndexAny(path, `/\`); i >= 0 {
+		path = path[i+1:]
+	}
+	if i := strings.LastIndexByte(path, '.'); i > 0 {
+		path = path[:i]
+	}
+	return path
+}

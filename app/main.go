@@ -1,0 +1,75 @@
+// Flatwright turns phone photographs of taped pieces on a gridded cutting mat
+// into true-scale patterns. With a command it does the whole job in one go;
+// without, it opens the window.
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"os/signal"
+)
+
+const usage = `Flatwright: taped pieces on a cutting mat, photographed, become a true-scale pattern.
+
+  flatwright [PHOTO] [--pitch 1in]     open the window
+  flatwright make PHOTO... --pitch 1in|10mm|… --out DIR [--paper a4|letter|…]
+                                       photograph in; pattern.pdf, pattern.svg
+                                       and report.json out
+  flatwright make --help               every option of the command
+  flatwright help                      this text
+
+The pitch is the distance between the mat's major lines.
+`
+
+// The process's exit statuses.
+const (
+	statusDone   = 0
+	statusFailed = 1
+	statusUsage  = 2
+)
+
+func main() {
+	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
+	defer stop()
+	os.Exit(run(ctx, os.Args[1:], os.Stdout, os.Stderr))
+}
+
+// run is the whole program but for the process around it; it returns the exit
+// status.
+func run(ctx context.Context, args []string, out, errs io.Writer) int {
+	if len(args) > 0 {
+		switch args[0] {
+		case "make":
+			return report(runMake(ctx, args[1:], out, errs), errs)
+		case "help", "-h", "-help", "--help":
+			fmt.Fprint(out, usage)
+			return statusDone
+		}
+	}
+	return report(openWindow(args), errs)
+}
+
+// usageError is a mistake on the command line.
+type usageError struct{ text string }
+
+func (e *usageError) Error() string { return e.text }
+
+// report prints what went wrong in one sentence, and returns the exit status.
+func report(err error, errs io.Writer) int {
+	if err == nil {
+		return statusDone
+	}
+	if errors.Is(err, context.Canceled) {
+		fmt.Fprintln(errs, "flatwright: stopped; nothing was written.")
+		return statusFailed
+	}
+	fmt.Fprintf(errs, "flatwright: %v\n", err)
+	var u *usageError
+	if errors.As(err, &u) {
+		return statusUsage
+	}
+	return statusFailed
+}

@@ -1,0 +1,243 @@
+package grid
+
+import (
+	"context"
+	"math"
+	"slices"
+
+	"flatwright/rectify/mat"
+)
+
+// The lattice grows on whichever lines a window showed best. That may be the
+// mat's majors, its minors, or every second major. These methods find out
+// which, by comparing how much ink the lines carry.
+
+// subdivisions and groupings are the ways mats divide their pitch: halves,
+// quarters, eighths of an inch, fifths and tenths of a centimetre or more.
+var (
+	subdivisions = []int{2, 3, 4, 5, 8, 10}
+	groupings    = []int{2, 3, 4, 5, 8, 10}
+)
+
+// equalInk is the ratio of ink above which two sets of lines count as the
+// same kind, and unequalInk the ratio below which they do not: a minor line
+// is printed thinner, paler or both.
+const (
+	equalInk   = 0.8
+	unequalInk = 0.72
+)
+
+// ink is the area of a line's profile: height times width.
+func (s sight) ink() float64 { return s.height * s.width }
+
+// useMajors rescales the lattice so that one step is the distance between
+// the mat's major lines, and returns how many minor steps divide it.
+func (g *lattice) useMajors(ctx context.Context) (minorPerPitch int, err error) {
+	if m := g.hiddenEquals(); m > 1 {
+		g.subdivide(m)
+		if err := g.grow(ctx); err != nil {
+			return 0, err
+		}
+	}
+	if m, phase, ok := g.strongEvery(); ok {
+		g.group(m, phase)
+		if err := g.refit(ctx); err != nil {
+			return 0, err
+		}
+		return m, nil
+	}
+	return g.minors(), nil
+}
+
+// subInk probes lines at the fraction k/m between the lattice's own, next to
+// spans that are seen, and returns the share of them met and the median of
+// their ink relative to the neighbour's.
+func (g *lattice) subInk(k, m int) (share, ratio float64) {
+	tried, ratios := 0, []float64{}
+	spans := g.spans()
+	step := max(1, len(spans)/300)
+	for i := 0; i < len(spans); i += step {
+		s := spans[i]
+		next := span{s.family, s.index + 1, s.at}
+		n, ok := g.seen[next]
+		if !ok {
+			continue
+		}
+		pitch := g.stepAcross(s, 0)
+		if pitch/float64(m) < 4 {
+			return 0, 0
+		}
+		tried++
+		if got, ok := g.probe(s, float64(k)/float64(m), math.Min(0.1, 0.25/float64(m))); ok {
+			ratios = append(ratios, got.ink()/(0.5*(n.ink()+g.seen[s].ink())))
+		}
+	}
+	if tried < 6 {
+		return 0, 0
+	}
+	if len(ratios) == 0 {
+		return 0, 0
+	}
+	slices.Sort(ratios)
+	return float64(len(ratios)) / float64(tried), ratios[len(ratios)/2]
+}
+
+// hiddenEquals returns the m for which the lines at k/m between the lattice's
+// carry as much ink as the lattice's own: the lattice had caught only every
+// m-th line. 1 when there are none.
+func (g *lattice) hiddenEquals() int {
+	for _, m := range []int{2, 3, 5} {
+		all := true
+		for k := 1; k < m; k++ {
+			share, ratio := g.subInk(k, m)
+			if share < 0.6 || ratio < equalInk {
+				all = false
+				break
+			}
+		}
+		if all {
+			return m
+		}
+	}
+	return 1
+}
+
+// minors returns the finest division of the pitch that is printed between
+// the lattice's lines, 1 when there is none.
+func (g *lattice) minors() int {
+	best := 1
+	old := g.floor
+	g.floor *= 0.6
+	defer func() { g.floor = old }()
+	for _, m := range subdivisions {
+		if share, _ := g.subInk(1, m); share > 0.5 {
+			best = m
+		}
+	}
+	return best
+}
+
+// subdivide renumbers the lattice so that each old step makes m new ones.
+func (g *lattice) subdivide(m int) {
+	f := float64(m)
+	for k := range 3 {
+		g.model.H[3*k] /= f
+		g.model.H[3*k+1] /= f
+	}
+	old := g.seen
+	g.seen = map[span]sight{}
+	for s := range old {
+		for k := range m {
+			sub := span{s.family, s.index * m, s.at*m + k}
+			if got, ok := g.probe(sub, 0, laterReachPitch); ok {
+				g.seen[sub] = got
+			}
+		}
+	}
+}
+
+// lineInk returns the median ink of each line of a family.
+func (g *lattice) lineInk(f mat.Family) map[int]float64 {
+	all := map[int][]float64{}
+	for s, v := range g.seen {
+		if s.family == f {
+			all[s.index] = append(all[s.index], v.ink())
+		}
+	}
+	out := map[int]float64{}
+	for i, v := range all {
+		if len(v) < 3 {
+			continue
+		}
+		slices.Sort(v)
+		out[i] = v[len(v)/2]
+	}
+	return out
+}
+
+// strongEvery finds whether every m-th line of both families carries clearly
+// more ink than those between, and the phase of the strong ones.
+func (g *lattice) strongEvery() (m int, phase [2]int, ok bool) {
+	bestRatio := unequalInk
+	for _, try := range groupings {
+		var ph [2]int
+		worst := 0.0
+		for f := range ph {
+			var r float64
+			ph[f], r = strongPhase(g.lineInk(mat.Family(f)), try)
+			worst = math.Max(worst, r)
+		}
+		// A coarser grouping must be clearly better than a finer one: its
+		// weak lines would include strong ones.
+		if worst < bestRatio*0.97 {
+			bestRatio, m, phase, ok = worst, try, ph, true
+		}
+	}
+	return m, phase, ok
+}
+
+// strongPhase returns the phase whose lines, every m-th, stand out most, and
+// the ratio of the strongest in-between phase's ink to theirs; 1 when there
+// are too few lines to say.
+func strongPhase(inkOf map[int]float64, m int) (phase int, ratio float64) {
+	byPhase := make([][]float64, m)
+	for i, v := range inkOf {
+		k := ((i % m) + m) % m
+		byPhase[k] = append(byPhase[k], v)
+	}
+	med := make([]float64, m)
+	for k, v := range byPhase {
+		if len(v) < 2 {
+			return 0, 1
+		}
+		slices.Sort(v)
+		med[k] = v[len(v)/2]
+	}
+	for k := range med {
+		if med[k] > med[phase] {
+			phase = k
+		}
+	}
+	next := 0.0
+	for k := range med {
+		if k != phase {
+			next = math.Max(next, med[k])
+		}
+	}
+	return phase, next / med[phase]
+}
+
+// group keeps every m-th line from phase on, and renumbers the lattice.
+func (g *lattice) group(m int, phase [2]int) {
+	g.model = g.model.Shift(mat.Point{X: float64(phase[0]), Y: float64(phase[1])})
+	for k := range 3 {
+		g.model.H[3*k] *= float64(m)
+		g.model.H[3*k+1] *= float64(m)
+	}
+	g.seen = map[span]sight{}
+	lo, hi := g.reachOfFrame()
+	g.probeAll(spansIn(lo, hi), laterReachPitch)
+}
+
+// reachOfFrame returns the bounds, in crossings, of what the photograph shows
+// of the plane, limited to maxLines.
+func (g *lattice) reachOfFrame() (lo, hi [2]int) {
+	lo, hi = [2]int{math.MaxInt, math.MaxInt}, [2]int{math.MinInt, math.MinInt}
+	const n = 8
+	for k := range n + 1 {
+		t := float64(k) / n
+		w, h := float64(g.lvl.w-1), float64(g.lvl.h-1)
+		for _, c := range [][2]float64{{t * w, 0}, {t * w, h}, {0, t * h}, {w, t * h}} {
+			at, ok := g.model.ToMat(g.lvl.toPhoto(c[0], c[1]))
+			if !ok {
+				continue
+			}
+			lo[0], hi[0] = min(lo[0], int(math.Floor(at.X))), max(hi[0], int(math.Ceil(at.X)))
+			lo[1], hi[1] = min(lo[1], int(math.Floor(at.Y))), max(hi[1], int(math.Ceil(at.Y)))
+		}
+	}
+	for d := range 2 {
+		lo[d], hi[d] = max(lo[d], -maxLines/2), min(hi[d], maxLines/2)
+	}
+	return lo, hi
+}

@@ -1,0 +1,269 @@
+// Package grid finds the printed lines of a cutting mat in a photograph and
+// measures them to a few hundredths of a pixel.
+//
+// It works from the small to the large. In a reduced picture, windows are
+// searched for two crossing combs of evenly spaced lines; the best window
+// seeds a lattice, which grows span by span as far as its camera model,
+// refitted at every round, predicts lines that are really there. Every line
+// is then located in the photograph itself, by profiles across it between
+// the crossings. Since every span is found where one global model expects
+// it, lattice indices cannot slip round a cycle.
+package grid
+
+import (
+	"cmp"
+	"context"
+	"errors"
+	"fmt"
+	"math"
+	"slices"
+
+	"flatwright/rectify/lens"
+	"flatwright/rectify/mat"
+	"flatwright/rectify/photo"
+)
+
+// errLost is the end of a false trail: too few lines agree.
+var errLost = errors.New("the lines do not make a lattice")
+
+// NotFoundError reports that no usable grid was seen.
+type NotFoundError struct {
+	// Lines is the number of lines of the best attempt, Spans the number of
+	// stretches between crossings that were seen of them.
+	Lines, Spans int
+	// At is the middle of what was seen, in the photograph; only when Spans
+	// is not 0.
+	At photo.Point
+	// Photo is the photograph's name.
+	Photo string
+}
+
+// Error says what was seen and what to do.
+func (e *NotFoundError) Error() string {
+	if e.Spans == 0 {
+		return fmt.Sprintf("no mat lines found in %s: photograph the mat from higher up so that its grid fills the frame, in even light, or click four corners", e.Photo)
+	}
+	return fmt.Sprintf("only %d mat lines found in %s, around pixel (%.0f, %.0f): leave more of the mat uncovered, take the photograph from higher up, or click four corners",
+		e.Lines, e.Photo, e.At.X, e.At.Y)
+}
+
+// Found is a grid and a first camera model for it, in pitches: the model maps
+// (column, row) to the photograph.
+type Found struct {
+	Grid  mat.Grid
+	Steps lens.Model
+}
+
+// minSpans and minLines are the least of a grid that can be measured with.
+const (
+	minSpans = 16
+	minLines = 3
+)
+
+// Find reads the mat's lines. The columns and rows of the result count from
+// the crossing at the top left of what was seen. Errors: *NotFoundError, or
+// the context's.
+func Find(ctx context.Context, p *photo.Photo) (*Found, error) {
+	l := newLevel(p)
+	g, err := search(ctx, l)
+	if err != nil {
+		return nil, err
+	}
+	if !g.enough() {
+		return nil, g.notFound(p.Name)
+	}
+	minors, err := g.useMajors(ctx)
+	if err != nil && ctx.Err() != nil {
+		return nil, ctx.Err()
+	}
+	if err != nil || !g.enough() {
+		return nil, g.notFound(p.Name)
+	}
+	if err := g.grow(ctx); err != nil && ctx.Err() != nil {
+		return nil, err
+	}
+	g.dropStrays()
+	g.renumber()
+	f, err := g.measure(ctx, p)
+	if err != nil {
+		return nil, err
+	}
+	f.Grid.MinorPerPitch = minors
+	return f, nil
+}
+
+// windowSides are the sizes, in level px, of the windows in which seeds are
+// looked for, in order; triesPerSide is how many of each are looked at.
+var windowSides = [...]int{400, 640, 1000}
+
+const triesPerSide = 16
+
+// goodSpans is the size at which a lattice is believed without looking for a
+// better one.
+const goodSpans = 120
+
+// search returns the largest lattice that any seed grows into.
+func search(ctx context.Context, l *level) (*lattice, error) {
+	brights, darks := findRidges(l)
+	best := &lattice{lvl: l, seen: map[span]sight{}}
+	for _, side := range windowSides {
+		if side > windowSides[0] && side > 2*max(l.w, l.h) {
+			break
+		}
+		ws := append(windows(l, bright, brights, side), windows(l, dark, darks, side)...)
+		slices.SortStableFunc(ws, func(a, b window) int { return cmp.Compare(b.merit, a.merit) })
+		for _, w := range ws[:min(len(ws), triesPerSide)] {
+			if err := ctx.Err(); err != nil {
+				return nil, err
+			}
+			if g := growFrom(ctx, l, w); g != nil && len(g.seen) > len(best.seen) {
+				best = g
+			}
+			if len(best.seen) >= goodSpans {
+				return best, nil
+			}
+		}
+	}
+	return best, nil
+}
+
+// leastHeight is the least height over the mat, in grey levels of the level,
+// that is looked at as a line at all.
+const leastHeight = 0.7
+
+// growFrom grows the lattice that a window seeds; nil when it seeds none.
+func growFrom(ctx context.Context, l *level, w window) *lattice {
+	s, ok := newSeed(w)
+	if !ok {
+		return nil
+	}
+	g, ok := newLattice(ctx, l, leastHeight, s)
+	if !ok || !g.settle(ctx, s) {
+		return nil
+	}
+	if g.grow(ctx) != nil {
+		return nil
+	}
+	return g
+}
+
+// enough reports whether what was seen can be measured with.
+func (g *lattice) enough() bool {
+	return len(g.seen) >= minSpans && g.bothFamilies(minLines)
+}
+
+// notFound describes the attempt.
+func (g *lattice) notFound(name string) error {
+	e := &NotFoundError{Spans: len(g.seen), Photo: name}
+	lines := map[span]bool{}
+	for s, v := range g.seen {
+		lines[span{s.family, s.index, 0}] = true
+		e.At.X += v.at.X / float64(len(g.seen))
+		e.At.Y += v.at.Y / float64(len(g.seen))
+	}
+	e.Lines = len(lines)
+	return e
+}
+
+// dropStrays removes lines of which only a stray span or two were seen while
+// their family's typical line shows many: the edge of a rule, a plank's grain
+// or the mat's rim.
+func (g *lattice) dropStrays() {
+	count := map[span]int{}
+	for s := range g.seen {
+		count[span{s.family, s.index, 0}]++
+	}
+	var ns []float64
+	for _, n := range count {
+		ns = append(ns, float64(n))
+	}
+	least := math.Min(3, 0.25*median(ns))
+	for s := range g.seen {
+		if float64(count[span{s.family, s.index, 0}]) < least {
+			delete(g.seen, s)
+		}
+	}
+}
+
+// renumber moves the origin to the top left of what was seen.
+func (g *lattice) renumber() {
+	lo := [2]int{math.MaxInt, math.MaxInt}
+	for s := range g.seen {
+		lo[s.family] = min(lo[s.family], s.index)
+	}
+	g.model = g.model.Shift(mat.Point{X: float64(lo[0]), Y: float64(lo[1])})
+	old := g.seen
+	g.seen = make(map[span]sight, len(old))
+	for s, v := range old {
+		g.seen[span{s.family, s.index - lo[s.family], s.at - lo[1-s.family]}] = v
+	}
+}
+
+// measure locates every line in the photograph: first the spans seen in the
+// level, then, with the model refitted to those, every span of the lattice.
+func (g *lattice) measure(ctx context.Context, p *photo.Photo) (*Found, error) {
+	spans := g.spans()
+	u := g.gauge(p, len(spans))
+	pts := u.measureAll(g.model, spans)
+	fit, err := lens.SolveFrom(ctx, g.model, pts, g.options())
+	if err != nil {
+		return nil, fmt.Errorf("measuring the mat's lines in %s: %w", p.Name, err)
+	}
+	g.model = fit.Model
+	lo, hi := g.bounds()
+	all := spansIn(lo, hi)
+	u.reachPx = math.Min(u.reachPx, 2)
+	u.samples = samplesFor(len(all))
+	pts = u.measureAll(g.model, all)
+	return &Found{
+		Steps: g.model,
+		Grid: mat.Grid{
+			Points:    pts,
+			MinColumn: lo[0], MaxColumn: hi[0], MinRow: lo[1], MaxRow: hi[1],
+			MinorPerPitch:  1,
+			LineWidthPitch: u.widthPx / g.pitchPx(),
+		},
+	}, nil
+}
+
+// bounds returns the first and last column and row that were seen.
+func (g *lattice) bounds() (lo, hi [2]int) {
+	lo, hi = [2]int{math.MaxInt, math.MaxInt}, [2]int{math.MinInt, math.MinInt}
+	for s := range g.seen {
+		lo[s.family] = min(lo[s.family], s.index)
+		hi[s.family] = max(hi[s.family], s.index)
+	}
+	return lo, hi
+}
+
+// pitchPx is the median length of a seen span in the photograph.
+func (g *lattice) pitchPx() float64 {
+	var ls []float64
+	for s := range g.seen {
+		if c, ok := g.course(s, 0); ok {
+			ls = append(ls, c.length()*float64(g.lvl.factor))
+		}
+	}
+	return median(ls)
+}
+
+// gauge sets up the measuring in the photograph from what the level showed.
+func (g *lattice) gauge(p *photo.Photo, spans int) *gauge {
+	var ws []float64
+	for _, s := range g.spans() {
+		ws = append(ws, g.seen[s].width)
+	}
+	f := float64(g.lvl.factor)
+	width := math.Min(math.Max(median(ws)*f*0.8, 1.5), 0.15*g.pitchPx())
+	return &gauge{
+		photo: p, pol: float64(g.pol), widthPx: width,
+		reachPx: math.Min(math.Max(1.5*f, 2), 0.1*g.pitchPx()),
+		samples: samplesFor(spans),
+	}
+}
+
+// samplesFor spreads a fixed budget of profiles over the spans.
+func samplesFor(spans int) int {
+	const budget = 24000
+	return min(max(budget/max(spans, 1), 8), 24)
+}

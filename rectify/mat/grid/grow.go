@@ -1,0 +1,302 @@
+package grid
+
+import (
+	"context"
+	"math"
+	"slices"
+
+	"flatwright/rectify/lens"
+	"flatwright/rectify/mat"
+)
+
+// newLattice turns a window's two combs into a lattice whose model holds in
+// that window; false when they do not make one.
+func newLattice(ctx context.Context, l *level, floor float64, s seed) (*lattice, bool) {
+	cols, rows := s.a, s.b
+	// Columns are the family whose normal lies nearer to the horizontal.
+	if math.Abs(math.Cos(cols.angle)) < math.Abs(math.Cos(rows.angle)) {
+		cols, rows = rows, cols
+	}
+	// Columns count up to the right and rows downwards, so that the mat's
+	// frame has the photograph's handedness.
+	pts := combPoints(l, s.win, cols, mat.Columns, math.Cos(cols.angle) < 0)
+	pts = append(pts, combPoints(l, s.win, rows, mat.Rows, math.Sin(rows.angle) < 0)...)
+	g := &lattice{lvl: l, pol: s.win.pol, seen: map[span]sight{}, floor: floor}
+	o := g.options()
+	o.PlainHomography = true
+	fit, err := lens.Solve(ctx, pts, o)
+	if err != nil {
+		return nil, false
+	}
+	g.model = fit.Model
+	return g, true
+}
+
+// combPoints returns a few points along every line of a comb.
+func combPoints(l *level, w window, c comb, f mat.Family, flip bool) []mat.LinePoint {
+	var out []mat.LinePoint
+	for _, t := range c.teeth {
+		i := t.index
+		if flip {
+			i = -i
+		}
+		a := c.angle + c.fan*t.offset
+		nx, ny := math.Cos(a), math.Sin(a)
+		for _, v := range []float64{-0.8, -0.4, 0, 0.4, 0.8} {
+			x, y := w.cx+t.offset*nx-v*w.half*ny, w.cy+t.offset*ny+v*w.half*nx
+			out = append(out, mat.LinePoint{
+				Family: f, Index: i, Along: v, At: l.toPhoto(x, y), SigmaPx: float64(l.factor),
+			})
+		}
+	}
+	return out
+}
+
+// options are the solver's for a lattice whose unit is its own step. While it
+// grows only the radial terms are asked for.
+func (g *lattice) options() lens.SolveOptions {
+	return lens.SolveOptions{
+		PitchMM: 1,
+		Width:   g.lvl.w * g.lvl.factor, Height: g.lvl.h * g.lvl.factor,
+		Allow:    lens.TermK1 | lens.TermK2,
+		MaxRMSPx: math.Inf(1),
+	}
+}
+
+// meet intersects a line of one comb with a line of another, relative to the
+// window's centre.
+func meet(ca comb, a tooth, cb comb, b tooth) (x, y float64, ok bool) {
+	fa, fb := ca.angle+ca.fan*a.offset, cb.angle+cb.fan*b.offset
+	det := math.Cos(fa)*math.Sin(fb) - math.Sin(fa)*math.Cos(fb)
+	if math.Abs(det) < 0.3 {
+		return 0, 0, false
+	}
+	x = (a.offset*math.Sin(fb) - b.offset*math.Sin(fa)) / det
+	y = (b.offset*math.Cos(fa) - a.offset*math.Cos(fb)) / det
+	return x, y, true
+}
+
+// firstReachPitch and laterReachPitch are how far off its prediction a line
+// may run, in pitches, in the seed's window and once a model has been fitted.
+const (
+	firstReachPitch = 0.2
+	laterReachPitch = 0.15
+)
+
+// settle probes the spans of the seed's own window and refits; false when too
+// few lines are really there.
+func (g *lattice) settle(ctx context.Context, s seed) bool {
+	box := g.boxAround(s)
+	tried := 0
+	for _, sp := range box {
+		if _, ok := g.course(sp, 0); ok {
+			tried++
+			if got, ok := g.probe(sp, 0, firstReachPitch); ok {
+				g.seen[sp] = got
+			}
+		}
+	}
+	if len(g.seen) < 8 || len(g.seen)*4 < tried || !g.bothFamilies(2) {
+		return false
+	}
+	g.raiseFloor()
+	return g.refit(ctx) == nil
+}
+
+// boxAround lists the spans between the teeth of a seed's combs.
+func (g *lattice) boxAround(s seed) []span {
+	lo, hi := [2]int{math.MaxInt, math.MaxInt}, [2]int{math.MinInt, math.MinInt}
+	for _, x := range []float64{-1, 1} {
+		for _, y := range []float64{-1, 1} {
+			at, ok := g.model.ToMat(g.lvl.toPhoto(s.win.cx+x*s.win.half, s.win.cy+y*s.win.half))
+			if !ok {
+				continue
+			}
+			lo[0], hi[0] = min(lo[0], int(math.Floor(at.X))), max(hi[0], int(math.Ceil(at.X)))
+			lo[1], hi[1] = min(lo[1], int(math.Floor(at.Y))), max(hi[1], int(math.Ceil(at.Y)))
+		}
+	}
+	return spansIn(lo, hi)
+}
+
+// spansIn lists the spans of the lattice between crossings lo and hi; none
+// when the bounds are absurd.
+func spansIn(lo, hi [2]int) []span {
+	if hi[0]-lo[0] > maxLines || hi[1]-lo[1] > maxLines {
+		return nil
+	}
+	var out []span
+	for i := lo[0]; i <= hi[0]; i++ {
+		for j := lo[1]; j <= hi[1]; j++ {
+			if j < hi[1] {
+				out = append(out, span{mat.Columns, i, j})
+			}
+			if i < hi[0] {
+				out = append(out, span{mat.Rows, j, i})
+			}
+		}
+	}
+	return out
+}
+
+// maxLines bounds the lines of a family, so that no false lattice of a few
+// pixels' pitch eats the machine.
+const maxLines = 400
+
+// bothFamilies reports whether at least n different lines of each family have
+// been seen.
+func (g *lattice) bothFamilies(n int) bool {
+	var lines [2]map[int]bool
+	for f := range lines {
+		lines[f] = map[int]bool{}
+	}
+	for s := range g.seen {
+		lines[s.family][s.index] = true
+	}
+	return len(lines[0]) >= n && len(lines[1]) >= n
+}
+
+// raiseFloor sets the least height of a line to a fraction of what has been
+// seen, so that tape texture and wood grain no longer pass, but the same
+// lines in a cast shadow do.
+func (g *lattice) raiseFloor() {
+	hs := make([]float64, 0, len(g.seen))
+	for _, s := range g.seen {
+		hs = append(hs, s.height)
+	}
+	slices.Sort(hs)
+	g.floor = math.Max(g.floor, 0.25*hs[len(hs)/2])
+}
+
+// grow probes outwards from what has been seen, refitting after every round,
+// until nothing new is met. Spans up to reachSpans away are tried, so that
+// the lattice crosses pieces that cover it.
+func (g *lattice) grow(ctx context.Context) error {
+	for round, reach := 0, 2; round < 40; round++ {
+		if err := ctx.Err(); err != nil {
+			return err
+		}
+		added := g.growRound(reach)
+		if added > 0 {
+			if err := g.refit(ctx); err != nil {
+				return err
+			}
+			g.raiseFloor()
+		}
+		if added*20 <= len(g.seen) {
+			if reach >= 8 {
+				return nil
+			}
+			reach *= 2
+		}
+	}
+	return nil
+}
+
+// growRound probes every span not yet seen whose centre lies within reach
+// steps of one seen, and returns how many were met.
+func (g *lattice) growRound(reach int) int {
+	near := map[[2]int]bool{}
+	lo, hi := [2]int{math.MaxInt, math.MaxInt}, [2]int{math.MinInt, math.MinInt}
+	for s := range g.seen {
+		c := s.centre()
+		k := [2]int{int(math.Floor(c.X)), int(math.Floor(c.Y))}
+		near[k] = true
+		for d := range 2 {
+			lo[d], hi[d] = min(lo[d], k[d]-reach), max(hi[d], k[d]+1+reach)
+		}
+	}
+	todo := slices.DeleteFunc(spansIn(lo, hi), func(s span) bool {
+		_, done := g.seen[s]
+		return done || !nearAny(near, s, reach)
+	})
+	return g.probeAll(todo, laterReachPitch)
+}
+
+// nearAny reports whether a marked cell lies within reach of a span.
+func nearAny(near map[[2]int]bool, s span, reach int) bool {
+	c := s.centre()
+	x, y := int(math.Floor(c.X)), int(math.Floor(c.Y))
+	for dx := -reach; dx <= reach; dx++ {
+		for dy := -reach; dy <= reach; dy++ {
+			if near[[2]int{x + dx, y + dy}] {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// probeAll probes spans on all processors and keeps those met.
+func (g *lattice) probeAll(todo []span, reachPitch float64) int {
+	got := make([]sight, len(todo))
+	hit := make([]bool, len(todo))
+	eachRowBand(len(todo), func(k0, k1 int) {
+		for k := k0; k < k1; k++ {
+			got[k], hit[k] = g.probe(todo[k], 0, reachPitch)
+		}
+	})
+	n := 0
+	for k, s := range todo {
+		if hit[k] {
+			g.seen[s] = got[k]
+			n++
+		}
+	}
+	return n
+}
+
+// refit solves the lattice's model anew from everything seen, and drops the
+// spans that lie far from where the new model puts them.
+func (g *lattice) refit(ctx context.Context) error {
+	spans := g.spans()
+	pts := make([]mat.LinePoint, len(spans))
+	for k, s := range spans {
+		pts[k] = mat.LinePoint{
+			Family: s.family, Index: s.index, Along: float64(s.at) + 0.5,
+			At: g.seen[s].at, SigmaPx: 0.15 * float64(g.lvl.factor),
+		}
+	}
+	fit, err := lens.SolveFrom(ctx, g.model, pts, g.options())
+	if err != nil {
+		return err
+	}
+	g.model = fit.Model
+	for _, s := range spans {
+		at, ok := g.model.ToMat(g.seen[s].at)
+		if !ok || math.Abs(offLine(s, at)) > 0.12 {
+			delete(g.seen, s)
+		}
+	}
+	if !g.bothFamilies(2) {
+		return errLost
+	}
+	return nil
+}
+
+// offLine returns how far a point lies from a span's line, in steps.
+func offLine(s span, at mat.Point) float64 {
+	if s.family == mat.Columns {
+		return at.X - float64(s.index)
+	}
+	return at.Y - float64(s.index)
+}
+
+// spans lists what has been seen in a fixed order, so that the same
+// photograph always gives the same bytes.
+func (g *lattice) spans() []span {
+	out := make([]span, 0, len(g.seen))
+	for s := range g.seen {
+		out = append(out, s)
+	}
+	slices.SortFunc(out, func(a, b span) int {
+		if a.family != b.family {
+			return int(a.family) - int(b.family)
+		}
+		if a.index != b.index {
+			return a.index - b.index
+		}
+		return a.at - b.at
+	})
+	return out
+}

@@ -1,0 +1,130 @@
+package grid
+
+import (
+	"math"
+
+	"flatwright/rectify/photo"
+)
+
+// snapReachPx is how far from a click a crossing is looked for, in pixels of
+// a photograph 4000 px wide; it scales with the width.
+const snapReachPx = 24
+
+// Snap returns the crossing of two printed lines nearest to a click; the
+// click itself and false when there is none close by. Both lines are fitted
+// to their crests on either side of the crossing, so that a pen stroke or a
+// number beside it hardly pulls: good to about 0.1 px where the lines are
+// clean.
+func Snap(p *photo.Photo, near photo.Point) (photo.Point, bool) {
+	unit := math.Max(float64(max(p.Width, p.Height))/4000, 0.5)
+	reach := snapReachPx * unit
+	if !p.Inside(near, 2) {
+		return near, false
+	}
+	l, x0, y0 := patch(p, near, int(math.Ceil(3*reach)))
+	brights, darks := findRidges(l)
+	best, bestPx := near, reach
+	for _, rs := range [][]ridge{brights, darks} {
+		w := window{cx: near.X - x0, cy: near.Y - y0, half: 3 * reach}
+		for _, r := range rs {
+			r.x, r.y = r.x-float32(w.cx), r.y-float32(w.cy)
+			w.ridges = append(w.ridges, r)
+		}
+		for _, c := range crossingsOf(w) {
+			if d := math.Hypot(c.X, c.Y); d < bestPx {
+				best, bestPx = photo.Point{X: near.X + c.X, Y: near.Y + c.Y}, d
+			}
+		}
+	}
+	return best, bestPx < reach
+}
+
+// patch cuts a square of the photograph out as a level of its own, and
+// returns where its origin lies.
+func patch(p *photo.Photo, at photo.Point, half int) (l *level, x0, y0 float64) {
+	ax, ay := max(int(at.X)-half, 0), max(int(at.Y)-half, 0)
+	bx, by := min(int(at.X)+half, p.Width-1), min(int(at.Y)+half, p.Height-1)
+	l = &level{w: bx - ax + 1, h: by - ay + 1, factor: 1}
+	l.pix = make([]int32, l.w*l.h)
+	for y := range l.h {
+		for x := range l.w {
+			l.pix[y*l.w+x] = 16 * int32(p.Luma[(ay+y)*p.Width+ax+x])
+		}
+	}
+	return l, float64(ax), float64(ay)
+}
+
+// crossingsOf returns the crossings of the lines in a window, relative to its
+// centre.
+func crossingsOf(w window) []photo.Point {
+	a, b, merit := crossingDirections(w.ridges)
+	if merit == 0 {
+		return nil
+	}
+	var out []photo.Point
+	as, bs := linesNear(w, a), linesNear(w, b)
+	for _, p := range as {
+		for _, q := range bs {
+			det := p.nx*q.ny - p.ny*q.nx
+			if math.Abs(det) < 0.3 {
+				continue
+			}
+			out = append(out, photo.Point{
+				X: (p.off*q.ny - q.off*p.ny) / det,
+				Y: (p.nx*q.off - q.nx*p.off) / det,
+			})
+		}
+	}
+	return out
+}
+
+// straight is the line nx x + ny y = off.
+type straight struct{ nx, ny, off float64 }
+
+// linesNear fits the lines of a window that run across a direction.
+func linesNear(w window, angle float64) []straight {
+	u, v, weight := offsetsAlong(w, angle)
+	if len(u) < 10 {
+		return nil
+	}
+	zero := int(w.half*1.5) + 2
+	pr := &projection{bins: make([]float64, 2*zero+1), zero: zero}
+	turn, fan := sharpest(pr, u, v, weight)
+	pr.project(u, v, weight, turn, fan)
+	var out []straight
+	for _, t := range pr.peaks() {
+		if s, ok := fitStraight(w, angle+turn+fan*t.offset, t.offset); ok {
+			out = append(out, s)
+		}
+	}
+	return out
+}
+
+// fitStraight fits a line to the crests within 2 px of a first guess, then
+// within 1 px of that.
+func fitStraight(w window, angle, off float64) (straight, bool) {
+	s := straight{math.Cos(angle), math.Sin(angle), off}
+	for _, reach := range []float64{2, 1} {
+		var n, sx, sy, sxx, sxy float64
+		for _, r := range w.ridges {
+			x, y := float64(r.x), float64(r.y)
+			d := s.nx*x + s.ny*y - s.off
+			if math.Abs(d) > reach || math.Abs(angleBetween(float64(r.normal), angle)) > 0.35 {
+				continue
+			}
+			t := -s.ny*x + s.nx*y
+			n, sx, sy, sxx, sxy = n+1, sx+t, sy+d, sxx+t*t, sxy+t*d
+		}
+		det := n*sxx - sx*sx
+		if n < 12 || det < n*n {
+			return s, false
+		}
+		slope := (n*sxy - sx*sy) / det
+		base := (sy - slope*sx) / n
+		// Points satisfy d = base + slope t: turn the normal by -slope.
+		norm := math.Hypot(1, slope)
+		nx, ny := (s.nx+slope*s.ny)/norm, (s.ny-slope*s.nx)/norm
+		s = straight{nx, ny, (s.off + base) / norm}
+	}
+	return s, true
+}
