@@ -114,7 +114,7 @@ func fromCorners(ctx context.Context, p *photo.Photo, o Options) (*Squared, erro
 	}
 	steps := o.solver(p)
 	steps.PitchMM = 1
-	start, err := lens.SolveCorners(clicked, steps)
+	start, err := lens.SolveCorners(ctx, clicked, steps)
 	if err != nil {
 		return nil, fmt.Errorf("squaring up %s from corners: %w", p.Name, err)
 	}
@@ -125,7 +125,7 @@ func fromCorners(ctx context.Context, p *photo.Photo, o Options) (*Squared, erro
 	if ctx.Err() != nil {
 		return nil, ctx.Err()
 	}
-	fit, err := lens.SolveCorners(clicked, o.solver(p))
+	fit, err := lens.SolveCorners(ctx, clicked, o.solver(p))
 	if err != nil {
 		return nil, fmt.Errorf("squaring up %s from corners: %w", p.Name, err)
 	}
