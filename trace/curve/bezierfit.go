@@ -1,0 +1,114 @@
+package curve
+
+import (
+	"math"
+
+	"flatwright/rectify/mat"
+)
+
+// fitPoints is the most knots that one cubic is fitted to; more add nothing.
+const fitPoints = 28
+
+// cubicFit is a cubic through the ends of a run of knots.
+type cubicFit struct {
+	seg    Segment
+	worst  float64
+	at     int
+	square float64
+}
+
+// fitCubic fits one cubic to knots a..b with the end points and directions
+// of its end knots held (Schneider, "An algorithm for automatically fitting
+// digitized curves", Graphics Gems 1990; from memory).
+func fitCubic(k []knot, a, b int) cubicFit {
+	var buf [fitPoints]mat.Point
+	var us [fitPoints]float64
+	q := pickPoints(k, a, b, buf[:0])
+	u := chordParameters(k[a].p, q, k[b].p, us[:len(q)])
+	seg := solveArms(k[a], k[b], q, u)
+	for range 5 {
+		for i := range q {
+			u[i] = seg.footNear(q[i], u[i], 0, 1, 1)
+		}
+		seg = solveArms(k[a], k[b], q, u)
+	}
+	return measureFit(seg, k, a, b)
+}
+
+func pickPoints(k []knot, a, b int, out []mat.Point) []mat.Point {
+	n := b - a - 1
+	step := 1.0
+	if n > fitPoints {
+		step = float64(n) / fitPoints
+	}
+	for i := 0; float64(i)*step < float64(n)-1e-9 && len(out) < fitPoints; i++ {
+		out = append(out, k[a+1+int(float64(i)*step+step/2)].p)
+	}
+	return out
+}
+
+func chordParameters(p0 mat.Point, q []mat.Point, p3 mat.Point, u []float64) []float64 {
+	sum, before := 0.0, p0
+	for i, p := range q {
+		sum += dist(before, p)
+		u[i], before = sum, p
+	}
+	sum += dist(before, p3)
+	for i := range u {
+		u[i] /= math.Max(sum, 1e-12)
+	}
+	return u
+}
+
+// solveArms finds the two arm lengths by least squares.
+func solveArms(a, b knot, q []mat.Point, u []float64) Segment {
+	var c00, c01, c11, x0, x1 float64
+	for i, t := range u {
+		v := 1 - t
+		b0, b1, b2, b3 := v*v*v, 3*v*v*t, 3*v*t*t, t*t*t
+		e, f := scale(a.d, b1), scale(b.d, -b2)
+		r := sub(q[i], add(scale(a.p, b0+b1), scale(b.p, b2+b3)))
+		c00, c01, c11 = c00+dot(e, e), c01+dot(e, f), c11+dot(f, f)
+		x0, x1 = x0+dot(e, r), x1+dot(f, r)
+	}
+	chord := dist(a.p, b.p)
+	// A slight pull towards thirds keeps the arms defined when the samples
+	// do not define them.
+	const pull = 1e-4
+	c00, c11 = c00+pull, c11+pull
+	x0, x1 = x0+pull*chord/3, x1+pull*chord/3
+	det := c00*c11 - c01*c01
+	m, n := chord/3, chord/3
+	if det > 1e-12*c00*c11 {
+		m, n = (x0*c11-x1*c01)/det, (x1*c00-x0*c01)/det
+	}
+	if m < 0.02*chord || n < 0.02*chord || m+n > 20*chord {
+		m, n = oneArm(m, x0, c00, chord), oneArm(n, x1, c11, chord)
+	}
+	return Cubic(a.p, along(a.p, a.d, m), along(b.p, b.d, -n), b.p)
+}
+
+// oneArm holds an arm that came out useless to a usable length.
+func oneArm(m, _, _, chord float64) float64 {
+	return math.Min(math.Max(m, 0.05*chord), 2*chord)
+}
+
+// measureFit finds the largest distance of a knot from the cubic and the sum
+// of squares, walking along both.
+func measureFit(seg Segment, k []knot, a, b int) cubicFit {
+	f := cubicFit{seg: seg, at: (a + b) / 2}
+	t := 0.0
+	total := math.Max(k[b].s-k[a].s, 1e-9)
+	before := k[a].s
+	for i := a + 1; i < b; i++ {
+		t = math.Min(1, t+(k[i].s-before)/total)
+		before = k[i].s
+		t = seg.footNear(k[i].p, t, 0, 1, 3)
+		d := dist(seg.Eval(t), k[i].p)
+		f.square += d * d
+		if d > f.worst {
+			f.worst, f.at = d, i
+		}
+	}
+	return f
+}

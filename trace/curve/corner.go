@@ -1,0 +1,199 @@
+package curve
+
+import (
+	"math"
+	"slices"
+
+	"flatwright/rectify/mat"
+)
+
+// moments are prefix sums for total-least-squares lines over any window in
+// constant time.
+type moments struct{ w, x, y, xx, xy, yy float64 }
+
+func (m moments) minus(o moments) moments {
+	return moments{m.w - o.w, m.x - o.x, m.y - o.y, m.xx - o.xx, m.xy - o.xy, m.yy - o.yy}
+}
+
+// axis returns the direction of the total-least-squares line, either way.
+func (m moments) axis() mat.Point {
+	mx, my := m.x/m.w, m.y/m.w
+	a, b, c := m.xx/m.w-mx*mx, m.xy/m.w-mx*my, m.yy/m.w-my*my
+	// Half-angle form of the major axis, without trigonometry.
+	d, h := (a-c)/2, math.Hypot((a-c)/2, b)
+	if d >= 0 {
+		return unit(mat.Point{X: h + d, Y: b})
+	}
+	if b < 0 {
+		return unit(mat.Point{X: -b, Y: -(h - d)})
+	}
+	return unit(mat.Point{X: b, Y: h - d})
+}
+
+// prefixMoments returns sums over samples 0..i−1; of a closed trail over two
+// turns, about the first sample.
+func (t *trail) prefixMoments() []moments {
+	n := len(t.at)
+	m := n
+	if t.closed {
+		m = 3 * n
+	}
+	out := make([]moments, m+1)
+	for i := range m {
+		k := i % n
+		p, w := sub(t.at[k], t.at[0]), t.w[k]
+		o := out[i]
+		out[i+1] = moments{o.w + w, o.x + w*p.X, o.y + w*p.Y, o.xx + w*p.X*p.X, o.xy + w*p.X*p.Y, o.yy + w*p.Y*p.Y}
+	}
+	return out
+}
+
+// turns returns, for every second sample, the angle in radians between the
+// directions of the arms before and after it.
+func (t *trail) turns(o FitOptions) []float64 {
+	n := len(t.at)
+	sums := t.prefixMoments()
+	base := 0
+	if t.closed {
+		base = n
+	}
+	out := make([]float64, n)
+	r0, r1, l0, l1 := 0, 0, -base, -base
+	for i := 0; i < n; i += 2 {
+		s := t.s[i]
+		r0 = t.advance(max(r0, i), s+o.CornerGapMM)
+		r1 = t.advance(max(r1, r0), s+o.CornerGapMM+o.CornerArmMM)
+		l0 = t.advance(l0, s-o.CornerGapMM-o.CornerArmMM)
+		l1 = t.advance(max(l1, l0), s-o.CornerGapMM)
+		right, okR := armDirection(t, sums, base, r0, r1)
+		left, okL := armDirection(t, sums, base, l0, l1)
+		if okR && okL {
+			out[i] = turn(left, right)
+		}
+	}
+	return out
+}
+
+// advance returns the first sample from i on whose arc length is at least s.
+func (t *trail) advance(i int, s float64) int {
+	end := len(t.at)
+	if t.closed {
+		end = 2 * len(t.at)
+	}
+	for i < end && t.arcAt(i) < s {
+		i++
+	}
+	return i
+}
+
+func armDirection(t *trail, sums []moments, base, a, b int) (mat.Point, bool) {
+	lo, hi := -base, len(sums)-1-base
+	a, b = max(a, lo), min(b, hi)
+	if b-a < 4 {
+		return mat.Point{}, false
+	}
+	m := sums[b+base].minus(sums[a+base])
+	if m.w < 3 {
+		return mat.Point{}, false
+	}
+	d := m.axis()
+	if dot(d, sub(t.at[t.wrap(b-1)], t.at[t.wrap(a)])) < 0 {
+		d = scale(d, -1)
+	}
+	return d, true
+}
+
+// corner is a place where two sides meet at an angle.
+type corner struct {
+	// index is the sample next to the corner.
+	index int
+	at    mat.Point
+	// before and after are the last and first trustworthy samples.
+	before, after int
+	// in and out are the directions of travel at the corner.
+	in, out mat.Point
+	// turnRad is the change of direction.
+	turnRad float64
+	// precision is the inverse covariance of at, in 1/mm².
+	pxx, pxy, pyy float64
+}
+
+// candidates returns samples where the direction changes most, no two within
+// the corner gap and half an arm, in order along the trail.
+func (t *trail) candidates(turns []float64, o FitOptions) []int {
+	least := 0.7 * o.CornerTurnDeg * math.Pi / 180
+	reach := o.CornerGapMM * 1.75
+	var order []int
+	for i, a := range turns {
+		if math.Abs(a) >= least {
+			order = append(order, i)
+		}
+	}
+	slices.SortStableFunc(order, func(a, b int) int {
+		return cmpFloat(math.Abs(turns[b]), math.Abs(turns[a]))
+	})
+	var kept []int
+	blocked := make([]bool, len(turns))
+	for _, i := range order {
+		if blocked[i] {
+			continue
+		}
+		lo, hi := t.block(blocked, i, reach)
+		if peak(turns, t, i, lo, hi) {
+			kept = append(kept, t.plateau(turns, i, lo, hi))
+		}
+	}
+	slices.Sort(kept)
+	return slices.Compact(kept)
+}
+
+func cmpFloat(a, b float64) int {
+	switch {
+	case a < b:
+		return -1
+	case a > b:
+		return 1
+	}
+	return 0
+}
+
+// block marks the samples within reach of i and returns their range.
+func (t *trail) block(blocked []bool, i int, reach float64) (lo, hi int) {
+	n := len(t.at)
+	s := t.s[i]
+	lo, hi = i, i
+	for (t.closed && lo > i-n/2 || lo > 0) && t.arcAt(lo-1) > s-reach {
+		lo--
+		blocked[t.wrap(lo)] = true
+	}
+	for (t.closed && hi < i+n/2 || hi < n-1) && t.arcAt(hi+1) < s+reach {
+		hi++
+		blocked[t.wrap(hi)] = true
+	}
+	return lo, hi
+}
+
+func peak(turns []float64, t *trail, i, lo, hi int) bool {
+	for k := lo; k <= hi; k++ {
+		if math.Abs(turns[t.wrap(k)]) > math.Abs(turns[i]) {
+			return false
+		}
+	}
+	return true
+}
+
+// plateau returns the middle of the samples around i whose turn is nearly as
+// large: of a sharp corner the arms see the same turn all through the gap.
+func (t *trail) plateau(turns []float64, i, lo, hi int) int {
+	var sum, weight float64
+	top := math.Abs(turns[i])
+	for k := lo; k <= hi; k++ {
+		if a := math.Abs(turns[t.wrap(k)]); a > 0.85*top {
+			sum, weight = sum+float64(k-lo)*(a-0.85*top), weight+a-0.85*top
+		}
+	}
+	if weight == 0 {
+		return i
+	}
+	return t.wrap(lo + int(sum/weight+0.5))
+}

@@ -1,0 +1,100 @@
+package curve
+
+import (
+	"fmt"
+	"math"
+)
+
+// FitClosed fits a closed path of lines and cubics to a closed loop of
+// measured points, in order. Corners become sharp nodes at the meeting of
+// their sides; between corners the path is smooth (G1). The path begins at a
+// corner when there is one. It fails only when there are too few samples or
+// they are not numbers; a poor fit is told in the report.
+func FitClosed(samples []Sample, o FitOptions) (Path, FitReport, error) {
+	return fit(samples, o, true)
+}
+
+// FitOpen fits an open path from the first sample to the last, as FitClosed.
+func FitOpen(samples []Sample, o FitOptions) (Path, FitReport, error) {
+	return fit(samples, o, false)
+}
+
+func fit(samples []Sample, o FitOptions, closed bool) (Path, FitReport, error) {
+	o = o.withDefaults()
+	t, err := newTrail(samples, closed)
+	if err != nil {
+		return Path{}, FitReport{}, err
+	}
+	if len(t.at) < 12 || t.total < 3*o.CornerGapMM {
+		return Path{}, FitReport{}, fmt.Errorf("fit an outline: %d distinct samples over %.2f mm are too few", len(t.at), t.total)
+	}
+	t.estimateNoise()
+	t, spans := t.spans(o)
+	var parts [][]part
+	for i := range spans {
+		t.smoothSpan(&spans[i])
+		parts = append(parts, t.parts(&spans[i], t.limits(spans[i].knots, o)))
+	}
+	path := Path{Closed: closed}
+	for _, list := range parts {
+		for _, q := range list {
+			path.Segments = append(path.Segments, q.seg)
+		}
+	}
+	r := FitReport{NoiseMM: t.noise, Nodes: len(path.Segments), Corners: len(spans)}
+	return path, r, nil
+}
+
+// spans finds the corners and cuts the trail at them; a closed trail comes
+// back rotated to its first corner.
+func (t *trail) spans(o FitOptions) (*trail, []span) {
+	cs := t.corners(o)
+	n := len(t.at)
+	if !t.closed {
+		return t, t.openSpans(cs)
+	}
+	if len(cs) == 0 {
+		r := t.rotated(t.flattest(o))
+		return r, []span{{from: 0, to: n, lead: min(n/4, 60)}}
+	}
+	k := cs[0].index
+	r := t.rotated(k)
+	var out []span
+	for i := range cs {
+		cs[i].index -= k
+		cs[i].before -= k
+		cs[i].after -= k
+	}
+	for i := range cs {
+		j := (i + 1) % len(cs)
+		to := cs[j].before
+		if j == 0 {
+			to += n
+		}
+		out = append(out, span{from: cs[i].after, to: to, start: &cs[i], end: &cs[j]})
+	}
+	return r, out
+}
+
+func (t *trail) openSpans(cs []corner) []span {
+	p := span{from: 0}
+	var out []span
+	for i := range cs {
+		p.to, p.end = cs[i].before, &cs[i]
+		out = append(out, p)
+		p = span{from: cs[i].after, start: &cs[i]}
+	}
+	p.to = len(t.at) - 1
+	return append(out, p)
+}
+
+// flattest returns a sample where the loop bends least.
+func (t *trail) flattest(o FitOptions) int {
+	best, at := math.Inf(1), 0
+	for i, a := range t.turns(o) {
+		if i%2 == 0 && math.Abs(a) < best {
+			best, at = math.Abs(a), i
+		}
+	}
+	return at
+}

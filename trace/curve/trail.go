@@ -1,0 +1,234 @@
+package curve
+
+import (
+	"math"
+	"slices"
+
+	"flatwright/rectify/mat"
+)
+
+// bridgedMM is the SigmaMM from which a sample counts as not measured.
+const bridgedMM = 1.0
+
+// trail is a run of samples made ready for fitting: positions in mm, weights
+// relative to the typical sample, arc length along the lightly smoothed run.
+type trail struct {
+	at     []mat.Point
+	w      []float64
+	s      []float64
+	closed bool
+	total  float64
+	// noise is the standard deviation of a sample across the outline, and
+	// spread the factor by which correlation between neighbours widens the
+	// variance of a mean.
+	noise, spread float64
+}
+
+// newTrail copies the samples, dropping repeated points.
+func newTrail(samples []Sample, closed bool) (*trail, error) {
+	t := &trail{closed: closed}
+	ref := typicalSigma(samples)
+	for i, p := range samples {
+		if !finite(p.At) || math.IsNaN(p.SigmaMM) {
+			return nil, &SampleError{i, p.At, "not a number; trace this piece again"}
+		}
+		if n := len(t.at); n > 0 && dist(t.at[n-1], p.At) < 1e-6 {
+			continue
+		}
+		t.at = append(t.at, p.At)
+		t.w = append(t.w, relativeWeight(p.SigmaMM, ref))
+	}
+	for n := len(t.at); closed && n > 1 && dist(t.at[0], t.at[n-1]) < 1e-6; n = len(t.at) {
+		t.at, t.w = t.at[:n-1], t.w[:n-1]
+	}
+	t.measure()
+	return t, nil
+}
+
+func typicalSigma(samples []Sample) float64 {
+	var v []float64
+	for _, p := range samples {
+		if p.SigmaMM > 0 && p.SigmaMM < bridgedMM {
+			v = append(v, p.SigmaMM)
+		}
+	}
+	if len(v) == 0 {
+		return 0
+	}
+	return median(v)
+}
+
+// relativeWeight is 1 for the typical sample, 0 for a bridged one, and never
+// lets one sample count more than four.
+func relativeWeight(sigma, ref float64) float64 {
+	if sigma >= bridgedMM {
+		return 0
+	}
+	if sigma <= 0 || ref == 0 {
+		return 1
+	}
+	return math.Min(4, ref*ref/(sigma*sigma))
+}
+
+// median sorts v.
+func median(v []float64) float64 {
+	if len(v) == 0 {
+		return 0
+	}
+	slices.Sort(v)
+	return v[len(v)/2]
+}
+
+// measure fills in the arc length along five-point means, so that noise does
+// not lengthen it.
+func (t *trail) measure() {
+	n := len(t.at)
+	t.s = make([]float64, n)
+	if n < 2 {
+		return
+	}
+	before := t.mean5(0)
+	first := before
+	for i := 1; i < n; i++ {
+		m := t.mean5(i)
+		t.s[i] = t.s[i-1] + math.Max(dist(before, m), 1e-9)
+		before = m
+	}
+	t.total = t.s[n-1]
+	if t.closed {
+		t.total += dist(before, first)
+	}
+}
+
+func (t *trail) mean5(i int) mat.Point {
+	n := len(t.at)
+	var sum mat.Point
+	k := 0.0
+	for j := i - 2; j <= i+2; j++ {
+		q := j
+		if t.closed {
+			q = (j + n) % n
+		}
+		if q < 0 || q >= n {
+			continue
+		}
+		sum, k = add(sum, t.at[q]), k+1
+	}
+	return scale(sum, 1/k)
+}
+
+// rotated returns the closed trail with sample k first.
+func (t *trail) rotated(k int) *trail {
+	out := *t
+	out.at = append(append([]mat.Point{}, t.at[k:]...), t.at[:k]...)
+	out.w = append(append([]float64{}, t.w[k:]...), t.w[:k]...)
+	out.measure()
+	return &out
+}
+
+// arcAt returns the arc length of sample i, which may lie one turn outside
+// a closed trail.
+func (t *trail) arcAt(i int) float64 {
+	n := len(t.s)
+	switch {
+	case i < 0:
+		return t.s[i+n] - t.total
+	case i >= n:
+		return t.s[i-n] + t.total
+	}
+	return t.s[i]
+}
+
+// wrap maps a sample number one turn outside back in.
+func (t *trail) wrap(i int) int {
+	n := len(t.s)
+	switch {
+	case i < 0:
+		return i + n
+	case i >= n:
+		return i - n
+	}
+	return i
+}
+
+// estimateNoise measures noise and spread from the residuals about local
+// parabolas over 17 samples.
+func (t *trail) estimateNoise() {
+	const half = 8
+	n := len(t.at)
+	t.noise, t.spread = 0.04, 3
+	var all []float64
+	var lags [5][]float64
+	var res [2*half + 1]float64
+	for c := half; c+half < n; c += 2*half + 1 {
+		if !t.residuals(c-half, c+half, res[:]) {
+			continue
+		}
+		for _, r := range res {
+			all = append(all, math.Abs(r))
+		}
+		lagProducts(res[:], &lags)
+	}
+	if len(all) < 3*(2*half+1) {
+		return
+	}
+	// 1.4826 makes the median of absolute values a standard deviation; three
+	// of seventeen degrees of freedom went into each parabola.
+	t.noise = math.Max(1e-4, 1.4826*median(all)*math.Sqrt(17.0/14))
+	t.spread = spreadOf(lags)
+}
+
+// residuals fills res with the distances across the local parabola of
+// samples a..b; false when one was not measured.
+func (t *trail) residuals(a, b int, res []float64) bool {
+	for i := a; i <= b; i++ {
+		if t.w[i] == 0 {
+			return false
+		}
+	}
+	mid := t.at[(a+b)/2]
+	d := unit(sub(t.at[b], t.at[a]))
+	if d == (mat.Point{}) {
+		return false
+	}
+	var f polyFit
+	f.reset()
+	for i := a; i <= b; i++ {
+		r := sub(t.at[i], mid)
+		f.push(dot(r, d), cross(d, r), 1)
+	}
+	f.solve(2)
+	for i := range f.u {
+		res[i] = f.v[i] - f.eval(f.u[i], 2)
+	}
+	return true
+}
+
+func lagProducts(res []float64, lags *[5][]float64) {
+	var sums [5]float64
+	for k := range sums {
+		for i := k; i < len(res); i++ {
+			sums[k] += res[i] * res[i-k]
+		}
+	}
+	for k := range sums {
+		lags[k] = append(lags[k], sums[k])
+	}
+}
+
+// spreadOf turns the medians of lagged products into 1+2·Σρ, held to 1..6.
+func spreadOf(lags [5][]float64) float64 {
+	m0 := median(lags[0])
+	if m0 <= 0 {
+		return 3
+	}
+	sum := 1.0
+	for k := 1; k < len(lags); k++ {
+		rho := median(lags[k]) / m0
+		if rho < 0.05 {
+			break
+		}
+		sum += 2 * rho
+	}
+	return math.Min(6, math.Max(1, sum*1.2))
+}
