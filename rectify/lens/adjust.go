@@ -152,13 +152,20 @@ func (m *projector) distance(o *observation) (float64, bool) {
 	return math.Hypot(o.at.X-q.at.X, o.at.Y-q.at.Y), ok
 }
 
+// The standard deviation of a normal variable by the median of its size, and
+// by the median of the length of a two-dimensional one (Rayleigh).
+const (
+	madUnit      = 1.4826
+	rayleighUnit = 1 / 1.17741
+)
+
 // noise returns the robust noise scale at p, in units of the observations'
 // own standard errors: the normalised median absolute deviation, for points
 // the median of the Rayleigh distribution. free is the number of parameters.
 func (pr *problem) noise(p *params, free int) float64 {
 	m := newProjector(&pr.camera, p)
 	z := pr.norms[:0]
-	unit, rows := 1.4826, 0
+	unit, rows := madUnit, 0
 	for i := range pr.obs {
 		o := &pr.obs[i]
 		if o.out {
@@ -166,7 +173,7 @@ func (pr *problem) noise(p *params, free int) float64 {
 		}
 		rows++
 		if o.kind == onPoint {
-			unit = 1 / 1.17741
+			unit = rayleighUnit
 			rows++
 		}
 		d, ok := m.distance(o)

@@ -24,6 +24,9 @@ type Fit struct {
 	// Terms names the lens terms that entered, like "k1 k2 centre".
 	Terms []string
 
+	// Crossings are the crossings a fit of crossings was solved from. Points
+	// then name their columns, and ResidualPx is a distance without a sign.
+	Crossings []Crossing
 	// Rejected are the samples set aside as gross errors.
 	Rejected []mat.LinePoint
 	// Lines sums the residuals up line by line, by family and index.
@@ -80,7 +83,7 @@ func (pr *problem) sumUp(p *params, points []mat.LinePoint, o SolveOptions, term
 		})
 	}
 	f.RMSPx, f.MaxPx = rootMeanSquare(f.ResidualPx)
-	f.NoisePx = 1.4826 * median(noise)
+	f.NoisePx = madUnit * median(noise)
 	f.Lines = lineResiduals(f.Points, f.ResidualPx, f.Rejected)
 	f.Hull = convexHull(on)
 	f.Inflation = pr.inflation(p, len(terms.places()))

@@ -1,0 +1,225 @@
+package lens
+
+import (
+	"context"
+	"fmt"
+	"math"
+	"math/rand/v2"
+
+	"flatwright/rectify/mat"
+	"flatwright/rectify/photo"
+)
+
+// Crossing is a crossing of printed lines seen in the photograph, counted in
+// whole pitches from the origin.
+type Crossing struct {
+	At          photo.Point
+	Column, Row int
+	// SigmaPx is the standard error of the position, 0 when unknown.
+	SigmaPx float64
+}
+
+// How many crossings a fit needs before terms may enter.
+const (
+	leastCrossings  = 4
+	crossingsForK1  = 8
+	crossingsForAll = 12
+)
+
+// clickSigmaPx is the standard error believed of a crossing that claims none:
+// a click through a magnifier (common practice, no source). It sets the
+// scale of the result's error only while there is little left over to
+// measure it from.
+const clickSigmaPx = 1
+
+// clickBelief is how many residuals clickSigmaPx is worth.
+const clickBelief = 4
+
+// SolveCorners finds the camera from crossings, by distance in px. From four
+// to seven give the homography alone, eight free K1; from twelve on K2, the
+// centre and more enter on evidence (BIC). It fails with a plain sentence on
+// fewer than four, on a crossing given twice, and where no four of them are
+// in general position. Errors are of type *FitError, or the context's.
+func SolveCorners(ctx context.Context, crossings []Crossing, o SolveOptions) (*Fit, error) {
+	if err := o.check(); err != nil {
+		return nil, err
+	}
+	if err := checkCrossings(crossings); err != nil {
+		return nil, err
+	}
+	pr := o.newProblem(frameOfCrossings(crossings, o.PitchMM))
+	pr.floor = 0.02
+	pr.observeCrossings(crossings)
+	p, err := pr.startCrossings(crossings)
+	if err != nil {
+		return nil, err
+	}
+	terms, scale, err := pr.growTerms(ctx, &p, o.allowed())
+	if err != nil {
+		return nil, err
+	}
+	points := make([]mat.LinePoint, len(crossings))
+	for i, c := range crossings {
+		points[i] = mat.LinePoint{Family: mat.Columns, Index: c.Column, Along: float64(c.Row), At: c.At, SigmaPx: c.SigmaPx}
+	}
+	f := pr.sumUp(&p, points, o, terms, scale)
+	f.Crossings, f.Lines = crossings, nil
+	f.NoisePx *= rayleighUnit / madUnit
+	if f.RMSPx > o.maxRMSPx() {
+		return nil, &FitError{
+			Stage: StageCheck, Count: len(crossings), RMSPx: f.RMSPx, Limit: o.maxRMSPx(),
+			Reason: fmt.Sprintf("The clicked crossings miss the squared-up grid by %.1f px; check that each crossing has the right count of squares.", f.RMSPx),
+		}
+	}
+	return f, nil
+}
+
+func checkCrossings(crossings []Crossing) error {
+	if len(crossings) < leastCrossings {
+		return &FitError{
+			Stage: StageInput, Count: len(crossings), Limit: leastCrossings,
+			Reason: fmt.Sprintf("%d crossings are too few; click at least four, no three of them on one line.", len(crossings)),
+		}
+	}
+	for i, c := range crossings {
+		if math.IsNaN(c.At.X+c.At.Y) || math.IsInf(c.At.X+c.At.Y, 0) {
+			return &FitError{Stage: StageInput, Count: i, Reason: fmt.Sprintf("Crossing %d has no position; click it again.", i+1)}
+		}
+		for k, d := range crossings[:i] {
+			if c.Column == d.Column && c.Row == d.Row {
+				return &FitError{Stage: StageInput, Count: i, Reason: fmt.Sprintf("Crossings %d and %d are both counted as column %d, row %d; remove one or mend its count.", k+1, i+1, c.Column, c.Row)}
+			}
+			if math.Hypot(c.At.X-d.At.X, c.At.Y-d.At.Y) < 1 {
+				return &FitError{Stage: StageInput, Count: i, Reason: fmt.Sprintf("Crossings %d and %d were clicked at the same place; remove one or move it.", k+1, i+1)}
+			}
+		}
+	}
+	return nil
+}
+
+func frameOfCrossings(crossings []Crossing, pitchMM float64) scaledFrame {
+	points := make([]mat.LinePoint, 0, 2*len(crossings))
+	for _, c := range crossings {
+		points = append(points,
+			mat.LinePoint{Family: mat.Columns, Index: c.Column},
+			mat.LinePoint{Family: mat.Rows, Index: c.Row})
+	}
+	return frameOf(points, pitchMM)
+}
+
+func (pr *problem) observeCrossings(crossings []Crossing) {
+	pr.obs = make([]observation, len(crossings))
+	for i, c := range crossings {
+		o := &pr.obs[i]
+		o.kind, o.at, o.weight = onPoint, c.At, 1
+		if c.SigmaPx > 0 {
+			o.weight = sampleWeight(c.SigmaPx)
+		}
+		o.x, o.y = pr.frame.scale(mat.Point{X: float64(c.Column) * pr.pitchMM, Y: float64(c.Row) * pr.pitchMM})
+	}
+}
+
+// startCrossings draws sets of four crossings and keeps the homography with
+// the least median distance (least median of squares, Rousseeuw 1984).
+func (pr *problem) startCrossings(crossings []Crossing) (params, error) {
+	var best params
+	least, found := math.Inf(1), false
+	random := rand.New(rand.NewPCG(3, 4))
+	n := len(crossings)
+	for range draws {
+		var from, to [4]photo.Point
+		for i, k := range random.Perm(n)[:4] {
+			o := &pr.obs[k]
+			from[i] = photo.Point{X: o.x, Y: o.y}
+			to[i] = photo.Point{X: (o.at.X - pr.middle.X) / pr.scalePx, Y: (o.at.Y - pr.middle.Y) / pr.scalePx}
+		}
+		h, ok := homographyOfFour(from, to)
+		if !ok || !(h[8] > 0) {
+			continue
+		}
+		var p params
+		for i := range homographyCount {
+			p[i] = h[i] / h[8]
+		}
+		if s := pr.noise(&p, 0); s < least {
+			best, least, found = p, s, true
+		}
+	}
+	if !found {
+		return best, &FitError{
+			Stage: StageInput, Count: n, Limit: leastCrossings,
+			Reason: fmt.Sprintf("The %d crossings do not span a rectangle: three of every four lie on one line, or their counts disagree with the picture; click four corners of a large rectangle.", n),
+		}
+	}
+	return best, nil
+}
+
+// growth is the order in which terms may enter a fit of crossings.
+var growth = [...]Terms{TermK1, TermK2, TermCentre, TermCentre | TermK2, TermTangential, TermK3}
+
+// growTerms adjusts the homography, frees K1 where there is enough, then
+// adds whatever lowers the criterion most until nothing does.
+func (pr *problem) growTerms(ctx context.Context, p *params, allowed Terms) (Terms, float64, error) {
+	terms := Terms(0)
+	if len(pr.obs) >= crossingsForK1 {
+		terms = TermK1 & allowed
+	}
+	scale, err := pr.settleCrossings(ctx, p, terms)
+	if err != nil {
+		return 0, 0, err
+	}
+	for len(pr.obs) >= crossingsForAll {
+		n := pr.evaluate(p, scale)
+		best, gain := Terms(0), 0.0
+		for _, extra := range growth {
+			extra &^= terms
+			if extra == 0 || extra&^allowed != 0 {
+				continue
+			}
+			if g := pr.gain(n, terms|extra, extra, 1); g > gain {
+				best, gain = extra, g
+			}
+		}
+		if best == 0 {
+			break
+		}
+		trial := *p
+		trialScale, err := pr.settleCrossings(ctx, &trial, terms|best)
+		if err != nil {
+			return 0, 0, err
+		}
+		if pr.foldsInside(&trial) && !pr.foldsInside(p) {
+			break
+		}
+		*p, terms, scale = trial, terms|best, trialScale
+	}
+	return terms, scale, nil
+}
+
+// settleCrossings adjusts to few observations: the noise is the mean of what
+// is measured and what is believed of clicks.
+func (pr *problem) settleCrossings(ctx context.Context, p *params, terms Terms) (float64, error) {
+	free := terms.places()
+	scale := pr.clickNoise(p, len(free))
+	for range scaleRounds {
+		if _, err := pr.descend(ctx, p, free, scale); err != nil {
+			return 0, err
+		}
+		last := scale
+		scale = pr.clickNoise(p, len(free))
+		if math.Abs(last-scale) < scaleSettled*last {
+			break
+		}
+	}
+	return scale, nil
+}
+
+func (pr *problem) clickNoise(p *params, free int) float64 {
+	left := pr.count() - float64(free)
+	if left <= 0 {
+		return clickSigmaPx
+	}
+	s := pr.noise(p, free)
+	belief := clickBelief / (1 + left/clickBelief)
+	return math.Sqrt((belief*clickSigmaPx*clickSigmaPx + left*s*s) / (belief + left))
+}
