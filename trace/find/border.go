@@ -1,0 +1,226 @@
+package find
+
+import (
+	"math"
+
+	"flatwright/rectify/mat"
+	"flatwright/rectify/photo"
+)
+
+// border is one closed border of a piece as it is being located in the
+// photograph. All slices run together, about one point per pixel.
+type border struct {
+	// at is the best known place, px; out the unit normal leaving the piece.
+	at, out loop
+	// in and bg are the coded colours just inside and outside.
+	in, bg [][3]float32
+}
+
+// intoPhoto carries a loop of the sheet into the photograph, one point a px.
+func intoPhoto(s *sheet, in *Input, l loop) loop {
+	out := make(loop, len(l))
+	for i, p := range l {
+		out[i] = in.View.ToPhoto(s.toMM(p.X, p.Y))
+	}
+	return out.resample(1)
+}
+
+// newBorder prepares the search: normals from the rough border, colours from
+// reach px away on both sides, averaged along it.
+func newBorder(in *Input, l loop, reach float64) *border {
+	n := len(l)
+	b := &border{at: l, out: make(loop, n), in: make([][3]float32, n), bg: make([][3]float32, n)}
+	for i := range l {
+		b.out[i] = l.outward(i, 4)
+	}
+	b.colours(in.Photo, reach, 8)
+	return b
+}
+
+// colours samples both sides at 0.7 and 1 reach and averages along the
+// border over half points either way.
+func (b *border) colours(p *photo.Photo, reach float64, half int) {
+	n := len(b.at)
+	in, bg := make([][3]float32, n), make([][3]float32, n)
+	for i, q := range b.at {
+		for _, r := range []float64{0.7 * reach, reach} {
+			c := colourAt(p, q.X-r*b.out[i].X, q.Y-r*b.out[i].Y)
+			d := colourAt(p, q.X+r*b.out[i].X, q.Y+r*b.out[i].Y)
+			for k := range c {
+				in[i][k] += c[k] / 2
+				bg[i][k] += d[k] / 2
+			}
+		}
+	}
+	runningMean(in, b.in, half)
+	runningMean(bg, b.bg, half)
+}
+
+func runningMean(v, out [][3]float32, half int) {
+	n := len(v)
+	half = min(half, (n-1)/2)
+	var sum [3]float32
+	for j := -half; j <= half; j++ {
+		for k := range sum {
+			sum[k] += v[wrap(j, n)][k]
+		}
+	}
+	f := 1 / float32(2*half+1)
+	for i := range v {
+		for k := range sum {
+			out[i][k] = sum[k] * f
+			sum[k] += v[wrap(i+half+1, n)][k] - v[wrap(i-half, n)][k]
+		}
+	}
+}
+
+const offsetStep = 0.5 // px between the places tried along a normal
+
+// snap moves the border to the strongest nearby edge of the right sense, by
+// the cheapest closed path through the strip of all offsets (dynamic
+// programming; Geiger et al. 1995). Printed lines that meet the edge, texture
+// and noise are stepped over because the path may not jump.
+func (b *border) snap(in *Input, reach float64) {
+	m := 2*int(reach/offsetStep) + 1
+	n := len(b.at)
+	gain := b.gains(in, m)
+	best := cheapestLoop(gain, n, m)
+	moved := make(loop, n)
+	for i, j := range best {
+		o := (float64(j) - float64(m/2)) * offsetStep
+		moved[i] = photo.Point{X: b.at[i].X + o*b.out[i].X, Y: b.at[i].Y + o*b.out[i].Y}
+	}
+	b.at = moved
+}
+
+// gains returns for each point and offset how strongly the scalar changes
+// there from inside to outside, as a part of the whole difference.
+func (b *border) gains(in *Input, m int) []float32 {
+	n := len(b.at)
+	gain := make([]float32, n*m)
+	flat := powerTone(1)
+	inParallel(n, func(lo, hi int) {
+		v := make([]float32, m+4)
+		q := probe{p: in.Photo, t: flat}
+		for i := lo; i < hi; i++ {
+			q.aim(b.in[i], b.bg[i])
+			level := func(c [3]float32) float32 {
+				if q.luma {
+					return 0.299*c[0] + 0.587*c[1] + 0.114*c[2]
+				}
+				return q.w[0]*c[0] + q.w[1]*c[1] + q.w[2]*c[2]
+			}
+			span := level(b.in[i]) - level(b.bg[i])
+			if absf(span) < 4 {
+				span = float32(math.Copysign(4, float64(span)))
+			}
+			for j := range v {
+				o := (float64(j-2) - float64(m/2)) * offsetStep
+				v[j] = q.at(b.at[i].X+o*b.out[i].X, b.at[i].Y+o*b.out[i].Y)
+			}
+			for j := 0; j < m; j++ {
+				g := (v[j] - v[j+4]) / span
+				o := float32(j-m/2) * offsetStep
+				gain[i*m+j] = min(max(g, -0.3), 1) - 0.004*o*o
+			}
+		}
+	})
+	return gain
+}
+
+// cheapestLoop returns the offset index of every point on the closed path of
+// greatest total gain whose neighbours differ by at most two steps; each
+// step costs bend.
+func cheapestLoop(gain []float32, n, m int) []int {
+	const bend = 0.12
+	lead := min(n, 40)
+	total := n + 2*lead
+	from := make([]int8, total*m)
+	cost, next := make([]float32, m), make([]float32, m)
+	for t := 0; t < total; t++ {
+		row := gain[wrap(t-lead, n)*m:]
+		for j := 0; j < m; j++ {
+			best, by := float32(math.Inf(-1)), 0
+			for d := -2; d <= 2; d++ {
+				if k := j + d; k >= 0 && k < m {
+					if c := cost[k] - bend*float32(abs(d)); c > best {
+						best, by = c, d
+					}
+				}
+			}
+			next[j] = best + row[j]
+			from[t*m+j] = int8(by)
+		}
+		cost, next = next, cost
+	}
+	j := 0
+	for k := range cost {
+		if cost[k] > cost[j] {
+			j = k
+		}
+	}
+	out := make([]int, n)
+	for t := total - 1; t >= lead; t-- {
+		if i := t - lead; i < n {
+			out[i] = j
+		}
+		j += int(from[t*m+j])
+	}
+	return out
+}
+
+// straighten gives every point the normal of the side it lies on, and drops
+// it onto that side: of the stretches before, about and after it the one that
+// is straightest counts, so that normals stay true right up to a corner
+// (the choice of window is Kuwahara's, 1976).
+func (b *border) straighten(arm int) {
+	n := len(b.at)
+	if n < 3*arm {
+		return
+	}
+	at, out := make(loop, n), make(loop, n)
+	for i := range b.at {
+		var best lineFit
+		for k, span := range [3][2]int{{-arm / 2, arm / 2}, {-arm, 0}, {0, arm}} {
+			f := fitLine(b.at, i+span[0], i+span[1])
+			if k == 0 || f.rms < 0.8*best.rms-0.02 {
+				best = f
+			}
+		}
+		d := b.at[i]
+		t := (d.X-best.x)*best.tx + (d.Y-best.y)*best.ty
+		at[i] = photo.Point{X: best.x + t*best.tx, Y: best.y + t*best.ty}
+		out[i] = photo.Point{X: best.ty, Y: -best.tx}
+	}
+	b.at, b.out = at, out
+}
+
+// lineFit is a total-least-squares line through points of a loop: a point of
+// it, its direction of travel, and the rms distance.
+type lineFit struct{ x, y, tx, ty, rms float64 }
+
+func fitLine(l loop, from, to int) lineFit {
+	var sx, sy, sxx, sxy, syy float64
+	o := l[wrap(from, len(l))]
+	n := float64(to - from + 1)
+	for i := from; i <= to; i++ {
+		p := l[wrap(i, len(l))]
+		x, y := p.X-o.X, p.Y-o.Y
+		sx, sy = sx+x, sy+y
+		sxx, sxy, syy = sxx+x*x, sxy+x*y, syy+y*y
+	}
+	mx, my := sx/n, sy/n
+	xx, xy, yy := sxx/n-mx*mx, sxy/n-mx*my, syy/n-my*my
+	a := 0.5 * math.Atan2(2*xy, xx-yy)
+	f := lineFit{x: o.X + mx, y: o.Y + my, tx: math.Cos(a), ty: math.Sin(a)}
+	e := l[wrap(to, len(l))]
+	if (e.X-o.X)*f.tx+(e.Y-o.Y)*f.ty < 0 {
+		f.tx, f.ty = -f.tx, -f.ty
+	}
+	across := xx*f.ty*f.ty - 2*xy*f.tx*f.ty + yy*f.tx*f.tx
+	f.rms = math.Sqrt(math.Max(0, across))
+	return f
+}
+
+// toMat maps a photograph point; false where it sees no point of the mat.
+func toMat(in *Input, p photo.Point) (mat.Point, bool) { return in.View.ToMat(p) }

@@ -1,0 +1,142 @@
+package find
+
+import "math"
+
+// coverTable is what the printed lines teach about colours: for a deviation
+// from the ground, how often the lines showed beside it (bare mat, shadows
+// included) and how often they did not (something lies on it).
+type coverTable struct {
+	bare, covered []float32
+}
+
+const (
+	binsL, binsC = 40, 24
+	stepL, stepC = 0.08, 0.07
+)
+
+func bin(v, step float32, n int) int {
+	return max(0, min(n-1, int(math.Floor(float64(v/step)))+n/2))
+}
+
+func binOf(l, c1, c2 float32) int {
+	return (bin(l, stepL, binsL)*binsC+bin(c1, stepC, binsC))*binsC + bin(c2, stepC, binsC)
+}
+
+// learnCover fills the table from the line samples; the sheet must still
+// hold log colours, ground the bare mat's. A sample counts only when both
+// sides of the line agree, so that edges teach nothing.
+func learnCover(s *sheet, ground *field, samples []lineSample) *coverTable {
+	t := &coverTable{
+		bare:    make([]float32, binsL*binsC*binsC),
+		covered: make([]float32, binsL*binsC*binsC),
+	}
+	for _, q := range samples {
+		l0, a0, b0 := s.deviationAt(ground, int(q.left))
+		l1, a1, b1 := s.deviationAt(ground, int(q.right))
+		if absf(l0-l1) > 0.15 || absf(a0-a1) > 0.15 || absf(b0-b1) > 0.15 {
+			continue
+		}
+		into := t.covered
+		if q.shows {
+			into = t.bare
+		}
+		into[binOf((l0+l1)/2, (a0+a1)/2, (b0+b1)/2)]++
+	}
+	t.bare, t.covered = blurBins(t.bare), blurBins(t.covered)
+	return t
+}
+
+func (s *sheet) deviationAt(f *field, i int) (l, c1, c2 float32) {
+	x, y := i%s.w, i/s.w
+	var g [3]float32
+	f.at(x, y, &g)
+	return deviation(s.ch[0][i]-g[0], s.ch[1][i]-g[1], s.ch[2][i]-g[2])
+}
+
+// at interpolates the field at one sheet pixel.
+func (f *field) at(x, y int, out *[3]float32) {
+	i0, i1, t := f.span(float32(x), f.w)
+	j0, j1, u := f.span(float32(y), f.h)
+	for k := range f.c {
+		c := f.c[k]
+		top := c[j0*f.w+i0] + (c[j0*f.w+i1]-c[j0*f.w+i0])*t
+		bot := c[j1*f.w+i0] + (c[j1*f.w+i1]-c[j1*f.w+i0])*t
+		out[k] = top + (bot-top)*u
+	}
+}
+
+// blurBins sums each bin with its neighbours one step along every axis.
+func blurBins(v []float32) []float32 {
+	for _, stride := range []int{1, binsC, binsC * binsC} {
+		out := make([]float32, len(v))
+		for i := range v {
+			out[i] = v[i]
+			if i >= stride {
+				out[i] += v[i-stride] / 2
+			}
+			if i+stride < len(v) {
+				out[i] += v[i+stride] / 2
+			}
+		}
+		v = out
+	}
+	return v
+}
+
+// verdict returns +1 when the lines say such a colour covers the mat, -1
+// when they say it is bare, 0 when they do not say.
+func (t *coverTable) verdict(bin int) int {
+	bare, covered := t.bare[bin], t.covered[bin]
+	if bare+covered < 60 {
+		return 0
+	}
+	if covered > 4*bare {
+		return 1
+	}
+	if bare > 4*covered {
+		return -1
+	}
+	return 0
+}
+
+// coverMask marks the sheet pixels that are not bare mat, and replaces the
+// sheet's colours by their deviation from the ground (lightness, red-green,
+// blue-green).
+func coverMask(s *sheet, ground *field, d spread, t *coverTable) []uint8 {
+	mask := make([]uint8, s.w*s.h)
+	say := make([]int8, len(t.bare))
+	for i := range say {
+		say[i] = int8(t.verdict(i))
+	}
+	inParallel(s.h, func(lo, hi int) {
+		row := newRow(s.w)
+		for y := lo; y < hi; y++ {
+			ground.rowAt(y, s.w, &row)
+			for x := 0; x < s.w; x++ {
+				i := y*s.w + x
+				l, c1, c2 := deviation(s.ch[0][i]-row[0][x], s.ch[1][i]-row[1][x], s.ch[2][i]-row[2][x])
+				s.ch[0][i], s.ch[1][i], s.ch[2][i] = l, c1, c2
+				if s.seen[i] == 0 || covers(d, say, l, c1, c2) {
+					mask[i] = 1
+				}
+			}
+		}
+	})
+	return mask
+}
+
+// covers decides one pixel. Near the ground (4 standard deviations) it is
+// bare unless the lines say otherwise; far off (9) it is covered unless they
+// do.
+func covers(d spread, say []int8, l, c1, c2 float32) bool {
+	q := d.distance(l, c1, c2)
+	v := say[binOf(l, c1, c2)]
+	plain := (l/d.l)*(l/d.l) + (c1/d.c1)*(c1/d.c1) + (c2/d.c2)*(c2/d.c2)
+	switch {
+	case v > 0:
+		return plain > 25
+	case v < 0:
+		return q > 400
+	}
+	return q > 49
+}

@@ -1,0 +1,170 @@
+package find
+
+import (
+	"errors"
+	"math"
+	"slices"
+
+	"flatwright/trace/curve"
+)
+
+// finder carries the work from step to step.
+type finder struct {
+	in       *Input
+	err      error
+	sheet    *sheet
+	spread   spread
+	regions  []region
+	found    []*traced
+	problems []Problem
+}
+
+// traced is a piece on its way: its borders and what was read of them.
+type traced struct {
+	region *region
+	// borders holds the outline first, then the openings.
+	borders  []*border
+	readings [][]reading
+	bad      [][]bool
+	piece    Piece
+}
+
+var errNoGround = errors.New("the mat's own lines could not be seen clearly enough to know its colour")
+
+// lookForThings lays the sheet over the mat and finds everything that is not
+// bare mat.
+func (f *finder) lookForThings() {
+	s, err := newSheet(f.in)
+	if err != nil {
+		f.err = err
+		return
+	}
+	f.sheet = s
+	major, minor := s.rulings(f.in)
+	samples := s.evidence(major)
+	samples = append(samples, s.evidence(minor)...)
+	cellMM := math.Max(5, f.in.PitchMM/5)
+	ground, ok := seedGround(s, samples, cellMM)
+	if !ok {
+		f.err = errNoGround
+		return
+	}
+	for _, r := range slices.Concat(minor, major) {
+		r.wipe(s)
+	}
+	d := spread{0.04, 0.04, 0.04}
+	for range 2 {
+		ground, d = refineGround(s, ground, d, cellMM)
+	}
+	f.spread = d
+	table := learnCover(s, ground, samples)
+	f.regions = s.regions(coverMask(s, ground, d, table))
+}
+
+// evidence samples both directions of a kind of line; nil when that kind
+// cannot be told from bare ground.
+func (s *sheet) evidence(lines []ruling) []lineSample {
+	var samples []lineSample
+	for i := range lines {
+		samples = append(samples, lines[i].samples(s)...)
+	}
+	if markShowing(samples) == 0 {
+		return nil
+	}
+	return samples
+}
+
+// locateBorders measures every border in the photograph.
+func (f *finder) locateBorders() {
+	s, in := f.sheet, f.in
+	pxPerSheetPx := s.res / photoPixelMM(in, f.midX(), f.midY())
+	reach := math.Max(5, 2*pxPerSheetPx+2)
+	var all []*border
+	for _, t := range f.found {
+		for _, l := range append([]loop{t.region.outline}, t.region.openings...) {
+			b := newBorder(in, intoPhoto(s, in, l.smooth(1.2)), reach)
+			b.snap(in, reach)
+			b.at = b.at.resample(1)
+			b.out = make(loop, len(b.at))
+			b.in, b.bg = make([][3]float32, len(b.at)), make([][3]float32, len(b.at))
+			b.straighten(8)
+			b.colours(in.Photo, 4, 4)
+			t.borders = append(t.borders, b)
+			all = append(all, b)
+		}
+	}
+	tone := fitTone(in.Photo, all)
+	for _, t := range f.found {
+		for k, b := range t.borders {
+			r := b.read(in.Photo, tone)
+			bad := doubtful(r, 24)
+			b.settle(r, bad)
+			t.readings, t.bad = append(t.readings, r), append(t.bad, bad)
+			loop := b.samples(in, r, bad)
+			if k == 0 {
+				t.piece.Outline = loop
+			} else {
+				t.piece.Openings = append(t.piece.Openings, loop)
+			}
+		}
+	}
+}
+
+func (f *finder) midX() float64 {
+	return float64(f.in.Grid.MinColumn+f.in.Grid.MaxColumn) / 2 * f.in.PitchMM
+}
+
+func (f *finder) midY() float64 {
+	return float64(f.in.Grid.MinRow+f.in.Grid.MaxRow) / 2 * f.in.PitchMM
+}
+
+// result hands the pieces over in reading order: by rows of the mat about a
+// piece high, then from left to right.
+func (f *finder) result() Result {
+	r := Result{Problems: f.problems}
+	for _, t := range f.found {
+		r.Pieces = append(r.Pieces, t.piece)
+	}
+	sortReading(r.Pieces)
+	return r
+}
+
+func sortReading(pieces []Piece) {
+	type box struct{ x, y0, y1 float64 }
+	boxOf := func(p Piece) box {
+		b := box{math.Inf(1), math.Inf(1), math.Inf(-1)}
+		for _, q := range p.Outline {
+			b.x, b.y0, b.y1 = math.Min(b.x, q.At.X), math.Min(b.y0, q.At.Y), math.Max(b.y1, q.At.Y)
+		}
+		return b
+	}
+	slices.SortStableFunc(pieces, func(p, q Piece) int {
+		a, b := boxOf(p), boxOf(q)
+		return cmp(a.y0+a.y1, b.y0+b.y1)
+	})
+	for i := 0; i < len(pieces); {
+		row := boxOf(pieces[i])
+		j := i + 1
+		for j < len(pieces) {
+			b := boxOf(pieces[j])
+			if (b.y0+b.y1)/2 > row.y1 {
+				break
+			}
+			j++
+		}
+		slices.SortStableFunc(pieces[i:j], func(p, q Piece) int { return cmp(boxOf(p).x, boxOf(q).x) })
+		i = j
+	}
+}
+
+func cmp(a, b float64) int {
+	switch {
+	case a < b:
+		return -1
+	case a > b:
+		return 1
+	}
+	return 0
+}
+
+var _ = curve.Sample{}

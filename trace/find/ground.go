@@ -1,0 +1,292 @@
+package find
+
+import (
+	"math"
+	"slices"
+)
+
+// field is a smooth colour over the sheet (log RGB), held in cells and
+// interpolated between their centres.
+type field struct {
+	w, h int
+	cell int // sheet pixels a side
+	c    [3][]float32
+	n    []float32 // how much a cell knows, 0 when it is filled from others
+}
+
+func newField(s *sheet, cellMM float64) *field {
+	cell := int(math.Max(4, s.px(cellMM)))
+	f := &field{cell: cell, w: (s.w-1)/cell + 1, h: (s.h-1)/cell + 1}
+	for k := range f.c {
+		f.c[k] = make([]float32, f.w*f.h)
+	}
+	f.n = make([]float32, f.w*f.h)
+	return f
+}
+
+// rowAt writes the field along sheet row y into out, one slice per channel.
+func (f *field) rowAt(y, w int, out *[3][]float32) {
+	j0, j1, t := f.span(float32(y), f.h)
+	inv := 1 / float32(f.cell)
+	for k := range f.c {
+		a, b := f.c[k][j0*f.w:(j0+1)*f.w], f.c[k][j1*f.w:(j1+1)*f.w]
+		o := out[k][:w]
+		for x := 0; x < w; {
+			u := (float32(x)+0.5)*inv - 0.5
+			i := int(math.Floor(float64(u)))
+			i0, i1 := max(0, min(i, f.w-1)), max(0, min(i+1, f.w-1))
+			p := a[i0] + (b[i0]-a[i0])*t
+			q := a[i1] + (b[i1]-a[i1])*t
+			g := u - float32(i)
+			for ; x < w && g < 1; x, g = x+1, g+inv {
+				o[x] = p + (q-p)*g
+			}
+		}
+	}
+}
+
+func (f *field) span(y float32, n int) (int, int, float32) {
+	v := (y+0.5)/float32(f.cell) - 0.5
+	j := int(math.Floor(float64(v)))
+	return max(0, min(j, n-1)), max(0, min(j+1, n-1)), v - float32(j)
+}
+
+// fillHoles gives every cell that knows nothing the smooth continuation of
+// those that do: pull-push (Gortler et al., The Lumigraph, 1996, §3.6; from
+// memory).
+func (f *field) fillHoles() {
+	type level struct {
+		w, h int
+		c    [3][]float32
+		n    []float32
+	}
+	up := func(a level) level {
+		b := level{w: (a.w + 1) / 2, h: (a.h + 1) / 2}
+		for k := range b.c {
+			b.c[k] = make([]float32, b.w*b.h)
+		}
+		b.n = make([]float32, b.w*b.h)
+		for i, n := range a.n {
+			j := i/a.w/2*b.w + i%a.w/2
+			b.n[j] += n
+			for k := range b.c {
+				b.c[k][j] += n * a.c[k][i]
+			}
+		}
+		for j, n := range b.n {
+			if n == 0 {
+				continue
+			}
+			for k := range b.c {
+				b.c[k][j] /= n
+			}
+			b.n[j] = min(n, 1)
+		}
+		return b
+	}
+	levels := []level{{f.w, f.h, f.c, slices.Clone(f.n)}}
+	for i := range levels[0].n {
+		levels[0].n[i] = min(levels[0].n[i], 1)
+	}
+	for l := levels[0]; l.w > 1 || l.h > 1; {
+		l = up(l)
+		levels = append(levels, l)
+	}
+	for i := len(levels) - 2; i >= 0; i-- {
+		a, b := levels[i], levels[i+1]
+		coarse := field{w: b.w, h: b.h, cell: 2, c: b.c}
+		var row [3][]float32
+		for k := range row {
+			row[k] = make([]float32, a.w)
+		}
+		for y := 0; y < a.h; y++ {
+			coarse.rowAt(y, a.w, &row)
+			for x := 0; x < a.w; x++ {
+				j := y*a.w + x
+				for k := range row {
+					a.c[k][j] += (row[k][x] - a.c[k][j]) * (1 - a.n[j])
+				}
+			}
+		}
+	}
+}
+
+// seedGround estimates the bare mat's colour from the ground beside the
+// lines that show: cell by cell the median, so that a tape's edge nearby or
+// a number does not pull.
+func seedGround(s *sheet, samples []lineSample, cellMM float64) (*field, bool) {
+	f := newField(s, cellMM)
+	per := make([][]int32, f.w*f.h)
+	put := func(i int32) {
+		x, y := int(i)%s.w, int(i)/s.w
+		j := y/f.cell*f.w + x/f.cell
+		per[j] = append(per[j], i)
+	}
+	total := 0
+	for _, q := range samples {
+		if q.shows {
+			put(q.left)
+			put(q.right)
+			total++
+		}
+	}
+	if total < 40 {
+		return nil, false
+	}
+	var v []float32
+	for j, list := range per {
+		if len(list) < 6 {
+			continue
+		}
+		for k := range f.c {
+			v = v[:0]
+			for _, i := range list {
+				v = append(v, s.ch[k][i])
+			}
+			slices.Sort(v)
+			f.c[k][j] = v[len(v)/2]
+		}
+		f.n[j] = 1
+	}
+	f.dropOddChroma()
+	f.fillHoles()
+	return f, true
+}
+
+// dropOddChroma forgets cells whose chroma is far from the sheet's: light
+// changes slowly and shifts all channels nearly alike, so such a cell lies
+// on something else.
+func (f *field) dropOddChroma() {
+	var mid [2]float32
+	chroma := func(j, k int) float32 { return f.c[2*k][j] - f.c[1][j] }
+	for k := range mid {
+		var v []float32
+		for j, n := range f.n {
+			if n > 0 {
+				v = append(v, chroma(j, k))
+			}
+		}
+		if len(v) == 0 {
+			return
+		}
+		slices.Sort(v)
+		mid[k] = v[len(v)/2]
+	}
+	const far = 0.22
+	for j := range f.n {
+		if f.n[j] > 0 && (absf(chroma(j, 0)-mid[0]) > far || absf(chroma(j, 1)-mid[1]) > far) {
+			f.n[j] = 0
+		}
+	}
+}
+
+func absf(v float32) float32 {
+	if v < 0 {
+		return -v
+	}
+	return v
+}
+
+// deviation splits a log colour difference from the ground into lightness
+// and two chroma differences.
+func deviation(r, g, b float32) (l, c1, c2 float32) {
+	l = 0.3*r + 0.5*g + 0.2*b
+	return l, r - g, b - g
+}
+
+// spread is how much the bare mat itself departs from its smooth colour:
+// robust standard deviations of lightness and chroma, log units.
+type spread struct{ l, c1, c2 float32 }
+
+// sameGround tells whether a deviation is still bare mat: lit a little
+// differently (a shadow may darken it much) but of one chroma.
+func (d spread) distance(l, c1, c2 float32) float32 {
+	if l < 0 {
+		// Shadows darken: a lightness down to exp(-shadowDepth) is free of
+		// charge beyond a chroma drift that grows with depth.
+		const shadowDepth = 0.55
+		depth := min(-l, shadowDepth)
+		slack := 0.12 * depth
+		l = min(0, l+shadowDepth)
+		c1, c2 = shrinkTo(c1, slack), shrinkTo(c2, slack)
+	}
+	a, b, c := l/d.l, c1/d.c1, c2/d.c2
+	return a*a + b*b + c*c
+}
+
+func shrinkTo(v, slack float32) float32 {
+	if v > slack {
+		return v - slack
+	}
+	if v < -slack {
+		return v + slack
+	}
+	return 0
+}
+
+// refineGround re-estimates the ground from every pixel that looks like it,
+// so that it follows shadows between the lines, and measures its spread.
+func refineGround(s *sheet, f *field, d spread, cellMM float64) (*field, spread) {
+	next := newField(s, cellMM)
+	var dev [3][]float32
+	row := newRow(s.w)
+	for y := 1; y < s.h; y += 2 {
+		f.rowAt(y, s.w, &row)
+		for x := 1 + y/2%2; x < s.w; x += 3 {
+			i := y*s.w + x
+			if s.seen[i] == 0 || !s.onGrid(float64(x), float64(y)) {
+				continue
+			}
+			r, g, b := s.ch[0][i], s.ch[1][i], s.ch[2][i]
+			l, c1, c2 := deviation(r-row[0][x], g-row[1][x], b-row[2][x])
+			if d.distance(l, c1, c2) > 16 || absf(l) > 0.3 {
+				continue
+			}
+			j := y/next.cell*next.w + x/next.cell
+			next.n[j]++
+			next.c[0][j] += r
+			next.c[1][j] += g
+			next.c[2][j] += b
+			if i%7 == 0 {
+				dev[0], dev[1], dev[2] = append(dev[0], absf(l)), append(dev[1], absf(c1)), append(dev[2], absf(c2))
+			}
+		}
+	}
+	enough := float32(next.cell*next.cell) / 6 * 0.3
+	for j, n := range next.n {
+		if n < enough {
+			next.n[j] = 0
+			for k := range next.c {
+				next.c[k][j] = 0
+			}
+			continue
+		}
+		for k := range next.c {
+			next.c[k][j] /= n
+		}
+		next.n[j] = 1
+	}
+	next.fillHoles()
+	return next, spreadOf(dev)
+}
+
+// spreadOf turns absolute deviations into robust standard deviations (1.48
+// times the median), with a floor: no mat is evener than 1.5 %.
+func spreadOf(dev [3][]float32) spread {
+	var v [3]float32
+	for k := range v {
+		v[k] = 0.02
+		if len(dev[k]) > 0 {
+			slices.Sort(dev[k])
+			v[k] = max(0.015, 1.48*dev[k][len(dev[k])/2])
+		}
+	}
+	return spread{v[0], v[1], v[2]}
+}
+
+func newRow(w int) (row [3][]float32) {
+	for k := range row {
+		row[k] = make([]float32, w)
+	}
+	return row
+}

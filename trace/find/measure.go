@@ -1,0 +1,277 @@
+package find
+
+import (
+	"math"
+	"slices"
+
+	"flatwright/rectify/photo"
+	"flatwright/trace/curve"
+)
+
+// profile is the scalar along one normal, sampled every offsetStep px from
+// -profileReach (inside) to +profileReach (outside).
+type profile struct {
+	v [profileLen]float32
+}
+
+const (
+	profileReach = 6
+	profileLen   = 2*profileReach*2 + 1
+)
+
+// read samples the normal at a border point, averaged over the neighbouring
+// px along the border.
+func (f *profile) read(q *probe, at, out photo.Point) {
+	tx, ty := -out.Y, out.X
+	for j := range f.v {
+		o := float64(j)*offsetStep - profileReach
+		x, y := at.X+o*out.X, at.Y+o*out.Y
+		f.v[j] = 0.5*q.at(x, y) + 0.25*(q.at(x-0.8*tx, y-0.8*ty)+q.at(x+0.8*tx, y+0.8*ty))
+	}
+}
+
+// level is the mean over offsets from a to b px.
+func (f *profile) level(a, b float64) float32 {
+	i, j := int(math.Round((a+profileReach)/offsetStep)), int(math.Round((b+profileReach)/offsetStep))
+	i, j = max(0, min(i, profileLen-1)), max(0, min(j, profileLen-1))
+	var s float32
+	for k := i; k <= j; k++ {
+		s += f.v[k]
+	}
+	return s / float32(j-i+1)
+}
+
+// crossing returns the offset where the profile passes a level between
+// inside and outside, the nearest to a place; false when it never does
+// within 3 px of it.
+func (f *profile) crossing(level float32, near float64, falls bool) (float64, bool) {
+	best, found := 0.0, false
+	for k := 0; k+1 < profileLen; k++ {
+		a, b := f.v[k]-level, f.v[k+1]-level
+		if !falls {
+			a, b = -a, -b
+		}
+		if a < 0 || b >= 0 {
+			continue
+		}
+		o := float64(k)*offsetStep - profileReach + offsetStep*float64(a/(a-b))
+		if math.Abs(o-near) > 3 {
+			continue
+		}
+		if !found || math.Abs(o-near) < math.Abs(best-near) {
+			best, found = o, true
+		}
+	}
+	return best, found
+}
+
+// reading is what one profile says about the edge.
+type reading struct {
+	// offset is how far outward of the border point the edge lies, px.
+	offset float64
+	// in and bg are the levels found on both sides.
+	in, bg float32
+	ok     bool
+}
+
+// Plateaus are read between plateauNear and plateauFar px of the edge: past
+// the blur, before whatever comes next.
+const plateauNear, plateauFar = 2.2, 4.2
+
+// locate finds where the profile is half way between the levels on its two
+// sides, moving the plateaus along with the edge.
+func (f *profile) locate() reading {
+	var r reading
+	for range 3 {
+		o := math.Min(math.Max(r.offset, -2), 2)
+		r.in, r.bg = f.level(o-plateauFar, o-plateauNear), f.level(o+plateauNear, o+plateauFar)
+		at, ok := f.crossing((r.in+r.bg)/2, r.offset, r.in > r.bg)
+		if !ok {
+			r.ok = false
+			return r
+		}
+		r.ok = true
+		if math.Abs(at-r.offset) < 0.02 {
+			r.offset = at
+			break
+		}
+		r.offset = at
+	}
+	return r
+}
+
+// read locates the edge on every normal of the border.
+func (b *border) read(p *photo.Photo, t *tone) []reading {
+	out := make([]reading, len(b.at))
+	inParallel(len(b.at), func(lo, hi int) {
+		q := probe{p: p, t: t}
+		var f profile
+		for i := lo; i < hi; i++ {
+			q.aim(b.in[i], b.bg[i])
+			f.read(&q, b.at[i], b.out[i])
+			out[i] = f.locate()
+		}
+	})
+	return out
+}
+
+// doubtful marks the readings whose levels or contrast do not belong to the
+// stretch of border they lie on: a printed line, a pen stroke or another
+// piece is in the way there.
+func doubtful(r []reading, half int) []bool {
+	n := len(r)
+	bad := make([]bool, n)
+	in, bg := runningMedian(r, half, func(r reading) float32 { return r.in }), runningMedian(r, half, func(r reading) float32 { return r.bg })
+	for i := range r {
+		span := absf(in[i] - bg[i])
+		off := max(absf(r[i].in-in[i]), absf(r[i].bg-bg[i]))
+		bad[i] = !r[i].ok || off > 0.3*span || (r[i].in > r[i].bg) != (in[i] > bg[i])
+	}
+	return bad
+}
+
+// runningMedian is taken over every third reading within half points either
+// way; it moves every fourth point.
+func runningMedian(r []reading, half int, of func(reading) float32) []float32 {
+	n := len(r)
+	out := make([]float32, n)
+	half = min(half, (n-1)/2)
+	var v []float32
+	for i := 0; i < n; i += 4 {
+		v = v[:0]
+		for j := -half; j <= half; j += 3 {
+			if q := r[wrap(i+j, n)]; q.ok {
+				v = append(v, of(q))
+			}
+		}
+		m := of(r[i])
+		if len(v) > 0 {
+			slices.Sort(v)
+			m = v[len(v)/2]
+		}
+		for j := i; j < min(i+4, n); j++ {
+			out[j] = m
+		}
+	}
+	return out
+}
+
+// bridgedSigmaMM marks a sample that was not measured.
+const bridgedSigmaMM = 1
+
+// settle moves the border to the readings. Doubtful and stray ones are
+// bridged along the side they lie on; it reports which.
+func (b *border) settle(r []reading, bad []bool) {
+	n := len(b.at)
+	for i := range b.at {
+		o := r[i].offset
+		if bad[i] {
+			o = bridge(r, bad, i)
+		}
+		b.at[i] = photo.Point{X: b.at[i].X + o*b.out[i].X, Y: b.at[i].Y + o*b.out[i].Y}
+	}
+	const arm, far = 7, 0.6
+	stray := make([]bool, n)
+	for i := range b.at {
+		if !bad[i] {
+			stray[i] = b.strayPx(bad, i, arm) > far
+		}
+	}
+	for i := range bad {
+		bad[i] = bad[i] || stray[i]
+	}
+}
+
+// bridge interpolates the offset between the nearest good readings.
+func bridge(r []reading, bad []bool, i int) float64 {
+	const span = 40
+	n := len(r)
+	a, c := -1, -1
+	for d := 1; d < min(span, n) && (a < 0 || c < 0); d++ {
+		if a < 0 && !bad[wrap(i-d, n)] {
+			a = d
+		}
+		if c < 0 && !bad[wrap(i+d, n)] {
+			c = d
+		}
+	}
+	switch {
+	case a < 0 && c < 0:
+		return 0
+	case a < 0:
+		return r[wrap(i+c, n)].offset
+	case c < 0:
+		return r[wrap(i-a, n)].offset
+	}
+	t := float64(a) / float64(a+c)
+	return r[wrap(i-a, n)].offset*(1-t) + r[wrap(i+c, n)].offset*t
+}
+
+// strayPx returns how far point i lies from the line through its
+// neighbours: the least over the stretches before, about and after it.
+func (b *border) strayPx(bad []bool, i, arm int) float64 {
+	least := math.Inf(1)
+	p := b.at[i]
+	for _, span := range [3][2]int{{-arm, arm}, {-2 * arm, -1}, {1, 2 * arm}} {
+		f, ok := fitLineBut(b.at, bad, i+span[0], i+span[1], i)
+		if !ok {
+			continue
+		}
+		d := math.Abs((p.X-f.x)*f.ty - (p.Y-f.y)*f.tx)
+		least = math.Min(least, d)
+	}
+	if math.IsInf(least, 1) {
+		return 0
+	}
+	return least
+}
+
+func fitLineBut(l loop, bad []bool, from, to, but int) (lineFit, bool) {
+	var part [40]photo.Point
+	n := 0
+	for i := from; i <= to && n < len(part); i++ {
+		if k := wrap(i, len(l)); i != but && !bad[k] {
+			part[n] = l[k]
+			n++
+		}
+	}
+	if n < 5 {
+		return lineFit{}, false
+	}
+	return fitLine(loop(part[:n]), 0, n-1), true
+}
+
+// samples maps the settled border to the mat. Points that run backwards
+// (corners, where the sides' normals part) are left out.
+func (b *border) samples(in *Input, r []reading, bad []bool) []curve.Sample {
+	n := len(b.at)
+	out := make([]curve.Sample, 0, n)
+	pxMM := 0.0
+	for i, p := range b.at {
+		prev, next := b.at[wrap(i-1, n)], b.at[wrap(i+1, n)]
+		tx, ty := -b.out[i].Y, b.out[i].X
+		if (p.X-prev.X)*tx+(p.Y-prev.Y)*ty < -0.2 || (next.X-p.X)*tx+(next.Y-p.Y)*ty < -0.2 {
+			continue
+		}
+		at, ok := in.View.ToMat(p)
+		if !ok {
+			continue
+		}
+		if i%64 == 0 || pxMM == 0 {
+			pxMM = photoPixelMM(in, at.X, at.Y)
+		}
+		s := curve.Sample{At: at, SigmaMM: sigmaPx(r[i]) * pxMM}
+		if bad[i] {
+			s.SigmaMM = bridgedSigmaMM
+		}
+		out = append(out, s)
+	}
+	return out
+}
+
+// sigmaPx estimates a reading's standard error from its contrast: noise of
+// about 2 levels on an edge some 3 px wide, never better than 0.05 px.
+func sigmaPx(r reading) float64 {
+	span := float64(absf(r.in - r.bg))
+	return math.Max(0.05, 6/math.Max(span, 4))
+}

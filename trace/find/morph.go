@@ -1,0 +1,154 @@
+package find
+
+// chamfer returns for every pixel its distance to the nearest pixel whose
+// mask is not inside (1 = inside when of == 1), times 3, by the 3-4 chamfer
+// metric (Borgefors 1986), capped at 65535. Outside the raster counts as
+// outside.
+func chamfer(mask []uint8, of uint8, w, h int) []uint16 {
+	d := make([]uint16, w*h)
+	const big = 65000
+	for y := 0; y < h; y++ {
+		row := y * w
+		for x := 0; x < w; x++ {
+			i := row + x
+			if mask[i] != of {
+				continue
+			}
+			v := uint16(3)
+			if x > 0 && y > 0 && x < w-1 {
+				v = min(d[i-1]+3, d[i-w]+3, d[i-w-1]+4, d[i-w+1]+4, big)
+			}
+			d[i] = v
+		}
+	}
+	for y := h - 1; y >= 0; y-- {
+		row := y * w
+		for x := w - 1; x >= 0; x-- {
+			i := row + x
+			if d[i] == 0 {
+				continue
+			}
+			v := uint16(3)
+			if x > 0 && y < h-1 && x < w-1 {
+				v = min(d[i+1]+3, d[i+w]+3, d[i+w+1]+4, d[i+w-1]+4)
+			}
+			d[i] = min(d[i], v)
+		}
+	}
+	return d
+}
+
+// openThin removes from the mask what is thinner than 2·radius pixels and
+// keeps the rest with its corners: erosion, then growth back within the mask
+// by a little more than the radius.
+func openThin(mask []uint8, w, h int, radius float64) []uint8 {
+	d := chamfer(mask, 1, w, h)
+	core := make([]uint8, w*h)
+	limit := uint16(3*radius + 0.5)
+	for i, v := range d {
+		if v > limit {
+			core[i] = 1
+		}
+	}
+	back := chamfer(core, 0, w, h)
+	reach := uint16(3*(radius+1) + 0.5)
+	for i, v := range back {
+		if mask[i] == 0 || v > reach {
+			core[i] = 0
+		} else {
+			core[i] = 1
+		}
+	}
+	return core
+}
+
+// blob is a connected region of a mask (4-neighbours).
+type blob struct {
+	label                  int32
+	area                   int
+	minX, minY, maxX, maxY int
+	// edge is set when it touches the raster's border.
+	edge bool
+	// seed is one of its pixels.
+	seed int
+}
+
+// blobs labels the connected regions where mask == of, from 1 up.
+func blobs(mask []uint8, of uint8, w, h int) ([]int32, []blob) {
+	labels := make([]int32, w*h)
+	parent := []int32{0}
+	find := func(a int32) int32 {
+		for parent[a] != a {
+			parent[a] = parent[parent[a]]
+			a = parent[a]
+		}
+		return a
+	}
+	for y := 0; y < h; y++ {
+		for x := 0; x < w; x++ {
+			i := y*w + x
+			if mask[i] != of {
+				continue
+			}
+			var left, up int32
+			if x > 0 {
+				left = labels[i-1]
+			}
+			if y > 0 {
+				up = labels[i-w]
+			}
+			switch {
+			case left == 0 && up == 0:
+				l := int32(len(parent))
+				parent = append(parent, l)
+				labels[i] = l
+			case left == 0:
+				labels[i] = up
+			case up == 0 || up == left:
+				labels[i] = left
+			default:
+				a, b := find(left), find(up)
+				if a > b {
+					a, b = b, a
+				}
+				parent[b] = a
+				labels[i] = a
+			}
+		}
+	}
+	return gather(labels, parent, find, w, h)
+}
+
+func gather(labels, parent []int32, find func(int32) int32, w, h int) ([]int32, []blob) {
+	number := make([]int32, len(parent))
+	var out []blob
+	for l := 1; l < len(parent); l++ {
+		r := find(int32(l))
+		if number[r] == 0 {
+			out = append(out, blob{label: int32(len(out) + 1), minX: w, minY: h, maxX: -1, maxY: -1})
+			number[r] = int32(len(out))
+		}
+		number[l] = number[r]
+	}
+	for y := 0; y < h; y++ {
+		for x := 0; x < w; x++ {
+			i := y*w + x
+			if labels[i] == 0 {
+				continue
+			}
+			n := number[labels[i]]
+			labels[i] = n
+			b := &out[n-1]
+			if b.area == 0 {
+				b.seed = i
+			}
+			b.area++
+			b.minX, b.maxX = min(b.minX, x), max(b.maxX, x)
+			b.minY, b.maxY = min(b.minY, y), max(b.maxY, y)
+			if x == 0 || y == 0 || x == w-1 || y == h-1 {
+				b.edge = true
+			}
+		}
+	}
+	return labels, out
+}

@@ -1,0 +1,91 @@
+package find
+
+import (
+	"math"
+
+	"flatwright/rectify/photo"
+)
+
+// tone turns coded values into the scale in which the camera's blur mixes
+// them: an edge lies where that scale, not the coded one, is half way.
+type tone [256]float32
+
+// powerTone is (v/255)^gamma on a scale of 255.
+func powerTone(gamma float64) *tone {
+	var t tone
+	for i := range t {
+		t[i] = float32(255 * math.Pow(float64(i)/255, gamma))
+	}
+	return &t
+}
+
+// probe reads one scalar out of a photograph at sub-pixel places: the
+// luminance, or a weighted sum of red, green and blue where luminance alone
+// hardly tells inside from outside.
+type probe struct {
+	p    *photo.Photo
+	t    *tone
+	luma bool
+	w    [3]float32
+}
+
+// at interpolates bilinearly; it returns 0 outside the photograph.
+func (q *probe) at(x, y float64) float32 {
+	if !(x >= 0 && y >= 0 && x < float64(q.p.Width-1) && y < float64(q.p.Height-1)) {
+		return 0
+	}
+	x0, y0 := int(x), int(y)
+	fx, fy := float32(x-float64(x0)), float32(y-float64(y0))
+	i := y0*q.p.Width + x0
+	j := i + q.p.Width
+	var a, b, c, d float32
+	if q.luma {
+		v := q.p.Luma
+		a, b, c, d = q.t[v[i]], q.t[v[i+1]], q.t[v[j]], q.t[v[j+1]]
+	} else {
+		a, b, c, d = q.sum(i), q.sum(i+1), q.sum(j), q.sum(j+1)
+	}
+	top := a + (b-a)*fx
+	return top + (c+(d-c)*fx-top)*fy
+}
+
+func (q *probe) sum(i int) float32 {
+	v := q.p.RGB[3*i : 3*i+3 : 3*i+3]
+	return q.w[0]*q.t[v[0]] + q.w[1]*q.t[v[1]] + q.w[2]*q.t[v[2]]
+}
+
+// colourAt returns the mean coded colour over a 2 x 2 px neighbourhood.
+func colourAt(p *photo.Photo, x, y float64) (c [3]float32) {
+	x0, y0 := int(x), int(y)
+	if x < 0 || y < 0 || x0 >= p.Width-1 || y0 >= p.Height-1 {
+		return c
+	}
+	i := 3 * (y0*p.Width + x0)
+	a, b := p.RGB[i:i+6:i+6], p.RGB[i+3*p.Width:i+3*p.Width+6:i+3*p.Width+6]
+	for k := range c {
+		c[k] = (float32(a[k]) + float32(a[k+3]) + float32(b[k]) + float32(b[k+3])) / 4
+	}
+	return c
+}
+
+// aim chooses the scalar that best tells inside from outside. Luminance is
+// recorded in full resolution and low noise, chroma at half: luminance is
+// used whenever it carries a fair part of the difference.
+func (q *probe) aim(in, out [3]float32) {
+	var d [3]float32
+	var sum, size float32
+	for k := range d {
+		d[k] = in[k] - out[k]
+		sum += absf(d[k])
+		size += d[k] * d[k]
+	}
+	luma := absf(0.299*d[0] + 0.587*d[1] + 0.114*d[2])
+	q.luma = luma > 30 || luma*luma*4 > size
+	if q.luma || sum == 0 {
+		q.luma = true
+		return
+	}
+	for k := range d {
+		q.w[k] = d[k] / sum
+	}
+}

@@ -1,0 +1,122 @@
+package find
+
+import (
+	"math"
+
+	"flatwright/rectify/mat"
+)
+
+// region is a connected thing on the mat with its borders on the sheet.
+type region struct {
+	blob
+	*patch
+	outline  loop
+	openings []loop
+	// areaMM2 and the box are of the filled outline, mm.
+	areaMM2 float64
+	centre  mat.Point
+	// cut is set when it runs off the picture or off the mat.
+	cut bool
+	// deep is its greatest depth from the border, mm.
+	deep float64
+}
+
+// Sizes below which a thing is a loose bit, and openings are pen strokes or
+// wrinkles.
+const (
+	minPieceMM2   = 150.0
+	minDepthMM    = 3.0
+	minOpeningMM2 = 12.0
+	minOpeningMM  = 1.3
+)
+
+// regions finds everything lying on the mat.
+func (s *sheet) regions(mask []uint8) []region {
+	const thinMM = 0.95
+	radius := math.Max(1.3, s.px(thinMM))
+	labels, list := blobs(openThin(mask, s.w, s.h, radius), 1, s.w, s.h)
+	var out []region
+	for _, b := range list {
+		if float64(b.area)*s.res*s.res < 0.5*minPieceMM2 {
+			continue
+		}
+		r := region{blob: b, patch: cutOut(labels, s.w, b)}
+		r.cut = b.edge || s.touchesUnseen(labels, b)
+		out = append(out, r)
+	}
+	return out
+}
+
+// touchesUnseen reports whether the blob contains ground that the
+// photograph does not show.
+func (s *sheet) touchesUnseen(labels []int32, b blob) bool {
+	for y := b.minY; y <= b.maxY; y++ {
+		for x := b.minX; x <= b.maxX; x++ {
+			if i := y*s.w + x; labels[i] == b.label && s.seen[i] == 0 {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// outlineOf fills pen strokes and wrinkles, keeps true openings, and follows
+// the borders.
+func (r *region) outlineOf(s *sheet) bool {
+	r.fillSmallHoles(s)
+	for _, l := range r.loops() {
+		if a := l.area(); a > 0 {
+			if r.outline == nil || a > r.outline.area() {
+				r.outline = l
+			}
+		} else if -a*s.res*s.res >= minOpeningMM2 {
+			r.openings = append(r.openings, l)
+		}
+	}
+	if r.outline == nil {
+		return false
+	}
+	r.areaMM2 = r.outline.area() * s.res * s.res
+	d := chamfer(r.in, 1, r.w, r.h)
+	var deep uint16
+	for _, v := range d {
+		deep = max(deep, v)
+	}
+	r.deep = float64(deep) / 3 * s.res
+	r.centre = s.centroid(r.outline)
+	return true
+}
+
+// fillSmallHoles closes every hole that is too small or too thin to be an
+// opening.
+func (r *region) fillSmallHoles(s *sheet) {
+	labels, holes := blobs(r.in, 0, r.w, r.h)
+	if len(holes) < 2 {
+		return
+	}
+	d := chamfer(r.in, 0, r.w, r.h)
+	deep := make([]uint16, len(holes)+1)
+	for i, l := range labels {
+		if l > 0 {
+			deep[l] = max(deep[l], d[i])
+		}
+	}
+	for i, l := range labels {
+		if l == 0 || holes[l-1].edge {
+			continue
+		}
+		area := float64(holes[l-1].area) * s.res * s.res
+		if area < minOpeningMM2 || float64(deep[l])/3*s.res < minOpeningMM {
+			r.in[i] = 1
+		}
+	}
+}
+
+func (s *sheet) centroid(l loop) mat.Point {
+	var x, y float64
+	for _, p := range l {
+		x, y = x+p.X, y+p.Y
+	}
+	n := float64(len(l))
+	return s.toMM(x/n, y/n)
+}

@@ -1,0 +1,237 @@
+package find
+
+import (
+	"errors"
+	"math"
+	"runtime"
+	"sync"
+
+	"flatwright/rectify/mat"
+	"flatwright/rectify/photo"
+)
+
+// sheet is the mat seen straight from above, for finding only: outlines are
+// measured in the photograph itself. Pixel (i, j) lies at
+// (x0 + i·res, y0 + j·res) mm of the mat.
+type sheet struct {
+	res, x0, y0 float64 // mm
+	w, h        int
+	// ch holds the natural logarithm of (8-bit value + logFloor) for red,
+	// green, blue: light multiplies coded values by nearly one factor, so that
+	// a change of light is one and the same shift of all three.
+	ch [3][]float32
+	// seen is 1 where the photograph shows this part of the plane.
+	seen []uint8
+	// minX.. bound the printed grid, in sheet pixels.
+	minX, minY, maxX, maxY float64
+}
+
+// logFloor keeps the noise of black from blowing up in the logarithm; it is
+// about the step between black and noise of an 8-bit phone picture.
+const logFloor = 8
+
+// maxSheetPixels bounds the work: at 24 x 18 in it leaves 0.4 mm a pixel.
+const maxSheetPixels = 2_000_000
+
+var errNoSheet = errors.New("the mat's lines cover no area of the photograph")
+
+func (s *sheet) toMM(x, y float64) mat.Point {
+	return mat.Point{X: s.x0 + x*s.res, Y: s.y0 + y*s.res}
+}
+
+// px converts a length in mm to sheet pixels.
+func (s *sheet) px(mm float64) float64 { return mm / s.res }
+
+func (s *sheet) index(x, y int) int { return y*s.w + x }
+
+// onGrid reports whether a sheet pixel lies within the printed grid.
+func (s *sheet) onGrid(x, y float64) bool {
+	return x >= s.minX && x <= s.maxX && y >= s.minY && y <= s.maxY
+}
+
+// newSheet lays the raster over the printed grid and a margin round it, and
+// fills it from the photograph.
+func newSheet(in *Input) (*sheet, error) {
+	g := in.Grid
+	if g.MaxColumn <= g.MinColumn || g.MaxRow <= g.MinRow || !(in.PitchMM > 0) {
+		return nil, errNoSheet
+	}
+	p := in.PitchMM
+	left, right := float64(g.MinColumn)*p, float64(g.MaxColumn)*p
+	top, bottom := float64(g.MinRow)*p, float64(g.MaxRow)*p
+	margin := math.Min(math.Max(1.6*p, 20), 45)
+	w, h := right-left+2*margin, bottom-top+2*margin
+	res := math.Max(math.Sqrt(w*h/maxSheetPixels), 0.9*photoPixelMM(in, (left+right)/2, (top+bottom)/2))
+	res = math.Min(res, math.Min(w, h)/64)
+	s := &sheet{res: res, x0: left - margin, y0: top - margin, w: int(w/res) + 1, h: int(h/res) + 1}
+	s.minX, s.maxX = margin/res, (margin+right-left)/res
+	s.minY, s.maxY = margin/res, (margin+bottom-top)/res
+	for c := range s.ch {
+		s.ch[c] = make([]float32, s.w*s.h)
+	}
+	s.seen = make([]uint8, s.w*s.h)
+	s.fill(in)
+	return s, nil
+}
+
+// photoPixelMM returns the size of a photograph pixel on the mat about a
+// point, in mm.
+func photoPixelMM(in *Input, x, y float64) float64 {
+	a := in.View.ToPhoto(mat.Point{X: x, Y: y})
+	b := in.View.ToPhoto(mat.Point{X: x + 1, Y: y})
+	c := in.View.ToPhoto(mat.Point{X: x, Y: y + 1})
+	area := math.Abs((b.X-a.X)*(c.Y-a.Y) - (b.Y-a.Y)*(c.X-a.X))
+	if !(area > 1e-6) {
+		return 1
+	}
+	return 1 / math.Sqrt(area)
+}
+
+// fill samples the photograph, averaged down to the sheet's resolution.
+func (s *sheet) fill(in *Input) {
+	k := int(s.res / photoPixelMM(in, s.x0+s.res*float64(s.w)/2, s.y0+s.res*float64(s.h)/2))
+	if k < 1 {
+		k = 1
+	}
+	small := shrink(in.Photo, k)
+	nodes := s.photoNodes(in, k)
+	inParallel(s.h, func(lo, hi int) {
+		row := make([]photo.Point, nodes.w)
+		for y := lo; y < hi; y++ {
+			nodes.rowAt(y, row)
+			s.fillRow(y, row, small)
+		}
+	})
+}
+
+const nodeStep = 16
+
+// nodeNet holds where every nodeStep-th sheet pixel is seen in the reduced
+// photograph; between nodes the map is linear to well under 0.1 px.
+type nodeNet struct {
+	w, h int
+	at   []photo.Point
+}
+
+func (s *sheet) photoNodes(in *Input, k int) nodeNet {
+	n := nodeNet{w: (s.w-1)/nodeStep + 2, h: (s.h-1)/nodeStep + 2}
+	n.at = make([]photo.Point, n.w*n.h)
+	inv := 1 / float64(k)
+	for j := 0; j < n.h; j++ {
+		for i := 0; i < n.w; i++ {
+			p := in.View.ToPhoto(s.toMM(float64(i*nodeStep), float64(j*nodeStep)))
+			n.at[j*n.w+i] = photo.Point{X: (p.X+0.5)*inv - 0.5, Y: (p.Y+0.5)*inv - 0.5}
+		}
+	}
+	return n
+}
+
+func (n nodeNet) rowAt(y int, row []photo.Point) {
+	j, t := y/nodeStep, float64(y%nodeStep)/nodeStep
+	for i := range row {
+		a, b := n.at[j*n.w+i], n.at[(j+1)*n.w+i]
+		row[i] = photo.Point{X: a.X + (b.X-a.X)*t, Y: a.Y + (b.Y-a.Y)*t}
+	}
+}
+
+func (s *sheet) fillRow(y int, row []photo.Point, small *reduced) {
+	for x := 0; x < s.w; x++ {
+		a, b := row[x/nodeStep], row[x/nodeStep+1]
+		t := float64(x%nodeStep) / nodeStep
+		u, v := a.X+(b.X-a.X)*t, a.Y+(b.Y-a.Y)*t
+		i := y*s.w + x
+		if !(u >= 0.5 && v >= 0.5 && u <= float64(small.w)-1.5 && v <= float64(small.h)-1.5) {
+			s.ch[0][i], s.ch[1][i], s.ch[2][i] = logOf[0], logOf[0], logOf[0]
+			continue
+		}
+		s.seen[i] = 1
+		s.ch[0][i], s.ch[1][i], s.ch[2][i] = small.logAt(u, v)
+	}
+}
+
+// reduced is a photograph averaged over k x k blocks.
+type reduced struct {
+	w, h int
+	rgb  []byte
+}
+
+func shrink(p *photo.Photo, k int) *reduced {
+	if k <= 1 {
+		return &reduced{w: p.Width, h: p.Height, rgb: p.RGB}
+	}
+	r := &reduced{w: p.Width / k, h: p.Height / k}
+	r.rgb = make([]byte, 3*r.w*r.h)
+	inParallel(r.h, func(lo, hi int) {
+		sum := make([]uint32, 3*r.w)
+		for y := lo; y < hi; y++ {
+			clear(sum)
+			for d := 0; d < k; d++ {
+				addRow(sum, p.RGB[3*(y*k+d)*p.Width:], k)
+			}
+			half, div := uint32(k*k/2), uint32(k*k)
+			for i, v := range sum {
+				r.rgb[3*r.w*y+i] = byte((v + half) / div)
+			}
+		}
+	})
+	return r
+}
+
+// addRow adds k-pixel runs of an RGB row to sum.
+func addRow(sum []uint32, row []byte, k int) {
+	j := 0
+	for i := 0; i+2 < len(sum); i += 3 {
+		var r, g, b uint32
+		for d := 0; d < k; d++ {
+			q := row[j : j+3 : j+3]
+			r, g, b = r+uint32(q[0]), g+uint32(q[1]), b+uint32(q[2])
+			j += 3
+		}
+		sum[i], sum[i+1], sum[i+2] = sum[i]+r, sum[i+1]+g, sum[i+2]+b
+	}
+}
+
+// logOf is log(v/16 + logFloor) for v = 16·value.
+var logOf = func() (t [256*16 + 1]float32) {
+	for i := range t {
+		t[i] = float32(math.Log(float64(i)/16 + logFloor))
+	}
+	return t
+}()
+
+func (r *reduced) logAt(u, v float64) (float32, float32, float32) {
+	x, y := int(u), int(v)
+	fx, fy := int32((u-float64(x))*64), int32((v-float64(y))*64)
+	i := 3 * (y*r.w + x)
+	a, b := r.rgb[i:i+6:i+6], r.rgb[i+3*r.w:i+3*r.w+6:i+3*r.w+6]
+	w11 := fx * fy
+	w10 := fx*64 - w11
+	w01 := fy*64 - w11
+	w00 := 4096 - w10 - w01 - w11
+	mix := func(c int) float32 {
+		q := w00*int32(a[c]) + w10*int32(a[c+3]) + w01*int32(b[c]) + w11*int32(b[c+3])
+		return logOf[q>>8]
+	}
+	return mix(0), mix(1), mix(2)
+}
+
+// inParallel runs work over [0, n) in as many stretches as there are cores.
+func inParallel(n int, work func(lo, hi int)) {
+	cores := runtime.GOMAXPROCS(0)
+	if cores > 8 {
+		cores = 8
+	}
+	if cores < 2 || n < 2*cores {
+		work(0, n)
+		return
+	}
+	var wg sync.WaitGroup
+	for i := 0; i < cores; i++ {
+		wg.Add(1)
+		go func() {
+			defer wg.Done()
+			work(i*n/cores, (i+1)*n/cores)
+		}()
+	}
+	wg.Wait()
+}
