@@ -118,9 +118,16 @@ type corner struct {
 	pxx, pxy, pyy float64
 }
 
+// candidate is a sample that may be a corner, and the turn in radians, always
+// positive, of the arms there.
+type candidate struct {
+	index int
+	turn  float64
+}
+
 // candidates returns samples where the direction changes most, no two within
 // the corner gap and half an arm, in order along the trail.
-func (t *trail) candidates(turns []float64, o FitOptions) []int {
+func (t *trail) candidates(turns []float64, o FitOptions) []candidate {
 	least := 0.7 * o.CornerTurnDeg * math.Pi / 180
 	reach := o.CornerGapMM * 1.75
 	var order []int
@@ -132,7 +139,7 @@ func (t *trail) candidates(turns []float64, o FitOptions) []int {
 	slices.SortStableFunc(order, func(a, b int) int {
 		return cmpFloat(math.Abs(turns[b]), math.Abs(turns[a]))
 	})
-	var kept []int
+	var kept []candidate
 	blocked := make([]bool, len(turns))
 	for _, i := range order {
 		if blocked[i] {
@@ -140,11 +147,11 @@ func (t *trail) candidates(turns []float64, o FitOptions) []int {
 		}
 		lo, hi := t.block(blocked, i, reach)
 		if peak(turns, t, i, lo, hi) {
-			kept = append(kept, t.plateau(turns, i, lo, hi))
+			kept = append(kept, candidate{t.plateau(turns, i, lo, hi), math.Abs(turns[i])})
 		}
 	}
-	slices.Sort(kept)
-	return slices.Compact(kept)
+	slices.SortFunc(kept, func(a, b candidate) int { return a.index - b.index })
+	return slices.CompactFunc(kept, func(a, b candidate) bool { return a.index == b.index })
 }
 
 func cmpFloat(a, b float64) int {

@@ -29,20 +29,66 @@ func fit(samples []Sample, o FitOptions, closed bool) (Path, FitReport, error) {
 		return Path{}, FitReport{}, fmt.Errorf("fit an outline: %d distinct samples over %.2f mm are too few", len(t.at), t.total)
 	}
 	t.estimateNoise()
+	t.dropOutliers()
 	t, spans := t.spans(o)
-	var parts [][]part
-	for i := range spans {
-		t.smoothSpan(&spans[i])
-		parts = append(parts, t.parts(&spans[i], t.limits(spans[i].knots, o)))
-	}
-	path := Path{Closed: closed}
-	for _, list := range parts {
-		for _, q := range list {
-			path.Segments = append(path.Segments, q.seg)
-		}
-	}
+	d := t.draft(spans, o)
+	d.refine(4)
+	path := Path{Closed: closed, Segments: d.segs}
 	r := FitReport{NoiseMM: t.noise, Nodes: len(path.Segments), Corners: len(spans)}
 	return path, r, nil
+}
+
+// draft is a path under construction.
+type draft struct {
+	t      *trail
+	o      FitOptions
+	spans  []span
+	parts  [][]part
+	segs   []Segment
+	smooth []bool
+	runs   []run
+	pulls  []cornerPull
+}
+
+// draft cuts every span into segments.
+func (t *trail) draft(spans []span, o FitOptions) *draft {
+	d := &draft{t: t, o: o, spans: spans}
+	for i := range spans {
+		t.smoothSpan(&spans[i])
+		d.parts = append(d.parts, t.parts(&spans[i], t.limits(spans[i].knots, o)))
+	}
+	d.join()
+	return d
+}
+
+// join chains the spans' parts.
+func (d *draft) join() {
+	d.segs, d.smooth, d.runs, d.pulls = nil, nil, nil, nil
+	for i, list := range d.parts {
+		p := &d.spans[i]
+		first := len(d.segs)
+		for k, q := range list {
+			d.segs = append(d.segs, q.seg)
+			d.smooth = append(d.smooth, k > 0 || p.lead > 0)
+		}
+		d.runs = append(d.runs, run{p.from, p.to, first, len(d.segs) - 1})
+		if p.start != nil {
+			d.pulls = append(d.pulls, cornerPull{first, p.start})
+		}
+	}
+}
+
+// refine moves all nodes to where the samples want them; when that fails the
+// draft stays as it was.
+func (d *draft) refine(steps int) {
+	r := newRefiner(d.t, d.segs, d.smooth, d.runs, d.t.closed)
+	r.pull = d.pulls
+	for k := range steps {
+		if !r.step(k < steps/2) {
+			return
+		}
+	}
+	d.segs = r.segments()
 }
 
 // spans finds the corners and cuts the trail at them; a closed trail comes

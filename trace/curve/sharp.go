@@ -30,7 +30,8 @@ func tipPull(interiorRad, blurMM float64) float64 {
 // turn outside a closed trail.
 func (t *trail) sharpen(i, lo, hi int, o FitOptions) (corner, bool) {
 	c := corner{index: i}
-	gapIn, gapOut := o.CornerGapMM, o.CornerGapMM
+	gap := t.openingGap(i, lo, hi, o)
+	gapIn, gapOut := gap, gap
 	var a, b side
 	var ua, ub float64
 	for pass := range 3 {
@@ -60,6 +61,27 @@ func (t *trail) sharpen(i, lo, hi int, o FitOptions) (corner, bool) {
 	}
 	c.trust(a, b)
 	return c, t.isTip(c, o)
+}
+
+// openingGap returns how far from a candidate its two sides are 2.6 blur
+// deviations apart, but no less than the corner gap: nearer samples of a
+// narrow tip are drawn to each other.
+func (t *trail) openingGap(i, lo, hi int, o FitOptions) float64 {
+	s := t.arcAt(i)
+	a, b := i, i
+	gap := o.CornerGapMM
+	for ; gap < 20; gap += 0.4 {
+		for a > lo && s-t.arcAt(a) < gap {
+			a--
+		}
+		for b < hi && t.arcAt(b)-s < gap {
+			b++
+		}
+		if a == lo || b == hi || dist(t.at[t.wrap(a)], t.at[t.wrap(b)]) >= 2.6*o.BlurMM {
+			break
+		}
+	}
+	return gap
 }
 
 // roundedMM returns how far from a corner of the turn given blur moves the
@@ -114,48 +136,62 @@ func (t *trail) isTip(c corner, o FitOptions) bool {
 	return d <= 1.6*tipPull(math.Pi-math.Abs(c.turnRad), o.BlurMM)+3*t.noise
 }
 
-// corners returns the corners of the trail in order.
+// corners returns the corners of the trail in order. A failed candidate
+// shortens its neighbours' sides, so the weakest of neighbouring failures are
+// dropped and the rest tried again.
 func (t *trail) corners(o FitOptions) []corner {
 	turns := t.turns(o)
 	cand := t.candidates(turns, o)
 	for {
-		kept, dropped := t.sharpenAll(cand, o)
-		if len(dropped) == 0 {
-			return kept
+		tried := make([]corner, len(cand))
+		good := make([]bool, len(cand))
+		failed := false
+		for k := range cand {
+			lo, hi := t.neighbours(cand, k)
+			tried[k], good[k] = t.sharpen(cand[k].index, lo, hi, o)
+			failed = failed || !good[k]
 		}
-		// Sides grow longer where a candidate fell away.
-		cand = cand[:0]
-		for _, c := range kept {
-			cand = append(cand, c.index)
+		if !failed {
+			return tried
 		}
+		cand = dropWeakest(cand, good)
 	}
 }
 
-func (t *trail) sharpenAll(cand []int, o FitOptions) (kept []corner, dropped []int) {
-	n := len(t.at)
-	for k, i := range cand {
-		lo, hi := 0, n-1
-		if t.closed {
-			lo, hi = i-n/2+1, i+n/2-1
+// dropWeakest removes failed candidates that no failed neighbour is weaker
+// than.
+func dropWeakest(cand []candidate, good []bool) []candidate {
+	m := len(cand)
+	var out []candidate
+	for k, c := range cand {
+		before, after := (k+m-1)%m, (k+1)%m
+		weaker := func(j int) bool {
+			return j != k && !good[j] && (cand[j].turn < c.turn || cand[j].turn == c.turn && j < k)
 		}
-		if m := len(cand); m > 1 && (k > 0 || t.closed) {
-			lo = max(lo, cand[(k+m-1)%m]-n*b2i(k == 0))
-		}
-		if m := len(cand); m > 1 && (k < m-1 || t.closed) {
-			hi = min(hi, cand[(k+1)%m]+n*b2i(k == m-1))
-		}
-		if c, ok := t.sharpen(i, lo, hi, o); ok {
-			kept = append(kept, c)
-		} else {
-			dropped = append(dropped, i)
+		if good[k] || weaker(before) || weaker(after) {
+			out = append(out, c)
 		}
 	}
-	return kept, dropped
+	return out
 }
 
-func b2i(b bool) int {
-	if b {
-		return 1
+// neighbours returns the sample numbers of the candidates before and after
+// candidate k, up to a turn outside a closed trail.
+func (t *trail) neighbours(cand []candidate, k int) (lo, hi int) {
+	n, m, i := len(t.at), len(cand), cand[k].index
+	lo, hi = 0, n-1
+	if t.closed {
+		lo, hi = i-n/2+1, i+n/2-1
 	}
-	return 0
+	if k > 0 {
+		lo = max(lo, cand[k-1].index)
+	} else if t.closed && m > 1 {
+		lo = max(lo, cand[m-1].index-n)
+	}
+	if k < m-1 {
+		hi = min(hi, cand[k+1].index)
+	} else if t.closed && m > 1 {
+		hi = min(hi, cand[0].index+n)
+	}
+	return lo, hi
 }

@@ -53,31 +53,14 @@ func (t *trail) smoothSpan(p *span) {
 func (t *trail) addKnots(p *span) {
 	a, b := t.arcAt(p.from), t.arcAt(p.to)
 	n := max(2, int((b-a)/knotStepMM+0.5))
-	first, last := p.from-p.lead, p.to+p.lead
-	lo, hi := first, first
-	h := 2.0
+	lo, hi := p.from-p.lead, p.from-p.lead
 	var before mat.Point
 	for k := 0; k <= n; k++ {
 		s := a + (b-a)*float64(k)/float64(n)
-		for lo > first && t.arcAt(lo) > s-h {
-			lo--
-		}
-		for lo < last && t.arcAt(lo) < s-h {
-			lo++
-		}
-		for hi < last && t.arcAt(hi+1) <= s+h {
-			hi++
-		}
-		for hi > lo && t.arcAt(hi) > s+h {
-			hi--
-		}
-		q, bend, ok := t.smoothAt(s, h, lo, hi, p)
+		q, ok := t.smoothKnot(s, p, &lo, &hi)
 		if !ok {
 			continue
 		}
-		// A parabola over ±h follows an arc of radius R to about h⁴/(60R³)
-		// once tapered; half a radius keeps that below a hundredth of R/20.
-		h = math.Min(2, math.Max(0.8, 0.6/math.Max(bend, 1e-3)))
 		if dot(before, q.d) < 0 {
 			q.d = scale(q.d, -1)
 		}
@@ -86,15 +69,49 @@ func (t *trail) addKnots(p *span) {
 	}
 }
 
+// smoothWindows are half widths in mm of the smoothing window and the least
+// radius in mm each may be used at: a parabola over ±h strays from an arc of
+// radius R by about h⁴/(60R³), tapered, which stays below 0.01 mm.
+var smoothWindows = [...]struct{ half, radius float64 }{{4, 8}, {2.2, 4}, {1.4, 2}, {0.9, 0}}
+
+// smoothKnot smooths at arc length s with the widest window that the bend
+// there allows; lo and hi remember the widest window's samples.
+func (t *trail) smoothKnot(s float64, p *span, lo, hi *int) (q knot, ok bool) {
+	first, last := p.from-p.lead, p.to+p.lead
+	h := smoothWindows[0].half
+	for *lo < last && t.arcAt(*lo) < s-h {
+		*lo++
+	}
+	for *hi < last && t.arcAt(*hi+1) <= s+h {
+		*hi++
+	}
+	a, b := *lo, max(*hi, *lo)
+	for _, w := range smoothWindows {
+		for a < b && t.arcAt(a) < s-w.half {
+			a++
+		}
+		for b > a && t.arcAt(b) > s+w.half {
+			b--
+		}
+		a, b = max(first, min(a, b-7)), min(last, max(b, a+7))
+		next, bend, fine := t.smoothAt(s, w.half, a, b)
+		if !fine {
+			return q, ok
+		}
+		q, ok = next, true
+		if bend*w.radius <= 1 {
+			break
+		}
+	}
+	return q, ok
+}
+
 // smoothAt fits parabolas x(s), y(s) to the samples around arc length s with
 // tapered, robust weights.
-func (t *trail) smoothAt(s, h float64, lo, hi int, p *span) (q knot, bend float64, ok bool) {
-	for hi-lo < 7 && (lo > p.from-p.lead || hi < p.to+p.lead) {
-		lo, hi = max(p.from-p.lead, lo-1), min(p.to+p.lead, hi+1)
-	}
+func (t *trail) smoothAt(s, h float64, lo, hi int) (q knot, bend float64, ok bool) {
 	reach := 1e-9 + math.Max(h, math.Max(s-t.arcAt(lo), t.arcAt(hi)-s))
 	var f parabola
-	for pass := range 2 {
+	for pass := range 3 {
 		var m parabolaSums
 		for i := lo; i <= hi; i++ {
 			j := t.wrap(i)
@@ -104,9 +121,11 @@ func (t *trail) smoothAt(s, h float64, lo, hi int, p *span) (q knot, bend float6
 			}
 			u := (t.arcAt(i) - s) / reach
 			w *= taper(u)
-			if pass > 0 {
-				e := f.across(u, t.at[j]) / (2.5 * t.noise)
-				w /= 1 + e*e
+			switch e := f.across(u, t.at[j]) / t.noise; pass {
+			case 1:
+				w /= 1 + e*e/4
+			case 2:
+				w *= taper(e / 5)
 			}
 			m.add(u, t.at[j], w)
 		}

@@ -22,6 +22,8 @@ type trail struct {
 	// spread the factor by which correlation between neighbours widens the
 	// variance of a mean.
 	noise, spread float64
+	// dropped counts outliers.
+	dropped int
 }
 
 // newTrail copies the samples, dropping repeated points.

@@ -1,0 +1,51 @@
+package curve
+
+import (
+	"math"
+
+	"flatwright/rectify/mat"
+)
+
+// walker finds the feet of successive samples on a chain of segments without
+// searching: each foot is near the one before.
+type walker struct {
+	segs []Segment
+	k    int
+	t, s float64
+}
+
+func newWalker(segs []Segment, arc float64) *walker { return &walker{segs: segs, s: arc} }
+
+// advance returns the segment and parameter of the foot of p, whose arc
+// length along the samples is arc. Feet on lines may lie outside 0..1.
+func (w *walker) advance(p mat.Point, arc float64) (int, float64) {
+	ds := arc - w.s
+	w.s = arc
+	t := w.foot(w.k, p, w.t+ds/math.Max(norm(w.segs[w.k].Derivative(w.t)), 1e-6))
+	for t >= 1-1e-9 && w.k+1 < len(w.segs) {
+		next := w.foot(w.k+1, p, 0.02)
+		if next <= 0 {
+			break
+		}
+		w.k, t = w.k+1, next
+	}
+	w.t = t
+	return w.k, t
+}
+
+func (w *walker) foot(k int, p mat.Point, t float64) float64 {
+	s := w.segs[k]
+	if s.Line {
+		d := sub(s.P3, s.P0)
+		return dot(sub(p, s.P0), d) / math.Max(dot(d, d), 1e-12)
+	}
+	return s.footNear(p, math.Min(1, math.Max(0, t)), 0, 1, 2)
+}
+
+// residual returns the signed distance of the path from p across it and the
+// unit normal it is measured along.
+func (w *walker) residual(p mat.Point, t float64) (float64, mat.Point) {
+	s := w.segs[w.k]
+	n := leftOf(s.Tangent(t))
+	return dot(n, sub(s.Eval(t), p)), n
+}
