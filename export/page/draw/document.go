@@ -1,0 +1,124 @@
+package draw
+
+import (
+	"fmt"
+	"time"
+
+	"flatwright/export/page"
+	"flatwright/export/page/lettering"
+	"flatwright/trace/pattern"
+)
+
+// Document is what is printed.
+type Document struct {
+	// Title is the project's name; the pattern's name is used when empty.
+	Title  string
+	Author string
+	// Date is printed and written into the file; it is never read from the
+	// clock here, so that the same document gives the same bytes.
+	Date    time.Time
+	Pattern pattern.Pattern
+	Setup   page.Setup
+	// Notes are sentences for the cover, such as how well the photograph was
+	// squared up.
+	Notes []string
+	// Seams fill the seam table; none yet means that none is paired.
+	Seams []SeamRow
+}
+
+// SeamRow is a line of the seam table.
+type SeamRow struct {
+	Tag, EdgeA, EdgeB    string
+	LengthAMM, LengthBMM float64
+	Note                 string
+}
+
+// Page is one page, ready to be drawn.
+type Page struct {
+	// Name is for lists of pages, like "Sheet A2".
+	Name              string
+	WidthMM, HeightMM float64
+	// Bookmarks are places on the page worth jumping to.
+	Bookmarks []Bookmark
+	draw      func(Canvas)
+}
+
+// Bookmark is a named place. Level 0 is a heading, 1 lies under it.
+type Bookmark struct {
+	Text  string
+	Level int
+	YMM   float64
+}
+
+// Draw draws the page on a canvas.
+func (p *Page) Draw(c Canvas) { p.draw(c) }
+
+// Set is a document turned into pages.
+type Set struct {
+	Title  string
+	Layout *page.Layout
+	Pages  []Page
+}
+
+// book is the work of turning a document into pages.
+type book struct {
+	doc    Document
+	title  string
+	layout *page.Layout
+	art    []*pieceArt
+	// front is the number of pages before the first tile.
+	front int
+	pages []Page
+}
+
+// Pages lays a document out and returns its pages: cover and tables first,
+// then the tiles in reading order.
+func Pages(doc Document) (*Set, error) {
+	l, err := page.AsLaid(doc.Pattern, doc.Setup)
+	if err != nil {
+		return nil, err
+	}
+	b := &book{doc: doc, title: titleOf(doc), layout: l}
+	for i := range doc.Pattern.Pieces {
+		b.art = append(b.art, newPieceArt(&doc.Pattern.Pieces[i]))
+	}
+	b.addFront()
+	b.addTiles()
+	b.numberPages()
+	return &Set{Title: b.title, Layout: l, Pages: b.pages}, nil
+}
+
+func titleOf(doc Document) string {
+	for _, s := range []string{doc.Title, doc.Pattern.Name} {
+		if t := lettering.OneLine(s); t != "" {
+			return t
+		}
+	}
+	return "Pattern"
+}
+
+// numberPages adds "page n of N" to every page once N is known.
+func (b *book) numberPages() {
+	for i := range b.pages {
+		p := &b.pages[i]
+		inner := p.draw
+		text := fmt.Sprintf("page %d of %d", i+1, len(b.pages))
+		x, y := p.WidthMM-b.doc.Setup.MarginMM, b.footerBaseline(p.HeightMM)
+		p.draw = func(c Canvas) {
+			inner(c)
+			write(c, x, y, right, text, lettering.Regular, capSmall, page.Ink)
+		}
+	}
+}
+
+// footerBaseline returns the y of the footer's text: its capitals lie between
+// 6 and 9 mm above the page's lower edge, where printers still print.
+func (b *book) footerBaseline(pageHeightMM float64) float64 { return pageHeightMM - 6.2 }
+
+// Heights of capitals on paper, in mm.
+const (
+	capTitle = 6.0
+	capHead  = 3.6
+	capBody  = 3.0
+	capSmall = 2.5
+)

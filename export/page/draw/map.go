@@ -1,0 +1,95 @@
+package draw
+
+import (
+	"fmt"
+	"math"
+
+	"flatwright/export/page"
+	"flatwright/export/page/lettering"
+	"flatwright/rectify/mat"
+)
+
+// leastMapMM is the height under which the map goes to a page of its own.
+const leastMapMM = 75
+
+// putMap puts the page map: how the sheets lie and which pieces are on them.
+func (b *book) putMap(f *flow) {
+	f.heading("How the sheets lie", leastMapMM)
+	extent := b.mapExtent()
+	height := f.bottom() - f.y
+	scale := math.Min(f.room()/extent.Width(), height/extent.Height())
+	scale = math.Min(scale, 1)
+	f.put(extent.Height()*scale, func(c Canvas, y float64) {
+		dx := f.left() + (f.room()-extent.Width()*scale)/2
+		b.drawMap(c, frame{scale, dx - extent.MinX*scale, y - extent.MinY*scale})
+	})
+	f.gap(4)
+}
+
+// mapExtent is what the sheets and the pattern cover together.
+func (b *book) mapExtent() page.Rect {
+	r := b.layout.BoundsMM
+	for i := range b.layout.Tiles {
+		r = r.Union(b.layout.TileMM(i))
+	}
+	return r
+}
+
+func (b *book) drawMap(c Canvas, f frame) {
+	onMap := func(r page.Rect) page.Rect {
+		p, q := f.point(mat.Point{X: r.MinX, Y: r.MinY}), f.point(mat.Point{X: r.MaxX, Y: r.MaxY})
+		return page.Rect{MinX: p.X, MinY: p.Y, MaxX: q.X, MaxY: q.Y}
+	}
+	for _, a := range b.art {
+		c.Fill(f.path(a.piece.Outline), mapFill)
+		for _, o := range a.piece.Openings {
+			c.Fill(f.path(o), page.White)
+		}
+	}
+	for i := range b.layout.Tiles {
+		c.Stroke(rectPath(onMap(b.layout.OwnMM(i))), Pen{WidthMM: 0.25, Colour: page.Grey, DashMM: []float64{1.5, 1}})
+	}
+	for _, a := range b.art {
+		for _, o := range a.other {
+			s, _ := page.CutLineStyle(o.Cut)
+			c.Stroke(f.path(o.Path), thin(s.Colour))
+		}
+		for _, loop := range a.piece.Openings {
+			c.Stroke(f.path(loop), thin(page.Black))
+		}
+		c.Stroke(f.path(a.piece.Outline), Pen{WidthMM: 0.25, Colour: page.Black})
+	}
+	for i := range b.layout.Tiles {
+		drawMapTile(c, onMap(b.layout.OwnMM(i)), b.layout.Tiles[i].Label, b.front+i+1)
+	}
+	for _, a := range b.art {
+		drawMapLetter(c, a, f)
+	}
+}
+
+// mapFill sets the pieces off from the paper.
+var mapFill = page.Colour{R: 0xec, G: 0xec, B: 0xec}
+
+// drawMapTile names a sheet in the corner of its place on the map.
+func drawMapTile(c Canvas, r page.Rect, name string, number int) {
+	w := lettering.Bold.WidthMM(name, capSmall) + 2
+	c.Fill(rectPath(page.Rect{MinX: r.MinX, MinY: r.MinY, MaxX: r.MinX + w, MaxY: r.MinY + capSmall + 2}), page.Ink)
+	write(c, r.MinX+1, r.MinY+1+capSmall, left, name, lettering.Bold, capSmall, page.White)
+	if r.Width() > w+16 {
+		write(c, r.MinX+w+1, r.MinY+1+capSmall, left, fmt.Sprintf("p. %d", number), lettering.Regular, 2, page.Grey)
+	}
+}
+
+func drawMapLetter(c Canvas, a *pieceArt, f frame) {
+	for _, capMM := range []float64{4, 3, capSmall} {
+		l := shortLabel(a.piece, capMM)
+		if l.widthMM == 0 {
+			return
+		}
+		at, factor := lettering.Room{Loops: a.loops}.Widest(l.widthMM/f.scale, l.heightMM/f.scale)
+		if factor >= 1.3 || capMM == capSmall {
+			l.draw(c, f.point(at), 0)
+			return
+		}
+	}
+}

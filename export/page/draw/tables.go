@@ -1,0 +1,145 @@
+package draw
+
+import (
+	"fmt"
+	"math"
+
+	"flatwright/export/page"
+	"flatwright/export/page/lettering"
+	"flatwright/trace/pattern"
+)
+
+func (b *book) putPieces(f *flow) {
+	t := table{capMM: capSmall, columns: []column{
+		{head: "Piece"},
+		{head: "Name", flexible: true},
+		{head: "Cut", a: right},
+		{head: "Turned", a: right},
+		{head: "Thick mm", a: right},
+		{head: "Face"},
+		{head: "Area cm²", a: right},
+		{head: "Round mm", a: right},
+		{head: "Marks", a: right},
+	}}
+	for i := range b.doc.Pattern.Pieces {
+		t.rows = append(t.rows, pieceRow(&b.doc.Pattern.Pieces[i]))
+	}
+	f.heading("Pieces", 20)
+	t.put(f)
+}
+
+func pieceRow(p *pattern.Piece) []string {
+	n := max(1, p.Quantity)
+	turnedOver := 0
+	if p.Mirrored {
+		turnedOver = max(1, n/2)
+	}
+	thick := "–"
+	if p.ThicknessMM > 0 {
+		thick = trimmed(p.ThicknessMM, 2)
+	}
+	return []string{
+		p.ID, lettering.OneLine(p.Name), fmt.Sprint(n), fmt.Sprint(turnedOver), thick, string(p.Face),
+		fmt.Sprintf("%.1f", AreaMM2(p)/100), fmt.Sprintf("%.1f", p.Outline.Length()), fmt.Sprint(len(p.Marks)),
+	}
+}
+
+// AreaMM2 returns a piece's area without its openings, in mm².
+func AreaMM2(p *pattern.Piece) float64 {
+	a := math.Abs(p.Outline.Area())
+	for _, o := range p.Openings {
+		a -= math.Abs(o.Area())
+	}
+	return a
+}
+
+func (b *book) putEdges(f *flow) {
+	t := table{capMM: capSmall, columns: []column{
+		{head: "Edge"},
+		{head: "Length mm", a: right},
+		{head: "Cut"},
+		{head: "Other face"},
+	}}
+	for i := range b.doc.Pattern.Pieces {
+		p := &b.doc.Pattern.Pieces[i]
+		for _, e := range p.Edges {
+			t.rows = append(t.rows, edgeRow(p, e))
+		}
+	}
+	if len(t.rows) == 0 {
+		return
+	}
+	f.heading("Edges and cuts", 20)
+	t.put(f)
+}
+
+func edgeRow(p *pattern.Piece, e pattern.Edge) []string {
+	length := page.EdgePath(*p, e).Length()
+	cut, other := "straight", "same"
+	if _, leans := page.CutLineStyle(e.Cut); leans {
+		cut = fmt.Sprintf("%s %s", e.Cut.Kind, page.CutTag(e.Cut))
+		other = otherFace(p, e.Cut)
+	}
+	return []string{e.ID, fmt.Sprintf("%.1f", length), cut, other}
+}
+
+// otherFace says how far the other face's edge lies from the cut line:
+// thickness × tan of the angle.
+func otherFace(p *pattern.Piece, c pattern.Cut) string {
+	if p.ThicknessMM <= 0 {
+		return "thickness?"
+	}
+	d := p.ThicknessMM * math.Tan(c.AngleDeg*math.Pi/180)
+	if c.Kind == pattern.Undercut {
+		return fmt.Sprintf("%.1f mm out", d)
+	}
+	return fmt.Sprintf("%.1f mm in", d)
+}
+
+func (b *book) putSeams(f *flow) {
+	f.heading("Seams", 12)
+	if len(b.doc.Seams) == 0 {
+		f.paragraph("No edges are paired yet, so no seam has been checked. Hold edges that will be glued together side by side before you cut.", capBody, 0)
+		f.gap(3)
+		return
+	}
+	t := table{capMM: capBody, columns: []column{
+		{head: "Seam"},
+		{head: "Edge"},
+		{head: "mm", a: right},
+		{head: "Edge"},
+		{head: "mm", a: right},
+		{head: "Note", flexible: true},
+	}}
+	for _, s := range b.doc.Seams {
+		t.rows = append(t.rows, []string{
+			s.Tag, s.EdgeA, fmt.Sprintf("%.1f", s.LengthAMM),
+			s.EdgeB, fmt.Sprintf("%.1f", s.LengthBMM), s.Note,
+		})
+	}
+	t.put(f)
+}
+
+// cautions are for whoever cuts; headline and text.
+var cautions = [][2]string{
+	{"Knives.", "Fit a fresh blade and change it often: a blunt one needs force, and slips. Cut away from the hand that holds the sheet."},
+	{"Bevels.", "A bevel leans the blade towards the hand that holds the sheet. Hold well back from the line, take several light strokes, or turn the sheet so that the blade leans away."},
+	{"Fumes.", "Contact cement and foam under a heat gun give off fumes. Open windows or use an extractor, and keep flames away."},
+	{"Dust.", "Sanding or grinding foam makes fine dust. Wear a respirator that fits, and goggles."},
+	{"In doubt.", "Follow the makers’ data sheets and your local rules, and ask a trained person."},
+}
+
+func (b *book) putCautions(f *flow) {
+	f.heading("Cautions", 40)
+	const indent = 20.0
+	for _, caution := range cautions {
+		lines := lettering.Regular.Wrap(caution[1], capSmall, f.room()-indent)
+		f.need(float64(len(lines)) * capSmall * leading)
+		y := f.y
+		f.blocks = append(f.blocks, func(c Canvas) {
+			write(c, f.left(), y+capSmall*1.35, left, caution[0], lettering.Bold, capSmall, page.Ink)
+		})
+		f.paragraph(caution[1], capSmall, indent)
+		f.gap(1)
+	}
+}

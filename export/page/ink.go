@@ -1,0 +1,128 @@
+package page
+
+import (
+	"fmt"
+	"math"
+
+	"flatwright/rectify/mat"
+	"flatwright/trace/pattern"
+)
+
+// ink is all that is printed of a pattern, as polygons.
+type ink struct {
+	pieces []inkPiece
+	bounds Rect
+}
+
+// inkPiece is one piece: its filled outline and the lines that may lie
+// outside of it (an undercut's other face).
+type inkPiece struct {
+	loop   []mat.Point
+	strays [][]mat.Point
+	bounds Rect
+}
+
+const (
+	// inkTolMM is fine enough for deciding about whole sheets.
+	inkTolMM = 0.05
+	// inkPadMM keeps half a line's width and a little more clear of the
+	// content area's border.
+	inkPadMM = 0.5
+)
+
+func inkOf(p pattern.Pattern) (*ink, error) {
+	if len(p.Pieces) == 0 {
+		return nil, ErrEmpty
+	}
+	k := &ink{bounds: EmptyRect()}
+	for _, piece := range p.Pieces {
+		ip := inkPiece{loop: piece.Outline.Flatten(inkTolMM), bounds: EmptyRect()}
+		if len(ip.loop) < 3 {
+			return nil, fmt.Errorf("piece %s has no closed outline, so it cannot be printed; trace it again or remove it", piece.ID)
+		}
+		for _, line := range OtherFaceLines(piece) {
+			ip.strays = append(ip.strays, line.Path.Flatten(inkTolMM))
+		}
+		for _, m := range piece.Marks {
+			ip.strays = append(ip.strays, []mat.Point{m.At, m.In})
+		}
+		for _, l := range piece.Lines {
+			ip.strays = append(ip.strays, l.Path.Flatten(inkTolMM))
+		}
+		ip.bounds = boundsOf(append([][]mat.Point{ip.loop}, ip.strays...))
+		if !finite(ip.bounds) {
+			return nil, fmt.Errorf("piece %s has a coordinate that is not a number, so it cannot be printed; trace it again or remove it", piece.ID)
+		}
+		k.pieces = append(k.pieces, ip)
+		k.bounds = k.bounds.Union(ip.bounds)
+	}
+	k.bounds = k.bounds.Grown(inkPadMM)
+	return k, nil
+}
+
+func boundsOf(lines [][]mat.Point) Rect {
+	r := EmptyRect()
+	for _, line := range lines {
+		for _, p := range line {
+			r.MinX, r.MaxX = math.Min(r.MinX, p.X), math.Max(r.MaxX, p.X)
+			r.MinY, r.MaxY = math.Min(r.MinY, p.Y), math.Max(r.MaxY, p.Y)
+		}
+	}
+	return r
+}
+
+// finite reports whether the rectangle is made of ordinary numbers; a NaN
+// anywhere survives math.Min and math.Max.
+func finite(r Rect) bool {
+	sum := r.MinX + r.MinY + r.MaxX + r.MaxY
+	return !math.IsNaN(sum) && !math.IsInf(sum, 0)
+}
+
+// meets reports whether any piece shows in the rectangle.
+func (k *ink) meets(r Rect) bool { return len(k.piecesIn(r)) > 0 }
+
+// piecesIn returns the indices of the pieces that show in the rectangle.
+func (k *ink) piecesIn(r Rect) []int {
+	var in []int
+	for i := range k.pieces {
+		if k.pieces[i].meets(r.Grown(inkPadMM)) {
+			in = append(in, i)
+		}
+	}
+	return in
+}
+
+func (ip *inkPiece) meets(r Rect) bool {
+	if !r.Meets(ip.bounds) {
+		return false
+	}
+	if lineMeets(r, ip.loop, true) {
+		return true
+	}
+	for _, s := range ip.strays {
+		if lineMeets(r, s, false) {
+			return true
+		}
+	}
+	return inside(mat.Point{X: r.MinX, Y: r.MinY}, ip.loop)
+}
+
+func lineMeets(r Rect, line []mat.Point, closed bool) bool {
+	for i := 1; i < len(line); i++ {
+		if r.meetsSegment(line[i-1], line[i]) {
+			return true
+		}
+	}
+	return closed && len(line) > 0 && r.meetsSegment(line[len(line)-1], line[0])
+}
+
+// Bounds returns the box of all that is printed of a pattern, the width of
+// its lines included, in the pattern's frame. It fails when there is nothing
+// to print or a piece cannot be.
+func Bounds(p pattern.Pattern) (Rect, error) {
+	k, err := inkOf(p)
+	if err != nil {
+		return Rect{}, err
+	}
+	return k.bounds, nil
+}

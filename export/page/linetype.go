@@ -1,0 +1,103 @@
+package page
+
+import (
+	"fmt"
+	"strings"
+
+	"flatwright/trace/pattern"
+)
+
+// Colour is an sRGB colour.
+type Colour struct{ R, G, B uint8 }
+
+// Hex returns the colour as SVG writes it, like "#0072b2".
+func (c Colour) Hex() string { return fmt.Sprintf("#%02x%02x%02x", c.R, c.G, c.B) }
+
+// Ink and the greys of things that are not cut; cut colours are of Okabe and
+// Ito, "Color Universal Design", 2008 (values from memory).
+var (
+	Ink        = Colour{0x22, 0x26, 0x2b}
+	Black      = Colour{0, 0, 0}
+	White      = Colour{255, 255, 255}
+	Grey       = Colour{0x76, 0x76, 0x76}
+	PaleGrey   = Colour{0xd6, 0xd6, 0xd6}
+	Vermillion = Colour{0xd5, 0x5e, 0x00}
+	Blue       = Colour{0x00, 0x72, 0xb2}
+	Green      = Colour{0x00, 0x9e, 0x73}
+)
+
+// LineType is one kind of line in a drawing: number and name of ISO 128-2,
+// and the lengths of its dashes and gaps as multiples of the line's width
+// (ISO 128-20, table of line elements: gap 3, dash 12, long dash 24, dot
+// under ½; from memory).
+type LineType struct {
+	Number int
+	Name   string
+	Dash   []float64
+}
+
+// The types used.
+var (
+	Continuous   = LineType{1, "continuous", nil}
+	Dashed       = LineType{2, "dashed", []float64{12, 3}}
+	LongDashDot  = LineType{4, "long-dashed dotted", []float64{24, 3, 0.5, 3}}
+	Dotted       = LineType{7, "dotted", []float64{0.5, 3}}
+	DashedDotted = LineType{10, "dashed dotted", []float64{12, 3, 0.5, 3}}
+)
+
+// Style is how a line is drawn, and the letter that says the same without
+// colour or dashes.
+type Style struct {
+	Letter  string
+	Colour  Colour
+	Type    LineType
+	WidthMM float64
+	Meaning string
+}
+
+// DashMM returns the dashes and gaps in mm; nil for a continuous line.
+func (s Style) DashMM() []float64 {
+	var d []float64
+	for _, m := range s.Type.Dash {
+		d = append(d, m*s.WidthMM)
+	}
+	return d
+}
+
+// Summary returns the type in words, like "type 02, dashed".
+func (s Style) Summary() string {
+	return fmt.Sprintf("type %02d, %s, %.2g mm", s.Type.Number, s.Type.Name, s.WidthMM)
+}
+
+// The styles of what is drawn. Line widths are of the ISO 128-2 series 0.18,
+// 0.25, 0.35.
+var (
+	CutStyle      = Style{"C", Black, Continuous, 0.35, "Cut here: outline and openings, on the face shown"}
+	BevelStyle    = Style{"B", Vermillion, Dashed, 0.25, "Bevel: edge of the other face, inside the cut line"}
+	UndercutStyle = Style{"U", Blue, DashedDotted, 0.25, "Undercut: edge of the other face, outside the cut line"}
+	ScoreStyle    = Style{"S", Green, LongDashDot, 0.25, "Inside line: score or draw, do not cut through"}
+	MarkStyle     = Style{"R", Black, Continuous, 0.35, "Registration mark: meets its twin on the mating edge"}
+)
+
+// CutLineStyle returns the style of the other face's line for a cut. Straight
+// cuts have none: both faces share the cut line.
+func CutLineStyle(c pattern.Cut) (Style, bool) {
+	switch c.Kind {
+	case pattern.Bevel:
+		return BevelStyle, true
+	case pattern.Undercut:
+		return UndercutStyle, true
+	}
+	return CutStyle, false
+}
+
+// CutTag returns the letter and angle of a cut, like "B45°"; empty for a
+// straight cut.
+func CutTag(c pattern.Cut) string {
+	s, leans := CutLineStyle(c)
+	if !leans {
+		return ""
+	}
+	deg := strings.TrimSuffix(fmt.Sprintf("%.1f", c.AngleDeg), ".0")
+	return s.Letter + deg + "°"
+}

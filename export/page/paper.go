@@ -1,0 +1,143 @@
+// Package page lays a pattern out on sheets of paper: paper sizes, the grid
+// of tiles, which tiles are needed, and the kinds of line that are drawn on
+// them. Everything is a plain value, so that a window can show a layout
+// before anything is printed.
+package page
+
+import (
+	"fmt"
+	"math"
+	"strconv"
+	"strings"
+)
+
+// Paper is a size of paper, upright: WidthMM ≤ HeightMM.
+type Paper struct {
+	Name              string
+	WidthMM, HeightMM float64
+}
+
+// Papers returns the sizes known by name. A0 to A5: ISO 216:2007, table 1;
+// Letter and Tabloid: ANSI/ASME Y14.1 sizes A and B (8½ × 11 in, 11 × 17 in);
+// Legal: 8½ × 14 in, a North American trade size (common practice, no
+// source). All from memory.
+func Papers() []Paper {
+	return []Paper{
+		{"A0", 841, 1189},
+		{"A1", 594, 841},
+		{"A2", 420, 594},
+		{"A3", 297, 420},
+		{"A4", 210, 297},
+		{"A5", 148, 210},
+		{"Letter", 215.9, 279.4},
+		{"Legal", 215.9, 355.6},
+		{"Tabloid", 279.4, 431.8},
+	}
+}
+
+// PaperByName returns a known paper (in capitals or not), or a paper of one's
+// own written as width × height in millimetres, like "610x914".
+func PaperByName(name string) (Paper, error) {
+	wanted := strings.TrimSpace(name)
+	for _, p := range Papers() {
+		if strings.EqualFold(p.Name, wanted) {
+			return p, nil
+		}
+	}
+	if p, ok := customPaper(wanted); ok {
+		return p, nil
+	}
+	return Paper{}, fmt.Errorf("paper %q is not known; use one of %s, or width x height in mm like 610x914",
+		name, strings.Join(paperNames(), ", "))
+}
+
+func paperNames() []string {
+	var names []string
+	for _, p := range Papers() {
+		names = append(names, p.Name)
+	}
+	return names
+}
+
+func customPaper(s string) (Paper, bool) {
+	s = strings.TrimSuffix(strings.ToLower(strings.ReplaceAll(s, " ", "")), "mm")
+	a, b, found := strings.Cut(strings.ReplaceAll(s, "×", "x"), "x")
+	if !found {
+		return Paper{}, false
+	}
+	w, errW := strconv.ParseFloat(a, 64)
+	h, errH := strconv.ParseFloat(b, 64)
+	if errW != nil || errH != nil || !(w > 0) || !(h > 0) {
+		return Paper{}, false
+	}
+	w, h = math.Min(w, h), math.Max(w, h)
+	return Paper{Name: fmt.Sprintf("%gx%g mm", w, h), WidthMM: w, HeightMM: h}, true
+}
+
+// Orientation is how the paper lies.
+type Orientation string
+
+// The orientations. Auto takes the one that needs fewer sheets.
+const (
+	Auto      Orientation = "auto"
+	Portrait  Orientation = "portrait"
+	Landscape Orientation = "landscape"
+)
+
+// Setup is what the maker chooses about paper.
+type Setup struct {
+	Paper       Paper
+	Orientation Orientation
+	// MarginMM is left free on every side; printers reach about 6 mm from the
+	// edge (common practice, no source).
+	MarginMM float64
+	// OverlapMM is the width of the strip that neighbouring tiles share.
+	OverlapMM float64
+}
+
+// DefaultSetup returns A4, auto, with margins of 10 mm and strips of 10 mm.
+func DefaultSetup() Setup {
+	p, _ := PaperByName("A4")
+	return Setup{Paper: p, Orientation: Auto, MarginMM: 10, OverlapMM: 10}
+}
+
+// The bounds of what can be laid out. maxSideMM is the largest page a PDF
+// may have, 14 400 units of 1/72 in (PDF 1.7, ISO 32000-1:2008, annex C.2).
+const (
+	minMarginMM  = 5
+	maxMarginMM  = 60
+	minContentMM = 104
+	minTallMM    = 150
+	maxSideMM    = 14400 * 25.4 / 72
+)
+
+// Check returns what is wrong with a setup, in a sentence; nil when it can be
+// printed. The content area must hold the 100 mm square and 4 in bar.
+func (s Setup) Check() error {
+	w, h := s.Paper.WidthMM, s.Paper.HeightMM
+	switch {
+	case !(w > 0) || !(h > 0):
+		return fmt.Errorf("the paper is %g mm × %g mm; give it a width and a height", w, h)
+	case w > maxSideMM || h > maxSideMM:
+		return fmt.Errorf("the paper is %g mm × %g mm, but a PDF page ends at %.0f mm; choose a smaller one", w, h, maxSideMM)
+	case !(s.MarginMM >= minMarginMM && s.MarginMM <= maxMarginMM):
+		return fmt.Errorf("the margin is %g mm; choose %d to %d mm", s.MarginMM, minMarginMM, maxMarginMM)
+	case math.Min(w, h)-2*s.MarginMM < minContentMM || math.Max(w, h)-2*s.MarginMM < minTallMM:
+		return fmt.Errorf("paper of %g mm × %g mm with margins of %g mm does not hold the 100 mm test square and its text; choose a larger paper or smaller margins", w, h, s.MarginMM)
+	case !(s.OverlapMM >= 0 && s.OverlapMM <= 40):
+		return fmt.Errorf("the overlap is %g mm; choose 0 to 40 mm", s.OverlapMM)
+	}
+	switch s.Orientation {
+	case Auto, Portrait, Landscape:
+		return nil
+	}
+	return fmt.Errorf("orientation %q is not known; use auto, portrait or landscape", s.Orientation)
+}
+
+// footerMM is the height of the line of text at the foot of each page. It
+// sits in the bottom margin when that is tall enough; FooterReserveMM is what
+// has to be taken from the content area otherwise.
+const footerMM = 10
+
+// FooterReserveMM returns the height taken from the foot of the content area.
+func (s Setup) FooterReserveMM() float64 { return math.Max(0, footerMM-s.MarginMM) }
