@@ -165,21 +165,55 @@ func (g *lattice) notFound(name string) error {
 	return e
 }
 
-// dropStrays removes lines of which only a stray span or two were seen while
-// their family's typical line shows many: the edge of a rule, a plank's grain
-// or the mat's rim.
+// dropStrays removes outermost lines that are hardly seen while the next
+// line inwards is: the edge of a rule, a plank's grain or the mat's rim may
+// pass for a span or two. Spans beyond the frame count for neither.
 func (g *lattice) dropStrays() {
-	count := map[span]int{}
-	for s := range g.seen {
-		count[span{s.family, s.index, 0}]++
+	for changed := true; changed; {
+		changed = false
+		lo, hi := g.bounds()
+		for _, f := range families {
+			for _, end := range [][2]int{{lo[f], 1}, {hi[f], -1}} {
+				here, next := g.share(f, end[0]), g.share(f, end[0]+end[1])
+				if hi[f]-lo[f] < minLines || (here >= 0.15 && here >= 0.4*next) {
+					continue
+				}
+				g.dropLine(f, end[0])
+				changed = true
+			}
+		}
 	}
-	var ns []float64
-	for _, n := range count {
-		ns = append(ns, float64(n))
+}
+
+// share returns which part of a line's spans inside the frame and the grid
+// are seen.
+func (g *lattice) share(f mat.Family, index int) float64 {
+	lo, hi := g.bounds()
+	tried, seen := 0, 0
+	for at := lo[1-f]; at < hi[1-f]; at++ {
+		s := span{f, index, at}
+		c, ok := g.course(s, 0)
+		if !ok {
+			continue
+		}
+		if x, y, _, _ := c.at(0.5); !g.lvl.inside(x, y, 8) {
+			continue
+		}
+		tried++
+		if _, ok := g.seen[s]; ok {
+			seen++
+		}
 	}
-	least := math.Min(3, 0.25*median(ns))
+	if tried == 0 {
+		return 0
+	}
+	return float64(seen) / float64(tried)
+}
+
+// dropLine forgets a line.
+func (g *lattice) dropLine(f mat.Family, index int) {
 	for s := range g.seen {
-		if float64(count[span{s.family, s.index, 0}]) < least {
+		if s.family == f && s.index == index {
 			delete(g.seen, s)
 		}
 	}

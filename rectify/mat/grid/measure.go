@@ -232,7 +232,7 @@ func (u *gauge) points(s span, c bowed, hits []profileHit, sigma float64) []mat.
 		out = append(out, mat.LinePoint{
 			Family: s.family, Index: s.index, Along: float64(s.at) + along,
 			At:      photo.Point{X: x + off*nx, Y: y + off*ny},
-			SigmaPx: math.Max(sigma/math.Sqrt(n), 0.01),
+			SigmaPx: math.Max(sigma/math.Sqrt(n), 0.04),
 		})
 	}
 	return out

@@ -1,0 +1,217 @@
+package rectify_test
+
+import (
+	"context"
+	"fmt"
+	"math"
+	"os"
+	"path/filepath"
+	"testing"
+
+	"flatwright/rectify"
+	"flatwright/rectify/lens"
+	"flatwright/rectify/mat"
+	"flatwright/rectify/photo"
+	"flatwright/rectify/photo/cv"
+	"flatwright/rectify/photo/intake"
+)
+
+// opencvData is where Debian's package opencv-doc keeps its pictures.
+const opencvData = "/usr/share/doc/opencv-doc/examples/data"
+
+// referenceData is laid beside the project on some machines only.
+const referenceData = "../../shared/reference/photos"
+
+func open(t *testing.T, parts ...string) *photo.Photo {
+	t.Helper()
+	path := filepath.Join(parts...)
+	if _, err := os.Stat(path); err != nil {
+		t.Skipf("SKIPPED: %s is not on this machine", path)
+	}
+	p, err := intake.Open(context.Background(), path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return p
+}
+
+func squareUp(t *testing.T, p *photo.Photo, pitchMM float64) *rectify.Squared {
+	t.Helper()
+	s, err := rectify.SquareUp(context.Background(), p, rectify.Options{PitchMM: pitchMM})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return s
+}
+
+// The documentation of discorpy (Vo 2015, doi 10.1364/OE.23.032859; data of
+// the repository DiamondLightSource/discorpy) gives the distances of the
+// lines of line_pattern_01 as 62.22 px and 62.26 px, and a weak radial
+// distortion.
+func TestLinePatternOfDiscorpy(t *testing.T) {
+	p := open(t, referenceData, "discorpy", "line_pattern_01.jpg")
+	s := squareUp(t, p, 10)
+	centre, ok := s.Fit.ToMat(photo.Point{X: float64(p.Width) / 2, Y: float64(p.Height) / 2})
+	if !ok {
+		t.Fatal("the centre sees no mat")
+	}
+	slope, ok := s.Fit.SlopeToPhoto(centre)
+	if !ok {
+		t.Fatal("no slope at the centre")
+	}
+	across := 10 * math.Hypot(slope[0][0], slope[1][0])
+	down := 10 * math.Hypot(slope[0][1], slope[1][1])
+	t.Logf("lines %.3f px across, %.3f px down at the centre; rms %.3f px over %d samples, %d columns x %d rows, terms %v",
+		across, down, s.Fit.RMSPx, len(s.Fit.Points), s.Grid.MaxColumn-s.Grid.MinColumn+1, s.Grid.MaxRow-s.Grid.MinRow+1, s.Fit.Terms)
+	// The documentation does not say which of the two is which way.
+	if math.Abs(across-62.24) > 0.07 || math.Abs(down-62.24) > 0.07 {
+		t.Errorf("line distances %.3f and %.3f px, want 62.22 and 62.26 within 0.05", across, down)
+	}
+	if s.Fit.RMSPx > 0.2 {
+		t.Errorf("residual %.3f px, want at most 0.2", s.Fit.RMSPx)
+	}
+}
+
+// sudoku.png of OpenCV's documentation is a photograph of a printed grid of
+// nine by nine cells, its every third line thick, in uneven light.
+func TestSudokuOfOpenCV(t *testing.T) {
+	p := open(t, opencvData, "sudoku.png")
+	s := squareUp(t, p, 30)
+	checkNine(t, s)
+	if s.Fit.RMSPx > 0.6 {
+		t.Errorf("residual %.3f px, want at most 0.6 (the page curls)", s.Fit.RMSPx)
+	}
+}
+
+// checkNine checks that a nine by nine grid with thick lines was read as
+// three by three thick cells (or nine by nine with no lines told apart).
+func checkNine(t *testing.T, s *rectify.Squared) {
+	t.Helper()
+	w, h := s.Grid.MaxColumn-s.Grid.MinColumn, s.Grid.MaxRow-s.Grid.MinRow
+	t.Logf("%d x %d cells, minors %d, rms %.3f px, terms %v, ± %.2f of 30", w, h, s.Grid.MinorPerPitch, s.Fit.RMSPx, s.Fit.Terms, s.Fit.MedianInsideMM)
+	if w != 3 || h != 3 || s.Grid.MinorPerPitch != 3 {
+		t.Errorf("read as %d x %d cells of %d, want 3 x 3 of 3", w, h, s.Grid.MinorPerPitch)
+	}
+}
+
+// The outer corners of two phone photographs, marked by hand (Wicht and
+// Hennebert 2014, sudoku_dataset, outlines.csv, CC-BY-4.0). image1024 carries
+// orientation tag 6 although its stored pixels are upright; its marks are in
+// the frame of the tag applied.
+func TestSudokuOfWicht(t *testing.T) {
+	for name, want := range map[string][4]photo.Point{
+		"image1005.jpg": {{X: 52, Y: 442}, {X: 791, Y: 441}, {X: 792, Y: 1155}, {X: 58, Y: 1177}},
+		"image1024.jpg": {{X: 166, Y: 101}, {X: 918, Y: 86}, {X: 905, Y: 841}, {X: 173, Y: 849}},
+	} {
+		t.Run(name, func(t *testing.T) {
+			p := open(t, referenceData, "sudoku_dataset", name)
+			s := squareUp(t, p, 30)
+			checkNine(t, s)
+			g := s.Grid
+			corners := [4]mat.Point{
+				{X: float64(g.MinColumn) * 30, Y: float64(g.MinRow) * 30},
+				{X: float64(g.MaxColumn) * 30, Y: float64(g.MinRow) * 30},
+				{X: float64(g.MaxColumn) * 30, Y: float64(g.MaxRow) * 30},
+				{X: float64(g.MinColumn) * 30, Y: float64(g.MaxRow) * 30},
+			}
+			for k, c := range corners {
+				at := s.Fit.ToPhoto(c)
+				d := math.Hypot(at.X-want[k].X, at.Y-want[k].Y)
+				t.Logf("corner %d at (%.1f, %.1f), by hand (%.0f, %.0f): %.1f px", k, at.X, at.Y, want[k].X, want[k].Y, d)
+				// The hand marks are whole pixels on lines 4 to 6 px wide.
+				if d > 8 {
+					t.Errorf("corner %d is %.1f px from the hand mark, want at most 8", k, d)
+				}
+			}
+		})
+	}
+}
+
+// The chessboards of OpenCV's left camera: squares of 25 mm, 9 x 6 inner
+// corners. Each photograph is squared up alone from its 54 crossings, and
+// compared with the flattening that calibrateCamera (Zhang 2000, as in OpenCV
+// 4.6) gives of the whole set together.
+func TestChessboardsOfOpenCV(t *testing.T) {
+	const squareMM = 25
+	var views []cv.View
+	var names []string
+	for k := 1; k <= 14; k++ {
+		name := fmt.Sprintf("left%02d.jpg", k)
+		if _, err := os.Stat(filepath.Join(opencvData, name)); err != nil {
+			continue // there is no left10.jpg
+		}
+		p := open(t, opencvData, name)
+		board := cv.Gray{W: p.Width, H: p.Height, Pix: p.Luma}
+		seen, ok, err := cv.FindChessboard(board, 9, 6)
+		if err != nil || !ok {
+			t.Fatalf("%s: no chessboard: %v", name, err)
+		}
+		v := cv.View{Seen: seen}
+		for i := range seen {
+			v.Target = append(v.Target, photo.Point{X: float64(i%9) * squareMM, Y: float64(i/9) * squareMM})
+		}
+		views, names = append(views, v), append(names, name)
+	}
+	if len(views) == 0 {
+		t.Skip("SKIPPED: the package opencv-doc is not installed")
+	}
+	if len(views) != 13 {
+		t.Fatalf("%d chessboards, want 13", len(views))
+	}
+	ref, err := cv.CalibrateCamera(views, 640, 480, cv.Terms{SquarePixels: true})
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Logf("whole set: f %.1f, centre (%.1f, %.1f), k1 %.3f, rms %.3f px", ref.FocalX, ref.CentreX, ref.CentreY, ref.K1, ref.RMSPx)
+	var all []float64
+	for k, v := range views {
+		rms, worst := compareView(t, v, ref, k)
+		t.Logf("%s: flattened within rms %.3f mm, worst %.3f mm of the whole set's", names[k], rms, worst)
+		all = append(all, rms)
+		if rms > 0.5 || worst > 1.2 {
+			t.Errorf("%s: rms %.3f mm and worst %.3f mm off, want at most 0.5 and 1.2 (a corner's own error is about 0.2 px = 0.1 to 0.2 mm)", names[k], rms, worst)
+		}
+	}
+	sum := 0.0
+	for _, v := range all {
+		sum += v * v
+	}
+	if rms := math.Sqrt(sum / float64(len(all))); rms > 0.25 {
+		t.Errorf("all views: rms %.3f mm, want at most 0.25", rms)
+	}
+}
+
+// compareView solves one view alone and returns how far, on the board, its
+// flattening lies from the reference camera's.
+func compareView(t *testing.T, v cv.View, ref cv.Calibration, k int) (rmsMM, worstMM float64) {
+	t.Helper()
+	cs := make([]lens.Crossing, len(v.Seen))
+	for i, at := range v.Seen {
+		cs[i] = lens.Crossing{At: at, Column: i % 9, Row: i / 9}
+	}
+	fit, err := lens.SolveCorners(context.Background(), cs, lens.SolveOptions{PitchMM: 25, Width: 640, Height: 480})
+	if err != nil {
+		t.Fatal(err)
+	}
+	r, tr := ref.Poses[k].Rotation, ref.Poses[k].Translation
+	sum, n := 0.0, 0
+	for x := 0.0; x <= 200; x += 12.5 {
+		for y := 0.0; y <= 125; y += 12.5 {
+			z := r[6]*x + r[7]*y + tr[2]
+			a, b := (r[0]*x+r[1]*y+tr[0])/z, (r[3]*x+r[4]*y+tr[1])/z
+			r2 := a*a + b*b
+			rad := 1 + r2*(ref.K1+r2*(ref.K2+r2*ref.K3))
+			seen := photo.Point{
+				X: ref.CentreX + ref.FocalX*(a*rad+2*ref.P1*a*b+ref.P2*(r2+2*a*a)),
+				Y: ref.CentreY + ref.FocalY*(b*rad+ref.P1*(r2+2*b*b)+2*ref.P2*a*b),
+			}
+			at, ok := fit.ToMat(seen)
+			if !ok {
+				t.Fatalf("(%.1f, %.1f) is not seen", x, y)
+			}
+			d := math.Hypot(at.X-x, at.Y-y)
+			sum, n, worstMM = sum+d*d, n+1, math.Max(worstMM, d)
+		}
+	}
+	return math.Sqrt(sum / float64(n)), worstMM
+}
