@@ -98,7 +98,7 @@ type Terms struct {
 // in tests. Every view has 4 points or more. (Zhang, PAMI 22(11), 2000.)
 func CalibrateCamera(views []View, w, h int, terms Terms) (Calibration, error) {
 	const name = "calibrate camera"
-	if err := checkSide(w, h); err != nil {
+	if err := checkSize(w, h); err != nil {
 		return Calibration{}, fmt.Errorf("%s: %w", name, err)
 	}
 	if len(views) == 0 {

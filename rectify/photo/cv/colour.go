@@ -8,10 +8,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
-	"unsafe"
 )
-
-func contains(values []byte, v byte) bool { return bytes.IndexByte(values, v) >= 0 }
 
 // ToLab returns the sRGB picture in CIE L*a*b*, coarse as 8 bits are: one
 // step is 0.39 in L*, 1 in a* and b*.
@@ -88,12 +85,13 @@ func rowsOf(points [][]float32) (values []float32, dims int, err error) {
 
 // The values of GrabCut's mask.
 const (
-	CutGround        byte = 0
-	CutPiece         byte = 1
-	CutLikelyGround  byte = 2
-	CutLikelyPiece   byte = 3
-	maxCutIterations      = 50
+	CutGround byte = iota
+	CutPiece
+	CutLikelyGround
+	CutLikelyPiece
 )
+
+const maxCutIterations = 50
 
 // GrabCut returns the mask with its likely values decided anew by colour and
 // edges: certain ones stay. Both ground and piece must occur in the mask,
@@ -101,21 +99,8 @@ const (
 // (Rother, Kolmogorov and Blake, SIGGRAPH 2004.)
 func GrabCut(src RGB, mask Gray, iterations int, seed uint64) (Gray, error) {
 	const name = "grab cut"
-	if src.W != mask.W || src.H != mask.H {
-		return Gray{}, fmt.Errorf("%s: picture of %d × %d and mask of %d × %d pixels differ", name, src.W, src.H, mask.W, mask.H)
-	}
-	if iterations < 1 || iterations > maxCutIterations {
-		return Gray{}, fmt.Errorf("%s: %d iterations are not 1 to %d", name, iterations, maxCutIterations)
-	}
-	for i, v := range mask.Pix {
-		if v > CutLikelyPiece {
-			return Gray{}, fmt.Errorf("%s: value %d of the mask is %d, not 0 to 3", name, i, v)
-		}
-	}
-	ground := contains(mask.Pix, CutGround) || contains(mask.Pix, CutLikelyGround)
-	piece := contains(mask.Pix, CutPiece) || contains(mask.Pix, CutLikelyPiece)
-	if !ground || !piece {
-		return Gray{}, fmt.Errorf("%s: the mask must hold both ground and piece", name)
+	if err := checkCut(src, mask, iterations); err != nil {
+		return Gray{}, fmt.Errorf("%s: %w", name, err)
 	}
 	dst := Gray{mask.W, mask.H, bytes.Clone(mask.Pix)}
 	err := call(name, func(m []C.fw_mat, out *C.fw_failure) {
@@ -127,28 +112,24 @@ func GrabCut(src RGB, mask Gray, iterations int, seed uint64) (Gray, error) {
 	return dst, nil
 }
 
-// EncodePNG returns the picture as a PNG file.
-func EncodePNG[P Gray | RGB](src P) ([]byte, error) {
-	return encode("encode PNG", any(src).(raster), 0)
+func checkCut(src RGB, mask Gray, iterations int) error {
+	if src.W != mask.W || src.H != mask.H {
+		return fmt.Errorf("picture of %d × %d and mask of %d × %d pixels differ", src.W, src.H, mask.W, mask.H)
+	}
+	if iterations < 1 || iterations > maxCutIterations {
+		return fmt.Errorf("%d iterations are not 1 to %d", iterations, maxCutIterations)
+	}
+	for i, v := range mask.Pix {
+		if v > CutLikelyPiece {
+			return fmt.Errorf("value %d of the mask is %d, not 0 to 3", i, v)
+		}
+	}
+	ground := contains(mask.Pix, CutGround) || contains(mask.Pix, CutLikelyGround)
+	piece := contains(mask.Pix, CutPiece) || contains(mask.Pix, CutLikelyPiece)
+	if !ground || !piece {
+		return errors.New("the mask must hold both ground and piece")
+	}
+	return nil
 }
 
-// EncodeJPEG returns the picture as a JPEG file of quality 1 to 100.
-func EncodeJPEG[P Gray | RGB](src P, quality int) ([]byte, error) {
-	if quality < 1 || quality > 100 {
-		return nil, fmt.Errorf("encode JPEG: quality %d is not 1 to 100", quality)
-	}
-	return encode("encode JPEG", any(src).(raster), quality)
-}
-
-// encode writes PNG for a quality of 0.
-func encode(name string, src raster, quality int) ([]byte, error) {
-	var file C.fw_bytes
-	err := call(name, func(m []C.fw_mat, out *C.fw_failure) {
-		C.fw_encode(m[0], C.int(quality), &file, out)
-	}, src)
-	defer C.fw_free(unsafe.Pointer(file.data))
-	if err != nil {
-		return nil, err
-	}
-	return bytes.Clone(unsafe.Slice((*byte)(file.data), int(file.length))), nil
-}
+func contains(values []byte, v byte) bool { return bytes.IndexByte(values, v) >= 0 }

@@ -27,9 +27,13 @@ import (
 	"gocv.io/x/gocv"
 )
 
-// MaxSide bounds width and height of what is filtered, in pixels: OpenCV
-// addresses with 16-bit signed numbers in places.
-const MaxSide = 32767
+const (
+	// MaxSide bounds width and height of a picture, in pixels: OpenCV
+	// addresses with 16-bit signed numbers in places.
+	MaxSide = 32767
+	// MaxPixels bounds width times height: OpenCV counts in 31 bits in places.
+	MaxPixels = 1 << 28
+)
 
 // Gray is a picture of W*H 8-bit values, row by row.
 type Gray struct {
@@ -77,6 +81,24 @@ type Bytes interface {
 	raster
 }
 
+// Levels is any picture of one value per pixel.
+type Levels interface {
+	Gray | Float
+	raster
+}
+
+// Triples is any picture of three values per pixel.
+type Triples interface {
+	RGB | Lab
+	raster
+}
+
+// Shown is any picture that can be looked at.
+type Shown interface {
+	Gray | RGB
+	raster
+}
+
 // raster is a picture as OpenCV sees it.
 type raster interface {
 	layout() layout
@@ -116,8 +138,8 @@ func bytesOf[T float32 | float64 | int32](values []T) []byte {
 // check returns an error unless the picture has a size and just the memory
 // for it.
 func (l layout) check() error {
-	if l.w <= 0 || l.h <= 0 || l.w > MaxSide || l.h > MaxSide {
-		return fmt.Errorf("picture of %d × %d pixels: each side must be 1 to %d", l.w, l.h, MaxSide)
+	if err := checkSize(l.w, l.h); err != nil {
+		return err
 	}
 	if want := l.w * l.h * l.channels; l.values != want {
 		return fmt.Errorf("picture of %d × %d pixels holds %d values instead of %d", l.w, l.h, l.values, want)
@@ -141,10 +163,12 @@ func blank[P Plane](like P, w, h int) P {
 	return made.(P)
 }
 
-// checkSide refuses sizes of new pictures.
-func checkSide(w, h int) error {
+func checkSize(w, h int) error {
 	if w <= 0 || h <= 0 || w > MaxSide || h > MaxSide {
-		return fmt.Errorf("new picture of %d × %d pixels: each side must be 1 to %d", w, h, MaxSide)
+		return fmt.Errorf("picture of %d × %d pixels: each side must be 1 to %d", w, h, MaxSide)
+	}
+	if w*h > MaxPixels {
+		return fmt.Errorf("picture of %d × %d pixels: there must be at most %d", w, h, MaxPixels)
 	}
 	return nil
 }
@@ -201,7 +225,7 @@ func sized[P Plane](name string, src P, w, h int, do func(m []C.fw_mat, out *C.f
 	if err := src.layout().check(); err != nil {
 		return none, fmt.Errorf("%s: %w", name, err)
 	}
-	if err := checkSide(w, h); err != nil {
+	if err := checkSize(w, h); err != nil {
 		return none, fmt.Errorf("%s: %w", name, err)
 	}
 	dst := blank(src, w, h)

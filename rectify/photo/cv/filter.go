@@ -5,8 +5,13 @@ import "C"
 
 import "fmt"
 
-// MaxSigmaPx bounds the blur of GaussianBlur.
-const MaxSigmaPx = 500
+const (
+	// MaxSigmaPx bounds the blur of GaussianBlur.
+	MaxSigmaPx = 500
+	// MaxWindowPx bounds the side of a window of means: OpenCV adds up 8-bit
+	// values in 31 bits.
+	MaxWindowPx = 2801
+)
 
 // GaussianBlur returns the picture blurred with a Gaussian, standard
 // deviation in pixels. 8-bit pictures are cut off at 3 sigma and rounded,
@@ -32,8 +37,8 @@ func BoxBlur[P Plane](src P, w, h int) (P, error) {
 }
 
 func checkWindow(w, h int) error {
-	if w < 1 || h < 1 || w > MaxSide || h > MaxSide {
-		return fmt.Errorf("window of %d × %d px: each side must be 1 to %d", w, h, MaxSide)
+	if w < 1 || h < 1 || w > MaxWindowPx || h > MaxWindowPx {
+		return fmt.Errorf("window of %d × %d px: each side must be 1 to %d", w, h, MaxWindowPx)
 	}
 	return nil
 }
@@ -52,14 +57,14 @@ func MedianBlur[P Bytes](src P, sizePx int) (P, error) {
 // Sobel returns the derivative of order dx, dy (0 to 2, not both 0) by a
 // Sobel kernel of side 3, 5 or 7 px. It is not normalised: the first
 // derivative of side 3 is 8 times the slope per pixel.
-func Sobel[P Gray | Float](src P, dx, dy, sizePx int) (Float, error) {
+func Sobel[P Levels](src P, dx, dy, sizePx int) (Float, error) {
 	if dx < 0 || dy < 0 || dx > 2 || dy > 2 || dx+dy == 0 {
 		return Float{}, fmt.Errorf("sobel: derivative of order %d, %d is not 0 to 2", dx, dy)
 	}
 	if sizePx != 3 && sizePx != 5 && sizePx != 7 {
 		return Float{}, fmt.Errorf("sobel: kernel side of %d px is not 3, 5 or 7", sizePx)
 	}
-	return toFloat("sobel", any(src).(raster), func(m []C.fw_mat, out *C.fw_failure) {
+	return toFloat("sobel", src, func(m []C.fw_mat, out *C.fw_failure) {
 		C.fw_sobel(m[0], m[1], C.int(dx), C.int(dy), C.int(sizePx), out)
 	})
 }
@@ -67,12 +72,12 @@ func Sobel[P Gray | Float](src P, dx, dy, sizePx int) (Float, error) {
 // Scharr returns the first derivative along x or along y by Scharr's 3 × 3
 // kernel, whose direction is truer than Sobel's. It is 32 times the slope per
 // pixel. (H. Scharr, dissertation, Heidelberg 2000, from memory.)
-func Scharr[P Gray | Float](src P, alongX bool) (Float, error) {
+func Scharr[P Levels](src P, alongX bool) (Float, error) {
 	dx, dy := 0, 1
 	if alongX {
 		dx, dy = 1, 0
 	}
-	return toFloat("scharr", any(src).(raster), func(m []C.fw_mat, out *C.fw_failure) {
+	return toFloat("scharr", src, func(m []C.fw_mat, out *C.fw_failure) {
 		C.fw_scharr(m[0], m[1], C.int(dx), C.int(dy), out)
 	})
 }

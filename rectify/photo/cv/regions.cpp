@@ -73,12 +73,15 @@ void fw_fill_polygons(fw_mat dst, const int32_t *points, const int32_t *lengths,
 	});
 }
 
+// A state of 0 would draw nothing but zeros.
+static void seed_random(uint64_t seed) { cv::theRNG().state = seed ? seed : ~(uint64_t)0; }
+
 void fw_kmeans(const float *points, int n, int dims, int k, int attempts, uint64_t seed,
 	int32_t *labels, float *centres, double *compactness, fw_failure *out)
 {
 	guarded(out, [&] {
 		cv::Mat data(n, dims, CV_32F, const_cast<float *>(points)), label, centre;
-		cv::theRNG().state = seed;
+		seed_random(seed);
 		cv::TermCriteria until(cv::TermCriteria::COUNT | cv::TermCriteria::EPS, 100, 1e-4);
 		*compactness = cv::kmeans(data, k, label, until, attempts, cv::KMEANS_PP_CENTERS, centre);
 		label.copyTo(cv::Mat(n, 1, CV_32S, labels));
@@ -90,7 +93,7 @@ void fw_grab_cut(fw_mat src, fw_mat mask, int iterations, uint64_t seed, fw_fail
 {
 	into(mask, out, [&](cv::Mat &m) {
 		cv::Mat ground, piece;
-		cv::theRNG().state = seed;
+		seed_random(seed);
 		cv::grabCut(mat(src), m, cv::Rect(), ground, piece, iterations, cv::GC_INIT_WITH_MASK);
 	});
 }

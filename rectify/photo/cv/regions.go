@@ -122,7 +122,7 @@ func DistanceTransform(mask Gray) (Float, error) {
 // FillPolygons returns a picture of w*h pixels with 255 on and inside the
 // polygons, by the even-odd rule, else 0. Points may lie outside.
 func FillPolygons(w, h int, polygons [][]image.Point) (Gray, error) {
-	if err := checkSide(w, h); err != nil {
+	if err := checkSize(w, h); err != nil {
 		return Gray{}, fmt.Errorf("fill polygons: %w", err)
 	}
 	flat, lengths, err := flatten(polygons)

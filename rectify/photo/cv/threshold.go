@@ -36,8 +36,8 @@ const (
 // surroundings less offset, else 0. The side of the surroundings is odd, 3 px
 // or more. The border pixel is repeated.
 func AdaptiveThreshold(src Gray, surround Surround, sidePx int, offset float64) (Gray, error) {
-	if sidePx < 3 || sidePx%2 == 0 || sidePx > MaxSide {
-		return Gray{}, fmt.Errorf("adaptive threshold: side of %d px is not odd and 3 to %d", sidePx, MaxSide)
+	if sidePx < 3 || sidePx%2 == 0 || sidePx > MaxWindowPx {
+		return Gray{}, fmt.Errorf("adaptive threshold: side of %d px is not odd and 3 to %d", sidePx, MaxWindowPx)
 	}
 	if surround != Mean && surround != Gaussian || !isFinite(offset) {
 		return Gray{}, fmt.Errorf("adaptive threshold: surroundings %d with offset %g cannot be used", surround, offset)
@@ -49,8 +49,8 @@ func AdaptiveThreshold(src Gray, surround Surround, sidePx int, offset float64) 
 
 // InRange returns 255 where all three values lie between low and high, both
 // included, else 0.
-func InRange[P RGB | Lab](src P, low, high [3]byte) (Gray, error) {
-	return toGray("in range", any(src).(raster), func(m []C.fw_mat, out *C.fw_failure) {
+func InRange[P Triples](src P, low, high [3]byte) (Gray, error) {
+	return toGray("in range", src, func(m []C.fw_mat, out *C.fw_failure) {
 		C.fw_in_range(m[0], m[1], (*C.uchar)(&low[0]), (*C.uchar)(&high[0]), out)
 	})
 }

@@ -40,10 +40,10 @@ func explainJPEG(name string, err error) error {
 			What: fmt.Sprintf("the picture is put together of more than %d passes, which no camera writes", jpeg.MaxScans),
 			Do:   "Save it again as an ordinary JPEG in a picture editor",
 		}
-	case errors.Is(err, jpeg.ErrColours):
+	case errors.Is(err, jpeg.ErrCoding):
 		return &photo.Error{
 			Name: name, Kind: photo.ErrFormat, Cause: err,
-			What: "its colours are coded in a way that is not known here",
+			What: fmt.Sprintf("it is a rare kind of JPEG that cannot be read here (%v)", err),
 			Do:   "Save it again as an ordinary JPEG in a picture editor",
 		}
 	}

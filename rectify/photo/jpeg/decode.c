@@ -25,6 +25,7 @@ typedef struct {
 	const unsigned char *data;
 	const fw_jpeg_order *order; // NULL while only the header is read
 	fw_jpeg_result *out;
+	int has_header; // libjpeg may be asked about scans only from then on
 	unsigned char *strip, *strip_rgb, *strip_luma;
 } decoder;
 
@@ -36,6 +37,8 @@ static void stop(decoder *d, int status)
 	longjmp(d->jump, 1);
 }
 
+static int in_scans(decoder *d) { return d->has_header && jpeg_has_multiple_scans(&d->cinfo); }
+
 static void note(decoder *d)
 {
 	char text[JMSG_LENGTH_MAX];
@@ -43,7 +46,7 @@ static void note(decoder *d)
 	snprintf(d->out->message, sizeof d->out->message, "%s", text);
 	d->out->rows = (int)d->cinfo.output_scanline;
 	d->out->scan = d->cinfo.input_scan_number;
-	d->out->progressive = d->cinfo.inputctl != NULL && jpeg_has_multiple_scans(&d->cinfo);
+	d->out->progressive = in_scans(d);
 }
 
 static void on_error(j_common_ptr cinfo)
@@ -81,7 +84,7 @@ static int is_harmless(decoder *d)
 	case JWRN_JPEG_EOF:
 		// The end marker alone is missing, or else another warning follows;
 		// but of a picture in several scans whole scans may be missing.
-		return !jpeg_has_multiple_scans(&d->cinfo);
+		return !in_scans(d);
 	case JWRN_EXTRANEOUS_DATA:
 		return is_padding(d);
 	}
@@ -151,6 +154,7 @@ static void start(decoder *d, const unsigned char *data, size_t n)
 	d->cinfo.progress = &d->progress;
 	jpeg_mem_src(&d->cinfo, (unsigned char *)data, (unsigned long)n);
 	jpeg_read_header(&d->cinfo, TRUE);
+	d->has_header = 1;
 }
 
 void fw_jpeg_read_header(const unsigned char *data, size_t n, fw_jpeg_header *out)
@@ -189,9 +193,19 @@ static fw_colour choose_colours(decoder *d)
 		return c->saw_Adobe_marker ? FW_CMYK_INVERTED : FW_CMYK;
 	default:
 		snprintf(d->out->message, sizeof d->out->message, "%d colour components", c->num_components);
-		stop(d, FW_COLOURS);
+		stop(d, FW_CODING);
 		return FW_GREY;
 	}
+}
+
+// libjpeg cannot tell missing or corrupt data from sound ones in arithmetic
+// coding, which no camera writes.
+static void refuse_arithmetic(decoder *d)
+{
+	if (!d->cinfo.arith_code)
+		return;
+	snprintf(d->out->message, sizeof d->out->message, "arithmetic coding");
+	stop(d, FW_CODING);
 }
 
 static void allocate_strips(decoder *d)
@@ -217,6 +231,22 @@ static int read_strip(decoder *d)
 	return n;
 }
 
+// Copies one stored column of n rows to its place.
+static void place_column(const unsigned char *restrict from, const unsigned char *restrict from_luma, size_t stride,
+	unsigned char *restrict to, unsigned char *restrict to_luma, long step, int n)
+{
+	for (int i = 0; i < n; i++) {
+		to[0] = from[0];
+		to[1] = from[1];
+		to[2] = from[2];
+		*to_luma = *from_luma;
+		from += 3 * stride;
+		from_luma += stride;
+		to += 3 * step;
+		to_luma += step;
+	}
+}
+
 // Copies n converted rows, the first of which is row y as stored, to their
 // places. Columns are walked outside so that a turned row is written at once.
 static void scatter(const decoder *d, int y, int n, unsigned char *rgb, unsigned char *luma)
@@ -225,14 +255,7 @@ static void scatter(const decoder *d, int y, int n, unsigned char *rgb, unsigned
 	size_t w = d->cinfo.output_width;
 	for (size_t x = 0; x < w; x++) {
 		long at = o->base + (long)x * o->step_x + (long)y * o->step_y;
-		const unsigned char *from = d->strip_rgb + 3 * x, *from_luma = d->strip_luma + x;
-		for (int i = 0; i < n; i++, at += o->step_y, from += 3 * w, from_luma += w) {
-			unsigned char *to = rgb + 3 * at;
-			to[0] = from[0];
-			to[1] = from[1];
-			to[2] = from[2];
-			luma[at] = *from_luma;
-		}
+		place_column(d->strip_rgb + 3 * x, d->strip_luma + x, w, rgb + 3 * at, luma + at, o->step_y, n);
 	}
 }
 
@@ -254,6 +277,7 @@ static void place_strip(const decoder *d, fw_colour colour, int y, int n,
 static void run(decoder *d, unsigned char *rgb, unsigned char *luma)
 {
 	struct jpeg_decompress_struct *c = &d->cinfo;
+	refuse_arithmetic(d);
 	fw_colour colour = choose_colours(d);
 	c->dct_method = JDCT_ISLOW;
 	c->do_fancy_upsampling = TRUE;

@@ -11,7 +11,7 @@ enum {
 	FW_DAMAGED = 2,    // data missing or corrupt: message, rows, scan
 	FW_CANCELLED = 3,  // the cancel flag was raised
 	FW_SCANS = 4,      // more scans than allowed
-	FW_COLOURS = 5,    // a colour coding that is not handled
+	FW_CODING = 5,     // a coding that is not handled: message
 };
 
 typedef struct {

@@ -30,8 +30,9 @@ var (
 	ErrInvalid = errors.New("not a JPEG picture that can be read")
 	// ErrScans: more than MaxScans scans.
 	ErrScans = errors.New("too many scans")
-	// ErrColours: a coding of colours other than grey, YCbCr, RGB and CMYK.
-	ErrColours = errors.New("unknown coding of colours")
+	// ErrCoding: colours other than grey, YCbCr, RGB and CMYK, or arithmetic
+	// coding, in which damage cannot be told.
+	ErrCoding = errors.New("coded in a way that is not read")
 )
 
 // DamageError is a file that breaks off or is corrupt.
@@ -72,6 +73,10 @@ func Size(data []byte) (width, height int, err error) {
 // is the coded one where the file codes luminance. It returns a *DamageError,
 // one of the errors above, or the context's error.
 func Decode(ctx context.Context, data []byte, o photo.Orientation) (*photo.Photo, error) {
+	return decode(ctx, data, o, MaxScans)
+}
+
+func decode(ctx context.Context, data []byte, o photo.Orientation, maxScans int) (*photo.Photo, error) {
 	w, h, err := Size(data)
 	if err != nil {
 		return nil, err
@@ -81,23 +86,14 @@ func Decode(ctx context.Context, data []byte, o photo.Orientation) (*photo.Photo
 	}
 	place := o.Place(w, h)
 	p := &photo.Photo{Width: place.Width, Height: place.Height, RGB: make([]byte, 3*w*h), Luma: make([]byte, w*h)}
-
-	cancel := (*C.int)(C.calloc(1, C.size_t(unsafe.Sizeof(C.int(0)))))
-	defer C.free(unsafe.Pointer(cancel))
-	watched := make(chan struct{})
-	stop := context.AfterFunc(ctx, func() {
-		C.fw_jpeg_raise(cancel)
-		close(watched)
-	})
+	cancel, release := cancelFlag(ctx)
+	defer release()
 	order := C.fw_jpeg_order{
-		width: C.int(w), height: C.int(h), max_scans: MaxScans, cancel: cancel,
+		width: C.int(w), height: C.int(h), max_scans: C.int(maxScans), cancel: cancel,
 		base: C.long(place.Base), step_x: C.long(place.StepX), step_y: C.long(place.StepY),
 	}
 	var result C.fw_jpeg_result
 	C.fw_jpeg_decode(bytesPtr(data), C.size_t(len(data)), &order, bytesPtr(p.RGB), bytesPtr(p.Luma), &result)
-	if !stop() {
-		<-watched // the flag must not be freed under the watcher's hand
-	}
 	if result.status == C.FW_CANCELLED {
 		return nil, ctx.Err()
 	}
@@ -105,6 +101,23 @@ func Decode(ctx context.Context, data []byte, o photo.Orientation) (*photo.Photo
 		return nil, err
 	}
 	return p, nil
+}
+
+// cancelFlag returns a flag that is raised when the context ends, and a
+// function that frees it.
+func cancelFlag(ctx context.Context) (flag *C.int, release func()) {
+	flag = (*C.int)(C.calloc(1, C.size_t(unsafe.Sizeof(C.int(0)))))
+	raised := make(chan struct{})
+	stop := context.AfterFunc(ctx, func() {
+		C.fw_jpeg_raise(flag)
+		close(raised)
+	})
+	return flag, func() {
+		if !stop() {
+			<-raised // or else the flag is freed under the watcher's hand
+		}
+		C.free(unsafe.Pointer(flag))
+	}
 }
 
 func outcome(r *C.fw_jpeg_result, height int) error {
@@ -119,9 +132,9 @@ func outcome(r *C.fw_jpeg_result, height int) error {
 		}
 		return e
 	case C.FW_SCANS:
-		return fmt.Errorf("%w: more than %d", ErrScans, MaxScans)
-	case C.FW_COLOURS:
-		return fmt.Errorf("%w: %s", ErrColours, text)
+		return ErrScans
+	case C.FW_CODING:
+		return fmt.Errorf("%w: %s", ErrCoding, text)
 	default:
 		return fmt.Errorf("%w: %s", ErrInvalid, text)
 	}
