@@ -51,12 +51,26 @@ func (n *normal) add(j *params, weight, residual float64) {
 // parameters cannot see at all.
 const lostCost = 1e4
 
-// loss returns the Cauchy loss of a squared normalised residual (twice rho)
-// and its weight. Holland & Welsch, 1977; 2.385 gives 95 % efficiency.
-func (pr *problem) loss(z2 float64) (rho, weight float64) {
-	c2 := pr.lossScale * pr.lossScale
-	return c2 * math.Log1p(z2/c2), 1 / (1 + z2/c2)
+// cauchy sums the Cauchy loss c² ln(1 + z²/c²) (twice rho; Holland & Welsch,
+// 1977; c = 2.385 gives 95 % efficiency). The logarithm is taken of products
+// of many terms, since it would cost as much as a projection.
+type cauchy struct {
+	c2           float64
+	sum, product float64
 }
+
+// add counts a squared normalised residual and returns its weight.
+func (c *cauchy) add(z2 float64) (weight float64) {
+	t := 1 + z2/c.c2
+	c.product *= t
+	if c.product > 1e150 {
+		c.sum += math.Log(c.product)
+		c.product = 1
+	}
+	return 1 / t
+}
+
+func (c *cauchy) total() float64 { return c.c2 * (c.sum + math.Log(c.product)) }
 
 // evaluate returns the normal equations at p for a noise scale (a multiple of
 // the observations' own standard errors).
@@ -64,6 +78,7 @@ func (pr *problem) evaluate(p *params, scale float64) *normal {
 	n := &normal{}
 	m := newProjector(&pr.camera, p)
 	inv := 1 / (scale * scale)
+	sum := cauchy{c2: pr.lossScale * pr.lossScale, product: 1}
 	var j params
 	for i := range pr.obs {
 		o := &pr.obs[i]
@@ -71,36 +86,33 @@ func (pr *problem) evaluate(p *params, scale float64) *normal {
 			continue
 		}
 		if o.kind == onPoint {
-			pr.addPoint(n, &m, o, inv)
+			n.addPoint(&m, o, inv, &sum)
 			continue
 		}
 		r, nu, nv, q, ok := m.residual(o)
 		if !ok {
-			rho, _ := pr.loss(lostCost * lostCost)
-			n.cost += rho
+			sum.add(lostCost * lostCost)
 			continue
 		}
 		w := o.weight * inv
-		rho, robust := pr.loss(r * r * w)
-		n.cost += rho
+		robust := sum.add(r * r * w)
 		m.gradient(&q, o.x, o.y, nu, nv, &j)
 		n.add(&j, w*robust, r)
 	}
+	n.cost = sum.total()
 	pr.addPriors(n, p)
 	return n
 }
 
-func (pr *problem) addPoint(n *normal, m *projector, o *observation, inv float64) {
+func (n *normal) addPoint(m *projector, o *observation, inv float64, sum *cauchy) {
 	q, ok := m.project(o.x, o.y)
 	if !ok {
-		rho, _ := pr.loss(lostCost * lostCost)
-		n.cost += rho
+		sum.add(lostCost * lostCost)
 		return
 	}
 	eu, ev := o.at.X-q.at.X, o.at.Y-q.at.Y
 	w := o.weight * inv
-	rho, robust := pr.loss((eu*eu + ev*ev) * w)
-	n.cost += rho
+	robust := sum.add((eu*eu + ev*ev) * w)
 	var j params
 	m.gradient(&q, o.x, o.y, 1, 0, &j)
 	n.add(&j, w*robust, eu)
@@ -115,31 +127,6 @@ func (pr *problem) addPriors(n *normal, p *params) {
 		n.a[i][i] += b.information
 		n.g[i] += b.information * d
 	}
-}
-
-// costAt is evaluate without the equations.
-func (pr *problem) costAt(p *params, scale float64) float64 {
-	m := newProjector(&pr.camera, p)
-	inv := 1 / (scale * scale)
-	cost := 0.0
-	for i := range pr.obs {
-		o := &pr.obs[i]
-		if o.out {
-			continue
-		}
-		d, ok := m.distance(o)
-		z := lostCost
-		if ok {
-			z = d * math.Sqrt(o.weight*inv)
-		}
-		rho, _ := pr.loss(z * z)
-		cost += rho
-	}
-	for i, b := range pr.priors {
-		d := b.mean - p[i]
-		cost += d * d * b.information
-	}
-	return cost
 }
 
 // distance is the residual in px: signed for lines, a length for points.
@@ -266,7 +253,7 @@ func (n *normal) solveStep(free []int, lambda float64) (params, bool) {
 // Settling of the adjustment: the fall of the cost that no longer matters (in
 // units of one squared noise) and the number of steps.
 const (
-	costTolerance = 1e-4
+	costTolerance = 1e-3
 	maxSteps      = 40
 	maxLambda     = 1e10
 )

@@ -97,14 +97,8 @@ func (n *normal) consider(s *[paramCount][paramCount]float64, own, full *gmat.Sy
 
 // inverse returns the inverse of the rows and columns listed.
 func (n *normal) inverse(list []int) (*gmat.SymDense, bool) {
-	a := gmat.NewSymDense(len(list), nil)
-	for r, i := range list {
-		for c := 0; c <= r; c++ {
-			a.SetSym(r, c, n.a[max(i, list[c])][min(i, list[c])])
-		}
-	}
 	var chol gmat.Cholesky
-	if !chol.Factorize(a) {
+	if !chol.Factorize(n.part(list)) {
 		return nil, false
 	}
 	inv := gmat.NewSymDense(len(list), nil)
@@ -117,11 +111,32 @@ func (n *normal) inverse(list []int) (*gmat.SymDense, bool) {
 	return inv, true
 }
 
+// part returns the rows and columns listed. A list in no order is allowed.
+func (n *normal) part(list []int) *gmat.SymDense {
+	a := gmat.NewSymDense(len(list), nil)
+	for r, i := range list {
+		for c, k := range list[:r+1] {
+			a.SetSym(r, c, n.a[max(i, k)][min(i, k)])
+		}
+	}
+	return a
+}
+
+// logDeterminant of the equations over the rows and columns listed.
+func (n *normal) logDeterminant(list []int) (float64, bool) {
+	var chol gmat.Cholesky
+	if !chol.Factorize(n.part(list)) {
+		return 0, false
+	}
+	return chol.LogDet(), true
+}
+
 // inflation returns how many times larger the variance of a mean over a
-// stretch of line is than independent samples would make it, at least 1. The
-// stretches are a third of a line and a whole line: samples share the errors
-// of printing, and what the lens terms cannot express. The fit itself absorbs
-// some freedom, which is given back by the usual n/(n-p).
+// stretch of line is than independent samples would make it, at least 1:
+// samples share the errors of printing, and what the lens terms cannot
+// express. Some parameters live on the means of whole lines, others on bends
+// within them, so it is the mean for whole lines and for thirds of lines. The
+// fit absorbs some freedom, which is given back by the usual n/(n-p).
 func (pr *problem) inflation(p *params, free int) float64 {
 	type key struct {
 		kind  observationKind
@@ -129,7 +144,7 @@ func (pr *problem) inflation(p *params, free int) float64 {
 		block int
 	}
 	m := newProjector(&pr.camera, p)
-	worst := 1.0
+	mean := 0.0
 	for _, parts := range [2]float64{3, 1} {
 		sums := map[key]float64{}
 		squares := 0.0
@@ -156,11 +171,12 @@ func (pr *problem) inflation(p *params, free int) float64 {
 			total += s * s
 		}
 		if squares == 0 || blocks < 4 {
+			mean += 0.5
 			continue
 		}
-		worst = max(worst, total/squares*blocks/max(blocks-float64(free), blocks/3))
+		mean += 0.5 * max(1, total/squares*blocks/max(blocks-float64(free), blocks/3))
 	}
-	return worst
+	return mean
 }
 
 // PlusMinusMM returns two standard errors of the map at a point of the mat,

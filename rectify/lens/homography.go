@@ -12,6 +12,9 @@ import (
 // False when three of the points are in line. The sign is such that the
 // depths of the four points are positive, where they agree.
 func homographyOfFour(from, to [4]photo.Point) ([9]float64, bool) {
+	if !generalPosition(from) || !generalPosition(to) {
+		return [9]float64{}, false
+	}
 	a, ok := squareTo(from)
 	if !ok {
 		return a, false
@@ -37,6 +40,26 @@ func homographyOfFour(from, to [4]photo.Point) ([9]float64, bool) {
 		}
 	}
 	return h, positive == 0 || positive == 4
+}
+
+// inLine is the sine of the angle between two sides below which three points
+// count as lying on one line.
+const inLine = 1e-3
+
+// generalPosition reports whether no three of four points lie on one line.
+func generalPosition(q [4]photo.Point) bool {
+	for skip := range 4 {
+		a, b, c := q[(skip+1)%4], q[(skip+2)%4], q[(skip+3)%4]
+		ux, uy, vx, vy := b.X-a.X, b.Y-a.Y, c.X-a.X, c.Y-a.Y
+		wx, wy := c.X-b.X, c.Y-b.Y
+		u, v, w := math.Hypot(ux, uy), math.Hypot(vx, vy), math.Hypot(wx, wy)
+		// Twice the area over the product of the two longer sides is the sine
+		// of the smallest angle.
+		if !(math.Abs(ux*vy-uy*vx)*min(u, v, w) > inLine*u*v*w) {
+			return false
+		}
+	}
+	return true
 }
 
 // squareTo maps (0,0) (1,0) (0,1) (1,1) to four points in that order.

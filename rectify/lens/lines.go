@@ -41,34 +41,52 @@ const (
 	scaleRounds  = 6
 	rejectRounds = 3
 	scaleSettled = 0.02
+	// rejectSettled: one change of mind in so many samples no longer matters.
+	rejectSettled = 1000
 )
 
 // settle alternates the adjustment with the estimate of the noise, sets gross
 // errors aside and returns the noise scale.
 func (pr *problem) settle(ctx context.Context, p *params, terms Terms) (float64, error) {
 	free := terms.places()
-	scale := pr.noise(p, 0)
+	part := pr.thinned()
+	scale := part.noise(p, 0)
 	for range scaleRounds {
-		if _, err := pr.descend(ctx, p, free, scale); err != nil {
+		if _, err := part.descend(ctx, p, free, scale); err != nil {
 			return 0, err
 		}
 		last := scale
-		scale = pr.noise(p, len(free))
+		scale = part.noise(p, len(free))
 		if math.Abs(last-scale) < scaleSettled*last {
 			break
 		}
 	}
+	pr.setAside(p, scale)
 	for range rejectRounds {
-		changed := pr.setAside(p, scale)
-		if changed == 0 {
-			break
-		}
 		scale = pr.noise(p, len(free))
 		if _, err := pr.descend(ctx, p, free, scale); err != nil {
 			return 0, err
 		}
+		if pr.setAside(p, scale)*rejectSettled <= len(pr.obs) {
+			break
+		}
 	}
 	return scale, nil
+}
+
+// roughCount is how many samples are enough for the first part of the way.
+const roughCount = 2500
+
+// thinned returns the problem with only about roughCount of its observations.
+func (pr *problem) thinned() *problem {
+	step := max(len(pr.obs)/roughCount, 1)
+	part := *pr
+	part.norms = nil
+	part.obs = make([]observation, 0, len(pr.obs)/step+1)
+	for i := 0; i < len(pr.obs); i += step {
+		part.obs = append(part.obs, pr.obs[i])
+	}
+	return &part
 }
 
 // setAside marks the observations beyond rejectAt and returns how many marks

@@ -157,7 +157,7 @@ func (m *projector) residual(o *observation) (r, nu, nv float64, q projection, o
 			return 0, 0, 0, q, false
 		}
 		tu, tv := m.tangent(&q, column)
-		t := math.Hypot(tu, tv)
+		t := math.Sqrt(tu*tu + tv*tv)
 		if !(t > 0) {
 			return 0, 0, 0, q, false
 		}

@@ -70,7 +70,7 @@ func checkGroups(groups []lineGroup) error {
 }
 
 // startSamples is how many samples a line lends to the start.
-const startSamples = 24
+const startSamples = 16
 
 // thin returns at most startSamples positions, spread evenly.
 func (g lineGroup) thin() []photo.Point {
@@ -156,7 +156,7 @@ func bestBend(groups []lineGroup, c camera) float64 {
 		}
 	}
 	low, high := bends[max(best-1, 0)], bends[min(best+1, len(bends)-1)]
-	return goldenSection(cost, low, high, 12)
+	return goldenSection(cost, low, high, 8)
 }
 
 // goldenSection returns where f is least between low and high (Kiefer 1953).

@@ -177,3 +177,17 @@ func (c truth) score(m lens.Mapping, s sheet) (rms, worst float64) {
 	}
 	return math.Sqrt(rms / float64(n)), worst
 }
+
+// offLine moves a sample across its printed line by px, as an error of the
+// mat's own printing would.
+func (c truth) offLine(s sheet, p mat.LinePoint, px float64) photo.Point {
+	x, y, dx, dy := float64(p.Index)*s.pitchMM, p.Along*s.pitchMM, 0.0, 0.01
+	if p.Family == mat.Rows {
+		x, y, dx, dy = y, x, dy, dx
+	}
+	a, _ := c.see(x, y, 0)
+	b, _ := c.see(x+dx, y+dy, 0)
+	tx, ty := b.X-a.X, b.Y-a.Y
+	t := math.Hypot(tx, ty)
+	return photo.Point{X: p.At.X - ty/t*px, Y: p.At.Y + tx/t*px}
+}
