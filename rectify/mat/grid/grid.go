@@ -116,6 +116,11 @@ func search(ctx context.Context, l *level) (*lattice, error) {
 			if err := ctx.Err(); err != nil {
 				return nil, err
 			}
+			if w.pol == bright {
+				w.gather(brights)
+			} else {
+				w.gather(darks)
+			}
 			if g := growFrom(ctx, l, w); g != nil && len(g.seen) > len(best.seen) {
 				best = g
 			}
@@ -236,8 +241,8 @@ func (g *lattice) renumber() {
 // measure locates every line in the photograph: first the spans seen in the
 // level, then, with the model refitted to those, every span of the lattice.
 func (g *lattice) measure(ctx context.Context, p *photo.Photo) (*Found, error) {
-	spans := g.spans()
-	u := g.gauge(p, len(spans))
+	spans := thin(g.spans(), refitSpans)
+	u := g.gauge(p, 2*len(spans))
 	pts := u.measureAll(g.model, spans)
 	fit, err := lens.SolveFrom(ctx, g.model, pts, g.options())
 	if err != nil {

@@ -250,8 +250,9 @@ func (g *lattice) probeAll(todo []span, reachPitch float64) int {
 // spans that lie far from where the new model puts them.
 func (g *lattice) refit(ctx context.Context) error {
 	spans := g.spans()
-	pts := make([]mat.LinePoint, len(spans))
-	for k, s := range spans {
+	used := thin(spans, refitSpans)
+	pts := make([]mat.LinePoint, len(used))
+	for k, s := range used {
 		pts[k] = mat.LinePoint{
 			Family: s.family, Index: s.index, Along: float64(s.at) + 0.5,
 			At: g.seen[s].at, SigmaPx: 0.15 * float64(g.lvl.factor),
@@ -272,6 +273,22 @@ func (g *lattice) refit(ctx context.Context) error {
 		return errLost
 	}
 	return nil
+}
+
+// refitSpans is how many spans a refit is made from while the lattice grows:
+// more would cost time and tell nothing new.
+const refitSpans = 500
+
+// thin returns about n of the spans, evenly spread over their order.
+func thin(spans []span, n int) []span {
+	if len(spans) <= n {
+		return spans
+	}
+	out := make([]span, 0, n)
+	for k := range n {
+		out = append(out, spans[k*len(spans)/n])
+	}
+	return out
 }
 
 // offLine returns how far a point lies from a span's line, in steps.

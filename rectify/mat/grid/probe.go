@@ -1,12 +1,13 @@
 package grid
 
-import (
-	"math"
-	"slices"
-)
+import "math"
 
 // probeSamples is how many profiles a span is probed with in the level.
-const probeSamples = 9
+const probeSamples = 7
+
+// maxReachPx bounds, in level px, how far off its prediction a line is looked
+// for: a model fitted to its neighbours is never that far off.
+const maxReachPx = 5
 
 // profileStepPx is the spacing of a profile's samples.
 const profileStepPx = 0.5
@@ -24,7 +25,7 @@ func (g *lattice) probe(s span, across, reachPitch float64) (sight, bool) {
 	if !(pitch > 3) || c.length() < 3 {
 		return sight{}, false
 	}
-	reach := math.Min(math.Max(reachPitch*pitch, 1), 8)
+	reach := math.Min(math.Max(reachPitch*pitch, 1), maxReachPx)
 	arm := armFor(pitch)
 	n := int(math.Ceil((reach + 3*arm + 1) / profileStepPx))
 	prof, ok := g.profiles(c, n)
@@ -42,14 +43,13 @@ func armFor(pitchPx float64) float64 {
 
 // profiles samples the level across the span: probeSamples rows of 2n+1
 // values; false when the span leaves the level.
-func (g *lattice) profiles(c bowed, n int) ([][]float64, bool) {
-	prof := make([][]float64, probeSamples)
+func (g *lattice) profiles(c bowed, n int) (prof [probeSamples][]float64, ok bool) {
 	buf := make([]float64, probeSamples*(2*n+1))
 	reach := float64(n)*profileStepPx + 1
 	for k := range prof {
 		x, y, nx, ny := c.at(0.12 + 0.76*float64(k)/(probeSamples-1))
 		if !g.lvl.inside(x, y, reach+1) {
-			return nil, false
+			return prof, false
 		}
 		row := buf[k*(2*n+1) : (k+1)*(2*n+1)]
 		for i := range row {
@@ -62,7 +62,7 @@ func (g *lattice) profiles(c bowed, n int) ([][]float64, bool) {
 }
 
 // judge decides from a span's profiles whether a line runs there, and where.
-func (g *lattice) judge(c bowed, prof [][]float64, n int, reach, arm float64) (sight, bool) {
+func (g *lattice) judge(c bowed, prof [probeSamples][]float64, n int, reach, arm float64) (sight, bool) {
 	a := int(math.Round(arm / profileStepPx))
 	lim := min(int(reach/profileStepPx), n-a)
 	resp := func(row []float64, i int) float64 {
@@ -71,13 +71,12 @@ func (g *lattice) judge(c bowed, prof [][]float64, n int, reach, arm float64) (s
 	// The median over the rows at each offset is immune to a diagonal or a
 	// scar that crosses a few of them.
 	med := make([]float64, 2*n+1)
-	col := make([]float64, len(prof))
+	var col [probeSamples]float64
 	for i := a; i <= 2*n-a; i++ {
 		for k, row := range prof {
 			col[k] = resp(row, i)
 		}
-		slices.Sort(col)
-		med[i] = 0.5 * (col[len(col)/2] + col[(len(col)-1)/2])
+		med[i] = middle(&col)
 	}
 	best := n
 	for i := n - lim; i <= n+lim; i++ {
@@ -112,6 +111,19 @@ func (g *lattice) judge(c bowed, prof [][]float64, n int, reach, arm float64) (s
 	}
 	x, y, nx, ny := c.at(0.5)
 	return sight{at: g.lvl.toPhoto(x+off*nx, y+off*ny), height: h, width: width}, true
+}
+
+// middle returns the median of v, which it sorts by insertion: the fastest
+// way for so few.
+func middle(v *[probeSamples]float64) float64 {
+	for i := 1; i < len(v); i++ {
+		x, j := v[i], i
+		for ; j > 0 && v[j-1] > x; j-- {
+			v[j] = v[j-1]
+		}
+		v[j] = x
+	}
+	return v[len(v)/2]
 }
 
 // besideStronger reports whether a line of the other polarity stands close by

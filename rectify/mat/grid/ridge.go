@@ -41,8 +41,7 @@ func findRidges(l *level) (brights, darks []ridge) {
 			y0 := max(l.h*k/len(bands), armPx+1)
 			y1 := min(l.h*(k+1)/len(bands), l.h-armPx-1)
 			for y := y0; y < y1; y++ {
-				bands[k].b = resp.crests(bands[k].b, y, bright, floor)
-				bands[k].d = resp.crests(bands[k].d, y, dark, floor)
+				bands[k].b, bands[k].d = resp.crests(bands[k].b, bands[k].d, y, floor)
 			}
 		}
 	})
@@ -113,29 +112,37 @@ func (r *response) noiseFloor() int32 {
 	return max(3*s[len(s)/2], 5)
 }
 
-// crests appends the crest pixels of one row.
-func (r *response) crests(out []ridge, y int, p polarity, floor int32) []ridge {
-	sign := int32(p)
+// crests appends the crest pixels of one row, of either polarity.
+func (r *response) crests(brights, darks []ridge, y int, floor int32) (b, d []ridge) {
 	for x := armPx + 1; x < r.w-armPx-1; x++ {
 		i := y*r.w + x
 		d0, d45, d90, d135 := r.directions(i)
-		d0, d45, d90, d135 = sign*d0, sign*d45, sign*d90, sign*d135
-		top := max(d0, d45, d90, d135)
-		if top < floor || !r.isCrest(i, sign, d0, d45, d90, d135) {
-			continue
+		if max(d0, d45, d90, d135) >= floor {
+			brights = r.crest(brights, x, y, 1, d0, d45, d90, d135)
 		}
-		// A line across direction θ answers as a + b cos 2(θ-φ).
-		normal := 0.5 * math.Atan2(float64(d45-d135), float64(d0-d90))
-		if normal < 0 {
-			normal += math.Pi
+		if min(d0, d45, d90, d135) <= -floor {
+			darks = r.crest(darks, x, y, -1, -d0, -d45, -d90, -d135)
 		}
-		dx, dy := r.subPixel(i, normal, sign)
-		out = append(out, ridge{
-			x: float32(float64(x) + dx), y: float32(float64(y) + dy),
-			normal: float32(normal), height: float32(top) / 32,
-		})
 	}
-	return out
+	return brights, darks
+}
+
+// crest appends a pixel if it tops its neighbours across the line.
+func (r *response) crest(out []ridge, x, y int, sign, d0, d45, d90, d135 int32) []ridge {
+	i := y*r.w + x
+	if !r.isCrest(i, sign, d0, d45, d90, d135) {
+		return out
+	}
+	// A line across direction θ answers as a + b cos 2(θ-φ).
+	normal := 0.5 * math.Atan2(float64(d45-d135), float64(d0-d90))
+	if normal < 0 {
+		normal += math.Pi
+	}
+	dx, dy := r.subPixel(i, normal, sign)
+	return append(out, ridge{
+		x: float32(float64(x) + dx), y: float32(float64(y) + dy),
+		normal: float32(normal), height: float32(max(d0, d45, d90, d135)) / 32,
+	})
 }
 
 // isCrest reports whether pixel i tops its neighbours across the line.

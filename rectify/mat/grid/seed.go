@@ -36,53 +36,67 @@ type seed struct {
 	a, b comb
 }
 
-// windows cuts the level into half-overlapping squares and says how
-// much of their ridge length runs in two crossing directions.
+// directionBins counts ridge pixels by the direction of their normal, 1° each.
+type directionBins [180]int32
+
+// windows cuts the level into half-overlapping squares and says how much of
+// the ridge length of each runs in two crossing directions. The ridges
+// themselves are only gathered for windows that are looked at.
 func windows(l *level, pol polarity, ridges []ridge, sidePx int) []window {
 	step := float64(sidePx) / 2
-	nx := max(1, int(math.Ceil(float64(l.w)/step))-1)
-	ny := max(1, int(math.Ceil(float64(l.h)/step))-1)
-	ws := make([]window, nx*ny)
-	for k := range ws {
-		ws[k].pol, ws[k].half = pol, step
-		ws[k].cx = math.Min(float64(k%nx+1)*step, math.Max(float64(l.w)-step, step))
-		ws[k].cy = math.Min(float64(k/nx+1)*step, math.Max(float64(l.h)-step, step))
+	nx, ny := max(2, int(math.Ceil(float64(l.w)/step))), max(2, int(math.Ceil(float64(l.h)/step)))
+	cells := make([]directionBins, nx*ny)
+	for i := range ridges {
+		r := &ridges[i]
+		cell := min(int(float64(r.y)/step), ny-1)*nx + min(int(float64(r.x)/step), nx-1)
+		cells[cell][min(int(float64(r.normal)*180/math.Pi), 179)]++
 	}
-	for _, r := range ridges {
-		i1, j1 := int(float64(r.x)/step), int(float64(r.y)/step)
-		for _, j := range []int{j1 - 1, j1} {
-			for _, i := range []int{i1 - 1, i1} {
-				if i < 0 || j < 0 || i >= nx || j >= ny {
-					continue
+	ws := make([]window, 0, (nx-1)*(ny-1))
+	for j := range ny - 1 {
+		for i := range nx - 1 {
+			w := window{pol: pol, cx: float64(i+1) * step, cy: float64(j+1) * step, half: step}
+			var sum directionBins
+			for _, c := range []int{j*nx + i, j*nx + i + 1, (j+1)*nx + i, (j+1)*nx + i + 1} {
+				for k := range sum {
+					sum[k] += cells[c][k]
 				}
-				w := &ws[j*nx+i]
-				dx, dy := float64(r.x)-w.cx, float64(r.y)-w.cy
-				if math.Abs(dx) > w.half || math.Abs(dy) > w.half {
-					continue
-				}
-				r2 := r
-				r2.x, r2.y = float32(dx), float32(dy)
-				w.ridges = append(w.ridges, r2)
 			}
+			_, _, w.merit = sum.crossing()
+			ws = append(ws, w)
 		}
 	}
-	for k := range ws {
-		_, _, ws[k].merit = crossingDirections(ws[k].ridges)
-	}
 	return ws
+}
+
+// gather collects the ridges of a window, relative to its centre.
+func (w *window) gather(ridges []ridge) {
+	cx, cy, half := float32(w.cx), float32(w.cy), float32(w.half)
+	for _, r := range ridges {
+		r.x, r.y = r.x-cx, r.y-cy
+		if r.x >= -half && r.x <= half && r.y >= -half && r.y <= half {
+			w.ridges = append(w.ridges, r)
+		}
+	}
 }
 
 // crossingDirections returns the two best-filled directions of normals that
 // stand 55° to 125° apart, in radians, and how well they are filled.
 func crossingDirections(rs []ridge) (a, b, merit float64) {
-	var raw, h [180]float64
-	for _, r := range rs {
-		raw[int(float64(r.normal)*180/math.Pi)%180]++
+	var bins directionBins
+	for i := range rs {
+		bins[min(int(float64(rs[i].normal)*180/math.Pi), 179)]++
 	}
-	mean := float64(len(rs)) / 180
+	return bins.crossing()
+}
+
+// crossing is crossingDirections of counted directions.
+func (raw *directionBins) crossing() (a, b, merit float64) {
+	var h [180]float64
+	mean := 0.0
 	for k := range h {
+		mean += float64(raw[k]) / 180
 		for d := -3; d <= 3; d++ {
-			h[k] += raw[(k+d+180)%180]
+			h[k] += float64(raw[(k+d+180)%180])
 		}
 	}
 	for i := range 180 {
