@@ -93,13 +93,109 @@ func oneArm(m, _, _, chord float64) float64 {
 	return math.Min(math.Max(m, 0.05*chord), 2*chord)
 }
 
+// fitFree fits one cubic to knots a..b without holding its ends: the knots'
+// own noise must not decide how far a cubic reaches. Corners count for three.
+func fitFree(k []knot, a, b int) cubicFit {
+	if b-a < 5 {
+		return fitCubic(k, a, b)
+	}
+	var buf [fitPoints + 2]mat.Point
+	var us, w [fitPoints + 2]float64
+	q := append(pickPoints(k, a, b, append(buf[:0], k[a].p)), k[b].p)
+	n := len(q)
+	u := us[:n]
+	chordParameters(q[0], q[1:n-1], q[n-1], u[1:n-1])
+	u[n-1] = 1
+	for i := range w[:n] {
+		w[i] = 1
+	}
+	for _, e := range [2]struct{ i, knot int }{{0, a}, {n - 1, b}} {
+		if k[e.knot].end {
+			w[e.i] = 3
+		}
+	}
+	seg := Cubic(k[a].p, k[a].p, k[b].p, k[b].p)
+	for pass := range 5 {
+		if pass > 0 {
+			for i := range q {
+				u[i] = seg.footNear(q[i], u[i], -0.05, 1.05, 1)
+			}
+			rescale(u)
+		}
+		next, ok := solveFree(q, u, w[:n])
+		if !ok {
+			return fitCubic(k, a, b)
+		}
+		seg = next
+	}
+	return measureFit(seg, k, a-1, b+1)
+}
+
+// rescale stretches parameters back onto 0..1.
+func rescale(u []float64) {
+	lo, hi := u[0], u[len(u)-1]
+	if hi-lo < 0.5 {
+		return
+	}
+	for i := range u {
+		u[i] = (u[i] - lo) / (hi - lo)
+	}
+}
+
+// solveFree finds all four control points by least squares (4×4 Cholesky).
+func solveFree(q []mat.Point, u, w []float64) (Segment, bool) {
+	var h [4][4]float64
+	var r [4]mat.Point
+	for i, t := range u {
+		v := 1 - t
+		b := [4]float64{v * v * v, 3 * v * v * t, 3 * v * t * t, t * t * t}
+		for x := range 4 {
+			wb := w[i] * b[x]
+			r[x] = along(r[x], q[i], wb)
+			for y := 0; y <= x; y++ {
+				h[x][y] += wb * b[y]
+			}
+		}
+	}
+	for i := range 4 {
+		for j := 0; j <= i; j++ {
+			sum := h[i][j]
+			for k := range j {
+				sum -= h[i][k] * h[j][k]
+			}
+			if i == j {
+				if sum <= 1e-12 {
+					return Segment{}, false
+				}
+				h[i][i] = math.Sqrt(sum)
+			} else {
+				h[i][j] = sum / h[j][j]
+			}
+		}
+	}
+	for i := range 4 {
+		for k := range i {
+			r[i] = along(r[i], r[k], -h[i][k])
+		}
+		r[i] = scale(r[i], 1/h[i][i])
+	}
+	for i := 3; i >= 0; i-- {
+		for k := i + 1; k < 4; k++ {
+			r[i] = along(r[i], r[k], -h[k][i])
+		}
+		r[i] = scale(r[i], 1/h[i][i])
+	}
+	return Cubic(r[0], r[1], r[2], r[3]), true
+}
+
 // measureFit finds the largest distance of a knot from the cubic and the sum
 // of squares, walking along both.
 func measureFit(seg Segment, k []knot, a, b int) cubicFit {
 	f := cubicFit{seg: seg, at: (a + b) / 2}
 	t := 0.0
-	total := math.Max(k[b].s-k[a].s, 1e-9)
-	before := k[a].s
+	first, last := max(a, 0), min(b, len(k)-1)
+	total := math.Max(k[last].s-k[first].s, 1e-9)
+	before := k[min(a+1, last)].s
 	for i := a + 1; i < b; i++ {
 		t = math.Min(1, t+(k[i].s-before)/total)
 		before = k[i].s

@@ -65,8 +65,8 @@ func (t *trail) turns(o FitOptions) []float64 {
 		r1 = t.advance(max(r1, r0), s+o.CornerGapMM+o.CornerArmMM)
 		l0 = t.advance(l0, s-o.CornerGapMM-o.CornerArmMM)
 		l1 = t.advance(max(l1, l0), s-o.CornerGapMM)
-		right, okR := armDirection(t, sums, base, r0, r1)
-		left, okL := armDirection(t, sums, base, l0, l1)
+		right, okR := t.armDirection(sums, base, r0, r1, 1)
+		left, okL := t.armDirection(sums, base, l0, l1, -1)
 		if okR && okL {
 			out[i] = turn(left, right)
 		}
@@ -86,13 +86,24 @@ func (t *trail) advance(i int, s float64) int {
 	return i
 }
 
-func armDirection(t *trail, sums []moments, base, a, b int) (mat.Point, bool) {
+// armDirection returns the direction of samples a..b−1; where too few were
+// measured the arm is made longer, away from the corner.
+func (t *trail) armDirection(sums []moments, base, a, b, step int) (mat.Point, bool) {
 	lo, hi := -base, len(sums)-1-base
 	a, b = max(a, lo), min(b, hi)
 	if b-a < 4 {
 		return mat.Point{}, false
 	}
+	least := 0.6 * float64(b-a)
 	m := sums[b+base].minus(sums[a+base])
+	for k := 0; m.w < least && k < 40 && a > lo && b < hi; k++ {
+		if step > 0 {
+			b++
+		} else {
+			a--
+		}
+		m = sums[b+base].minus(sums[a+base])
+	}
 	if m.w < 3 {
 		return mat.Point{}, false
 	}

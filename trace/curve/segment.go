@@ -171,7 +171,7 @@ func (s Segment) area(o mat.Point) float64 {
 }
 
 // flattenCount returns how many equal steps of t keep the chord error within
-// toleranceMM: the error of a chord over a step h is at most h²·max|B''|/8.
+// toleranceMM: the error of a chord over a step h is at most h²·max|B”|/8.
 func (s Segment) flattenCount(toleranceMM float64) int {
 	if s.Line {
 		return 1

@@ -14,11 +14,13 @@ type part struct {
 
 // limits are the distances that decide about a span, in mm.
 type limits struct {
-	// fit bounds the knots of a cubic, line those of a certain line, and
-	// straight those of a line without significant bend.
-	fit, line, straight float64
+	// worst and rms bound the knots of a cubic or a certain line, straight
+	// those of a line without significant bend.
+	worst, rms, straight float64
 }
 
+// limits allows for the knots' own noise: five standard deviations for the
+// worst of some hundred, a third more than one for their mean.
 func (t *trail) limits(k []knot, o FitOptions) limits {
 	var v []float64
 	for _, q := range k {
@@ -26,12 +28,19 @@ func (t *trail) limits(k []knot, o FitOptions) limits {
 			v = append(v, q.sigma)
 		}
 	}
-	s := 3.2 * median(v)
+	s := median(v)
 	return limits{
-		fit:      math.Min(0.8*o.ToleranceMM, math.Max(0.4*o.ToleranceMM, s)),
-		line:     math.Min(0.9*o.ToleranceMM, math.Max(0.4*o.ToleranceMM, s)),
+		worst:    math.Min(0.9*o.ToleranceMM, math.Max(0.5*o.ToleranceMM, 5*s)),
+		rms:      math.Min(0.4*o.ToleranceMM, math.Max(0.1*o.ToleranceMM, 1.35*s)),
 		straight: o.StraightMM,
 	}
+}
+
+// allows tells whether a cubic is close enough to knots a..b; the mean of
+// few knots may be larger by chance.
+func (l limits) allows(f cubicFit, a, b int) bool {
+	n := float64(max(1, b-a-1))
+	return f.worst <= l.worst && f.square <= n*l.rms*l.rms*(1+4/n)
 }
 
 // parts cuts a span into lines and cubics.
@@ -44,17 +53,21 @@ func (t *trail) parts(p *span, l limits) []part {
 	if n == 2 || t.spanIsLine(p, l) {
 		return []part{{Line(k[0].p, k[n-1].p), 0, n - 1}}
 	}
-	if f := fitCubic(k, 0, n-1); f.worst <= l.fit && p.start != nil {
-		return []part{{f.seg, 0, n - 1}}
+	if f := fitFree(k, 0, n-1); l.allows(f, 0, n-1) && p.lead == 0 {
+		out := []part{{f.seg, 0, n - 1}}
+		weld(k, out, false)
+		return out
 	}
 	var out []part
 	at := 0
 	for _, s := range straights(k, l) {
-		out = append(out, greedy(k, at, s.a, l.fit)...)
+		out = append(out, greedy(k, at, s.a, l)...)
 		out = append(out, s)
 		at = s.b
 	}
-	return append(out, greedy(k, at, n-1, l.fit)...)
+	out = append(out, greedy(k, at, n-1, l)...)
+	weld(k, out, p.lead > 0)
+	return out
 }
 
 // spanIsLine tells whether a span between two corners is straight.
@@ -67,7 +80,7 @@ func (t *trail) spanIsLine(p *span, l limits) bool {
 		return true
 	}
 	_, _, worst := lineThrough(k)
-	if worst <= l.line {
+	if worst <= 0.6*l.worst {
 		return true
 	}
 	return worst <= l.straight && !t.bends(k)
@@ -113,7 +126,7 @@ const leastStraightMM = 8
 // their ends onto the line.
 func straights(k []knot, l limits) []part {
 	var out []part
-	limit := 0.75 * l.line
+	limit := 0.6 * l.worst
 	n := len(k)
 	for a := 0; a < n-1; {
 		b := growLine(k, a, limit)
@@ -123,6 +136,10 @@ func straights(k []knot, l limits) []part {
 		}
 		lo, hi := a, b
 		o, d, _ := lineThrough(inner(k, lo, hi))
+		if !standsOut(k, lo, hi, o, d, limit) {
+			a++
+			continue
+		}
 		for _, i := range []int{lo, hi} {
 			if !k[i].end {
 				k[i].p = along(o, d, dot(sub(k[i].p, o), d))
@@ -133,6 +150,38 @@ func straights(k []knot, l limits) []part {
 		a = b
 	}
 	return out
+}
+
+// standsOut tells whether the outline beyond a straight stretch bends much
+// more than the stretch itself could without showing: on an even curve every
+// short piece looks straight.
+func standsOut(k []knot, a, b int, o, d mat.Point, limit float64) bool {
+	long := k[b].s - k[a].s
+	before, knownBefore := beyond(k, a, -1, long, o, d)
+	after, knownAfter := beyond(k, b, 1, long, o, d)
+	if !knownBefore && !knownAfter {
+		return false
+	}
+	// A stretch of an even curve that keeps within ±limit of a line bends by
+	// 16·limit/long².
+	least := 1.6 * 16 * limit / (long * long)
+	return (!knownBefore || before > least) && (!knownAfter || after > least)
+}
+
+// beyond returns the bend in 1/mm that the knots after a straight stretch
+// have, if the stretch bends just as much; known is false when the span ends.
+func beyond(k []knot, i, step int, longMM float64, o, d mat.Point) (bend float64, known bool) {
+	x := math.Min(20, longMM)
+	j := i
+	for j+step >= 0 && j+step < len(k) && math.Abs(k[j].s-k[i].s) < x {
+		j += step
+	}
+	away := math.Abs(k[j].s - k[i].s)
+	if away < 3 {
+		return 0, false
+	}
+	reach := longMM/2 + away
+	return 2 * math.Abs(cross(d, sub(k[j].p, o))) / (reach * reach), true
 }
 
 // inner leaves out corners, whose places are extrapolated.
@@ -184,26 +233,63 @@ func straightRun(k []knot, a, b int, limit float64) bool {
 }
 
 // greedy covers knots a..b with as few cubics as it can: each the longest
-// that keeps within the limit, found by doubling and halving.
-func greedy(k []knot, a, b int, limit float64) []part {
+// that keeps within the limits, found by doubling and halving.
+func greedy(k []knot, a, b int, l limits) []part {
 	var out []part
 	for a < b {
-		end, f := longest(k, a, b, limit)
+		end, f := longest(k, a, b, l)
 		out = append(out, part{f.seg, a, end})
 		a = end
 	}
-	return out
+	return even(k, out, l)
 }
 
-func longest(k []knot, a, b int, limit float64) (int, cubicFit) {
-	if f := fitCubic(k, a, b); f.worst <= limit {
+// even spreads the slack of a short last cubic over all of them, where that
+// keeps every one within the limits.
+func even(k []knot, list []part, l limits) []part {
+	n := len(list)
+	if n < 2 {
+		return list
+	}
+	a, b := list[0].a, list[n-1].b
+	mean := float64(list[n-1].a-a) / float64(n-1)
+	last := float64(b - list[n-1].a)
+	for _, share := range []float64{1, 0.5} {
+		gain := share * math.Max(0, mean-last)
+		shrink := float64(b-a) / (float64(b-a) + gain)
+		out := make([]part, n)
+		fine := true
+		from := a
+		for i := range out {
+			to := a + int(math.Round(float64(list[i].b-a)*shrink))
+			if i == n-1 {
+				to = b
+			}
+			if to <= from {
+				fine = false
+				break
+			}
+			f := fitFree(k, from, to)
+			fine = fine && l.allows(f, from, to)
+			out[i] = part{f.seg, from, to}
+			from = to
+		}
+		if fine {
+			return out
+		}
+	}
+	return list
+}
+
+func longest(k []knot, a, b int, l limits) (int, cubicFit) {
+	if f := fitFree(k, a, b); l.allows(f, a, b) {
 		return b, f
 	}
 	good, step := min(a+2, b), 8
-	best := fitCubic(k, a, good)
+	best := fitFree(k, a, good)
 	for step > 0 {
 		if good+step < b {
-			if f := fitCubic(k, a, good+step); f.worst <= limit {
+			if f := fitFree(k, a, good+step); l.allows(f, a, good+step) {
 				good, best = good+step, f
 				step *= 2
 				continue
@@ -212,4 +298,45 @@ func longest(k []knot, a, b int, limit float64) (int, cubicFit) {
 		step /= 2
 	}
 	return good, best
+}
+
+// weld makes the parts of a span meet: at the place and in the direction in
+// the middle of what both sides say, a line's having precedence.
+func weld(k []knot, list []part, loop bool) {
+	for i := 1; i < len(list); i++ {
+		p, d := jointOf(list[i-1].seg, list[i].seg)
+		k[list[i].a].p, k[list[i].a].d = p, d
+	}
+	n := len(k) - 1
+	if loop {
+		p, d := jointOf(list[len(list)-1].seg, list[0].seg)
+		k[0].p, k[0].d, k[n].p, k[n].d = p, d, p, d
+	} else if len(list) > 0 {
+		settleEnd(&k[0], list[0].seg.P0, list[0].seg.startTangent())
+		settleEnd(&k[n], list[len(list)-1].seg.P3, list[len(list)-1].seg.endTangent())
+	}
+	for i, q := range list {
+		if q.seg.Line {
+			list[i].seg = Line(k[q.a].p, k[q.b].p)
+		} else {
+			list[i].seg = fitCubic(k, q.a, q.b).seg
+		}
+	}
+}
+
+func settleEnd(k *knot, p, d mat.Point) {
+	k.d = d
+	if !k.end {
+		k.p = p
+	}
+}
+
+func jointOf(a, b Segment) (p, d mat.Point) {
+	switch {
+	case a.Line:
+		return a.P3, a.startTangent()
+	case b.Line:
+		return b.P0, b.startTangent()
+	}
+	return lerp(a.P3, b.P0, 0.5), unit(add(a.endTangent(), b.startTangent()))
 }

@@ -2,6 +2,7 @@ package curve
 
 import (
 	"math"
+	"slices"
 
 	"flatwright/rectify/mat"
 )
@@ -29,38 +30,89 @@ func tipPull(interiorRad, blurMM float64) float64 {
 // lo and hi are the neighbouring candidates' sample numbers, which may lie a
 // turn outside a closed trail.
 func (t *trail) sharpen(i, lo, hi int, o FitOptions) (corner, bool) {
-	c := corner{index: i}
-	gap := t.openingGap(i, lo, hi, o)
-	gapIn, gapOut := gap, gap
-	var a, b side
-	var ua, ub float64
-	for pass := range 3 {
-		var okA, okB, ok bool
-		left, right := t.reachBefore(i, lo, gapIn, o), t.reachAfter(i, hi, gapOut, o)
-		a, okA = t.sideOf(left, -gapIn, o)
-		b, okB = t.sideOf(right, -gapOut, o)
-		if !okA || !okB {
-			return c, pass > 0
+	m := meeting{t: t, o: o, lo: lo, hi: hi}
+	m.centre(i)
+	for range 5 {
+		if !m.fit() {
+			return m.corner, false
 		}
-		c.before, c.after = left.first, right.first
-		c.at, ua, ub, ok = meetSides(a, b)
-		if !ok {
-			return c, false
+		if t.recentre(&m) {
+			continue
 		}
-		c.in, c.out = scale(a.away(ua), -1), b.away(ub)
-		c.turnRad = turn(c.in, c.out)
-		if math.Abs(c.turnRad) < o.CornerTurnDeg*math.Pi/180 || math.Max(ua, ub) > 1.5*o.CornerArmMM {
-			return c, false
-		}
-		need := t.roundedMM(c.turnRad, o)
-		shortA, shortB := need-(a.alongAxis(a.origin)-ua), need-(b.alongAxis(b.origin)-ub)
-		if pass == 2 || shortA < 0.1 && shortB < 0.1 {
+		need := t.roundedMM(m.turnRad, o)
+		shortA := need - dist(t.at[t.wrap(m.before)], m.at)
+		shortB := need - dist(t.at[t.wrap(m.after)], m.at)
+		if shortA < 0.1 && shortB < 0.1 {
 			break
 		}
-		gapIn, gapOut = gapIn+math.Max(0, shortA), gapOut+math.Max(0, shortB)
+		m.gapIn, m.gapOut = m.gapIn+math.Max(0, shortA), m.gapOut+math.Max(0, shortB)
 	}
-	c.trust(a, b)
-	return c, t.isTip(c, o)
+	m.trust(m.a, m.b)
+	return m.corner, t.isTip(m.corner, o)
+}
+
+// meeting is a corner while its sides are being fitted.
+type meeting struct {
+	corner
+	t      *trail
+	o      FitOptions
+	lo, hi int
+	a, b   side
+	// gapIn and gapOut are the lengths left out before and after.
+	gapIn, gapOut float64
+	moved         int
+}
+
+// centre takes sample i for the corner's.
+func (m *meeting) centre(i int) {
+	m.index = i
+	g := m.t.openingGap(i, m.lo, m.hi, m.o)
+	m.gapIn, m.gapOut = g, g
+}
+
+// fit fits both sides and lets them meet; false when they do not make a
+// corner.
+func (m *meeting) fit() bool {
+	t, o := m.t, m.o
+	left, right := t.reachBefore(m.index, m.lo, m.gapIn, o), t.reachAfter(m.index, m.hi, m.gapOut, o)
+	var okA, okB, ok bool
+	m.a, okA = t.sideOf(left, -m.gapIn, o)
+	m.b, okB = t.sideOf(right, -m.gapOut, o)
+	if !okA || !okB {
+		return false
+	}
+	m.before, m.after = left.first, right.first
+	var ua, ub float64
+	m.at, ua, ub, ok = meetSides(m.a, m.b)
+	if !ok {
+		return false
+	}
+	m.in, m.out = scale(m.a.away(ua), -1), m.b.away(ub)
+	m.turnRad = turn(m.in, m.out)
+	return math.Abs(m.turnRad) >= o.CornerTurnDeg*math.Pi/180 && math.Max(ua, ub) < 4*o.CornerArmMM
+}
+
+// recentre moves the corner's sample to the one nearest to where the sides
+// meet, when that is another one by more than a third of the gap: a bridged
+// corner turns somewhere on the bridge.
+func (t *trail) recentre(m *meeting) bool {
+	best, at := math.Inf(1), m.index
+	s := t.arcAt(m.index)
+	look := func(step, end int) {
+		for i := m.index; i != end && math.Abs(t.arcAt(i)-s) < 6; i += step {
+			if d := dist(t.at[t.wrap(i)], m.at); d < best {
+				best, at = d, i
+			}
+		}
+	}
+	look(-1, m.lo)
+	look(1, m.hi)
+	if math.Abs(t.arcAt(at)-s) < m.o.CornerGapMM/3 || m.moved > 2 || at < -len(t.at) || at >= 2*len(t.at) {
+		return false
+	}
+	m.moved++
+	m.centre(at)
+	return true
 }
 
 // openingGap returns how far from a candidate its two sides are 2.6 blur
@@ -127,11 +179,20 @@ func (c *corner) trust(a, b side) {
 }
 
 // isTip tells whether the samples come as close to the corner as a blurred
-// sharp corner would; a rounded one stays farther off.
+// sharp corner would; a rounded one stays farther off. Where the tip was not
+// measured there is nothing to say against a corner.
 func (t *trail) isTip(c corner, o FitOptions) bool {
 	d := math.Inf(1)
+	missing := 0
 	for i := c.before; i <= c.after; i++ {
-		d = math.Min(d, dist(t.at[t.wrap(i)], c.at))
+		if j := t.wrap(i); t.bridged[j] {
+			missing++
+		} else {
+			d = math.Min(d, dist(t.at[j], c.at))
+		}
+	}
+	if 2*missing > c.after-c.before {
+		return math.Abs(c.turnRad) > 2*o.CornerTurnDeg*math.Pi/180
 	}
 	return d <= 1.6*tipPull(math.Pi-math.Abs(c.turnRad), o.BlurMM)+3*t.noise
 }
@@ -152,10 +213,31 @@ func (t *trail) corners(o FitOptions) []corner {
 			failed = failed || !good[k]
 		}
 		if !failed {
-			return tried
+			return t.inOrder(tried)
 		}
 		cand = dropWeakest(cand, good)
 	}
+}
+
+// inOrder brings corners that moved across the seam of a closed trail back
+// into one turn and sorts them; of two that moved to one place one is kept.
+func (t *trail) inOrder(cs []corner) []corner {
+	n := len(t.at)
+	for i := range cs {
+		shift := t.wrap(cs[i].index) - cs[i].index
+		cs[i].index += shift
+		cs[i].before += shift
+		cs[i].after += shift
+	}
+	slices.SortFunc(cs, func(a, b corner) int { return a.index - b.index })
+	out := cs[:0]
+	for i, c := range cs {
+		if i > 0 && c.index <= out[len(out)-1].after && c.before <= out[len(out)-1].index || c.index >= n {
+			continue
+		}
+		out = append(out, c)
+	}
+	return out
 }
 
 // dropWeakest removes failed candidates that no failed neighbour is weaker

@@ -41,6 +41,7 @@ func (t *trail) smoothSpan(p *span) {
 	if p.to-p.from >= 3 {
 		t.addKnots(p)
 	}
+	p.dropVague()
 	if n := len(p.knots); p.lead > 0 && n > 1 {
 		last := &p.knots[n-1]
 		last.p, last.d = p.knots[0].p, p.knots[0].d
@@ -48,6 +49,24 @@ func (t *trail) smoothSpan(p *span) {
 	if p.end != nil {
 		p.knots = append(p.knots, knot{p: p.end.at, d: p.end.in, end: true, s: t.arcAt(p.to) + dist(p.end.at, t.at[t.wrap(p.to)])})
 	}
+}
+
+// dropVague removes knots that too few samples speak for.
+func (p *span) dropVague() {
+	var v []float64
+	for _, q := range p.knots {
+		if !q.end {
+			v = append(v, q.sigma)
+		}
+	}
+	limit := 2.5 * median(v)
+	kept := p.knots[:0]
+	for i, q := range p.knots {
+		if q.end || q.sigma <= limit || p.lead > 0 && (i == 0 || i == len(p.knots)-1) {
+			kept = append(kept, q)
+		}
+	}
+	p.knots = kept
 }
 
 func (t *trail) addKnots(p *span) {

@@ -13,11 +13,13 @@ const bridgedMM = 1.0
 // trail is a run of samples made ready for fitting: positions in mm, weights
 // relative to the typical sample, arc length along the lightly smoothed run.
 type trail struct {
-	at     []mat.Point
-	w      []float64
-	s      []float64
-	closed bool
-	total  float64
+	at []mat.Point
+	w  []float64
+	// bridged marks samples that were not measured.
+	bridged []bool
+	s       []float64
+	closed  bool
+	total   float64
 	// noise is the standard deviation of a sample across the outline, and
 	// spread the factor by which correlation between neighbours widens the
 	// variance of a mean.
@@ -39,9 +41,10 @@ func newTrail(samples []Sample, closed bool) (*trail, error) {
 		}
 		t.at = append(t.at, p.At)
 		t.w = append(t.w, relativeWeight(p.SigmaMM, ref))
+		t.bridged = append(t.bridged, p.SigmaMM >= bridgedMM)
 	}
 	for n := len(t.at); closed && n > 1 && dist(t.at[0], t.at[n-1]) < 1e-6; n = len(t.at) {
-		t.at, t.w = t.at[:n-1], t.w[:n-1]
+		t.at, t.w, t.bridged = t.at[:n-1], t.w[:n-1], t.bridged[:n-1]
 	}
 	t.measure()
 	return t, nil
@@ -124,6 +127,7 @@ func (t *trail) rotated(k int) *trail {
 	out := *t
 	out.at = append(append([]mat.Point{}, t.at[k:]...), t.at[:k]...)
 	out.w = append(append([]float64{}, t.w[k:]...), t.w[:k]...)
+	out.bridged = append(append([]bool{}, t.bridged[k:]...), t.bridged[:k]...)
 	out.measure()
 	return &out
 }
