@@ -63,7 +63,7 @@ func checkGroups(groups []lineGroup) error {
 	if least := min(count[0], count[1]); least < 2 {
 		return &FitError{
 			Stage: StageInput, Count: least, Limit: 2,
-			Reason: fmt.Sprintf("Only %d lines across and %d lines down were found, and at least two of each are needed; show more of the mat, or click four crossings by hand.", count[1], count[0]),
+			Reason: fmt.Sprintf("The lines found are %d across and %d down, and at least two of each are needed; show more of the mat, or click four crossings by hand.", count[1], count[0]),
 		}
 	}
 	return nil
