@@ -140,19 +140,40 @@ const (
 )
 
 // label writes the piece's letter, name and facts, centred where there is
-// most room.
+// most room; in a small piece less of it.
 func (d *drawing) label(p *pattern.Piece) {
-	lines := append([]string{lettering.OneLine(p.ID + " " + p.Name)}, draw.Facts(p)...)
+	id, room := lettering.OneLine(p.ID), draw.Room(p)
+	title := strings.TrimSpace(id + " " + lettering.OneLine(p.Name))
+	for _, lines := range [][]string{append([]string{title}, draw.Facts(p)...), {title}} {
+		if at, capMM := fit(room, lines); capMM >= leastCapMM {
+			d.lines(lines, at, min(capMM, mostCapMM))
+			return
+		}
+	}
+	at, capMM := fit(room, []string{id})
+	d.lines([]string{id}, at, min(max(capMM, 1), mostCapMM))
+}
+
+// fit returns where lines fit best and how high their capitals may be.
+func fit(room lettering.Room, lines []string) (mat.Point, float64) {
 	wide := 0.0
 	for _, l := range lines {
 		wide = max(wide, lettering.Regular.WidthMM(lettering.Regular.Clean(l), 1))
 	}
-	high := 1 + lineStep*float64(len(lines)-1)
-	at, factor := draw.Room(p).Widest(wide+1, high+1)
-	capMM := min(max(factor, leastCapMM), mostCapMM)
+	// An editor's own font may run wider than ours.
+	return room.Widest(1.15*wide+1, blockHeight(lines)+1)
+}
+
+// blockHeight is the height of lines whose capitals are 1 mm high.
+func blockHeight(lines []string) float64 { return 1 + lineStep*float64(len(lines)-1) }
+
+func (d *drawing) lines(lines []string, at mat.Point, capMM float64) {
+	if lines[0] == "" {
+		return
+	}
 	fmt.Fprintf(&d.out, `<text class="label" font-family="sans-serif" font-size="%s" text-anchor="middle" fill="%s">`,
 		number(lettering.EmMM(capMM)), page.Ink.Hex())
-	x, y := at.X+d.dx, at.Y+d.dy-capMM*high/2+capMM
+	x, y := at.X+d.dx, at.Y+d.dy+capMM*(1-blockHeight(lines)/2)
 	for i, l := range lines {
 		fmt.Fprintf(&d.out, `<tspan x="%s" y="%s">%s</tspan>`, number(x), number(y+float64(i)*lineStep*capMM), text(l))
 	}

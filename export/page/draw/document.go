@@ -103,7 +103,7 @@ func (b *book) numberPages() {
 		p := &b.pages[i]
 		inner := p.draw
 		text := fmt.Sprintf("page %d of %d", i+1, len(b.pages))
-		x, y := p.WidthMM-b.doc.Setup.MarginMM, b.footerBaseline(p.HeightMM)
+		x, y := p.WidthMM-b.doc.Setup.MarginMM-footerInset, b.footerBaseline(p.HeightMM)
 		p.draw = func(c Canvas) {
 			inner(c)
 			write(c, x, y, right, text, lettering.Regular, capSmall, page.Ink)
@@ -114,6 +114,9 @@ func (b *book) numberPages() {
 // footerBaseline returns the y of the footer's text: its capitals lie between
 // 6 and 9 mm above the page's lower edge, where printers still print.
 func (b *book) footerBaseline(pageHeightMM float64) float64 { return pageHeightMM - 6.2 }
+
+// footerInset keeps the footer clear of the ticks at the corners.
+const footerInset = 3.5
 
 // Heights of capitals on paper, in mm.
 const (

@@ -54,14 +54,14 @@ func (f *flow) finish() {
 	if len(blocks) == 0 {
 		return
 	}
-	title, left, foot := f.book.title, f.left(), f.book.footerBaseline(f.height)
+	title, x, foot := f.book.title, f.left()+footerInset, f.book.footerBaseline(f.height)
 	f.book.pages = append(f.book.pages, Page{
 		Name: f.name, WidthMM: f.width, HeightMM: f.height, Bookmarks: f.marks,
 		draw: func(c Canvas) {
 			for _, block := range blocks {
 				block(c)
 			}
-			write(c, left, foot, 0, lettering.Regular.Fit(title, capSmall, 120), lettering.Regular, capSmall, page.Ink)
+			write(c, x, foot, left, lettering.Regular.Fit(title, capSmall, 120), lettering.Regular, capSmall, page.Ink)
 		},
 	})
 	f.start()

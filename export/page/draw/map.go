@@ -47,7 +47,7 @@ func (b *book) drawMap(c Canvas, f frame) {
 		}
 	}
 	for i := range b.layout.Tiles {
-		c.Stroke(rectPath(onMap(b.layout.OwnMM(i))), Pen{WidthMM: 0.25, Colour: page.Grey, DashMM: []float64{1.5, 1}})
+		c.Stroke(rectPath(onMap(b.layout.OwnMM(i))), thin(page.Grey))
 	}
 	for _, a := range b.art {
 		for _, o := range a.other {

@@ -73,7 +73,7 @@ func quantityNote(p *pattern.Piece) string {
 	case n == 1:
 		return "cut 1, turned over"
 	}
-	return fmt.Sprintf("cut %d: %d as drawn, %d turned over", n, n-n/2, n/2)
+	return fmt.Sprintf("cut %d, %d turned over", n, n/2)
 }
 
 // thicknessNote is empty when no thickness is given.
@@ -150,6 +150,8 @@ func labels(p *pattern.Piece) []label {
 	oneLine := joined(" · ", plain.Fit(p.Name, capSmall, longestNameMM), how, faceNote(p))
 	return []label{
 		newLabel(labelLine{id, bold, 8}, name(4), labelLine{how, plain, 3}, labelLine{faceNote(p), plain, 3}),
+		newLabel(labelLine{id, bold, 6}, name(3), labelLine{quantityNote(p), plain, capSmall},
+			labelLine{thicknessNote(p), plain, capSmall}, labelLine{faceNote(p), plain, capSmall}),
 		newLabel(labelLine{id, bold, 5}, name(3), labelLine{how, plain, capSmall}, labelLine{faceNote(p), plain, capSmall}),
 		newLabel(labelLine{id, bold, 3.5}, name(capSmall), labelLine{quantityNote(p), plain, capSmall},
 			labelLine{thicknessNote(p), plain, capSmall}, labelLine{faceNote(p), plain, capSmall}),

@@ -129,12 +129,16 @@ func closedBox(c [4]mat.Point) []mat.Point {
 	return []mat.Point{c[0], c[1], c[2], c[3], c[0]}
 }
 
-// placeMain puts the full label inside if any size of it fits, level or
-// upright; else beside the piece with a leader; else only the letter.
+// labelTurns are the ways a label may lie: level, upright, then aslant for
+// long narrow pieces.
+var labelTurns = []float64{0, -math.Pi / 2, math.Pi / 6, -math.Pi / 6, math.Pi / 4, -math.Pi / 4, math.Pi / 3, -math.Pi / 3}
+
+// placeMain puts the full label inside if any size of it fits in any of the
+// ways it may lie; else beside the piece with a leader; else only the letter.
 func (b *book) placeMain(a *pieceArt, p part, taken []placedLabel) (placedLabel, bool) {
 	room := b.room(a, p, true)
-	for _, l := range labels(a.piece) {
-		for _, turn := range []float64{0, -math.Pi / 2} {
+	for _, turn := range labelTurns {
+		for _, l := range labels(a.piece) {
 			if at, ok := fits(room, l, turn); ok {
 				return placedLabel{art: a, label: l, at: at, turnRad: turn, main: true}, true
 			}
@@ -204,7 +208,7 @@ func (b *book) placeLeader(a *pieceArt, p part, taken []placedLabel) (placedLabe
 				X: inner.X + math.Cos(ang)*(reach+away+l.widthMM/2),
 				Y: inner.Y + math.Sin(ang)*(reach+away+l.heightMM/2),
 			}
-			if b.freePlace(p.tile, at, l, taken) {
+			if b.freePlace(p.tile, at, l, taken) && b.clearWay(p.tile, a, inner, at) {
 				return placedLabel{art: a, label: l, at: at, main: true, leader: inner, isLeader: true}, true
 			}
 		}
@@ -241,6 +245,30 @@ func (b *book) freePlace(tile int, at mat.Point, l label, taken []placedLabel) b
 		}
 	}
 	return true
+}
+
+// clearWay reports whether a leader from inside a piece crosses neither an
+// edge's name nor another piece.
+func (b *book) clearWay(tile int, a *pieceArt, from, to mat.Point) bool {
+	way := []mat.Point{from, to}
+	for _, i := range b.layout.Tiles[tile].Pieces {
+		o := b.art[i]
+		for k := range o.tags {
+			if crosses(o.tags[k].corners, way, false) {
+				return false
+			}
+		}
+		if o != a && linesCross(way, o.loops[0]) {
+			return false
+		}
+	}
+	return true
+}
+
+// linesCross reports whether a segment meets a loop.
+func linesCross(way, loop []mat.Point) bool {
+	thinBox := [4]mat.Point{way[0], way[1], way[1], way[0]}
+	return crosses(thinBox, loop, true)
 }
 
 func meetsTags(box page.Rect, tags []tag) bool {

@@ -14,11 +14,11 @@ func (b *book) putPieces(f *flow) {
 		{head: "Piece"},
 		{head: "Name", flexible: true},
 		{head: "Cut", a: right},
-		{head: "Turned", a: right},
+		{head: "Turned over", a: right},
 		{head: "Thick mm", a: right},
 		{head: "Face"},
 		{head: "Area cm²", a: right},
-		{head: "Round mm", a: right},
+		{head: "Outline mm", a: right},
 		{head: "Marks", a: right},
 	}}
 	for i := range b.doc.Pattern.Pieces {

@@ -140,9 +140,10 @@ func crosses(box [4]mat.Point, line []mat.Point, closed bool) bool {
 
 // boxMeets tells by separating axes: the box's two and the segment's normal.
 func boxMeets(box [4]mat.Point, p, q mat.Point) bool {
+	along := mat.Point{X: box[1].X - box[0].X, Y: box[1].Y - box[0].Y}
 	axes := [3]mat.Point{
-		{X: box[1].X - box[0].X, Y: box[1].Y - box[0].Y},
-		{X: box[3].X - box[0].X, Y: box[3].Y - box[0].Y},
+		along,
+		{X: -along.Y, Y: along.X},
 		{X: p.Y - q.Y, Y: q.X - p.X},
 	}
 	for _, n := range axes {

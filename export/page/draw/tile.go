@@ -312,11 +312,12 @@ func (t *sheet) drawName(c Canvas) {
 func (t *sheet) drawFooter(c Canvas) {
 	s, h := t.book.layout.Setup, t.book.layout.PageHeightMM
 	y := t.book.footerBaseline(h)
-	drawBar(c, s.MarginMM, y, 50, 10)
-	x := s.MarginMM + 52
+	drawBar(c, s.MarginMM+footerInset, y, 50, 10)
+	x := s.MarginMM + footerInset + 52
 	x += write(c, x, y, left, "50 mm", lettering.Regular, capSmall, page.Ink) + 5
-	text := fmt.Sprintf("Sheet %s · %s", t.tile.Label, t.book.title)
-	room := t.book.layout.PageWidthMM - s.MarginMM - x - 32
+	text := fmt.Sprintf("Sheet %s · row %s of %s, column %d of %d · %s", t.tile.Label,
+		page.RowLetters(t.tile.Row), page.RowLetters(t.book.layout.Rows-1), t.tile.Col+1, t.book.layout.Cols, t.book.title)
+	room := t.book.layout.PageWidthMM - s.MarginMM - x - footerInset - 28
 	write(c, x, y, left, lettering.Regular.Fit(text, capSmall, room), lettering.Regular, capSmall, page.Ink)
 }
 

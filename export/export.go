@@ -1,0 +1,119 @@
+// Package export turns a pattern into the files a maker prints, cuts from and
+// keeps: a tiled PDF, an SVG and a report. All or none of them are written.
+package export
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+	"time"
+
+	"flatwright/export/page/draw"
+	"flatwright/export/pdf"
+	"flatwright/export/report"
+	"flatwright/export/svg"
+)
+
+// Names of the files that WriteAll writes.
+const (
+	PDFName    = "pattern.pdf"
+	SVGName    = "pattern.svg"
+	ReportName = "report.json"
+)
+
+// WriteAll writes pattern.pdf, pattern.svg and report.json to a folder, which
+// is made if need be. Pieces, sheets, files and the time taken are filled
+// into the report, which is returned as written.
+//
+// Each file is first written whole under a passing name in the same folder;
+// only when all are there do they take their places. On an error nothing is
+// left behind and files that were there before are as they were.
+func WriteAll(dir string, doc draw.Document, r report.Report) (report.Report, error) {
+	start := time.Now()
+	set, err := draw.Pages(doc)
+	if err != nil {
+		return r, err
+	}
+	fill(&r, doc, set)
+	files := []File{
+		{PDFName, func(w io.Writer) error { return pdf.WriteSet(w, set, doc) }},
+		{SVGName, func(w io.Writer) error { return svg.Write(w, doc.Pattern) }},
+		{ReportName, func(w io.Writer) error {
+			r.Timings = append(r.Timings, report.Timing{Stage: "export", MS: float64(time.Since(start).Microseconds()) / 1000})
+			return report.Write(w, r)
+		}},
+	}
+	return r, Replace(dir, files)
+}
+
+func fill(r *report.Report, doc draw.Document, set *draw.Set) {
+	r.Title = set.Title
+	r.Pieces = report.PiecesOf(doc.Pattern)
+	l := set.Layout
+	r.Sheets = report.Sheets{
+		Paper: l.Setup.Paper.Name, Tiles: len(l.Tiles), Pages: len(set.Pages),
+		Blank: l.Rows*l.Cols - len(l.Tiles), Layout: "as laid",
+	}
+	r.Files = []string{PDFName, SVGName, ReportName}
+}
+
+// File is a file to be written: its name in the folder, and what writes it.
+type File struct {
+	Name  string
+	Write func(io.Writer) error
+}
+
+// Replace writes files to a folder so that all or none of them take effect.
+func Replace(dir string, files []File) (err error) {
+	made, err := makeDir(dir)
+	if err != nil {
+		return err
+	}
+	s := &swap{dir: dir}
+	defer func() {
+		if err != nil {
+			err = errors.Join(err, s.undo(), removeDirs(made))
+		}
+	}()
+	for _, f := range files {
+		if err := s.prepare(f); err != nil {
+			return err
+		}
+	}
+	for i := range s.items {
+		if err := s.items[i].take(); err != nil {
+			return err
+		}
+	}
+	s.clear()
+	return nil
+}
+
+// makeDir makes a folder and returns those that were missing, deepest first.
+func makeDir(dir string) (made []string, err error) {
+	for d := filepath.Clean(dir); ; d = filepath.Dir(d) {
+		if _, err := os.Stat(d); !errors.Is(err, os.ErrNotExist) {
+			break
+		}
+		made = append(made, d)
+		if d == filepath.Dir(d) {
+			break
+		}
+	}
+	if err := os.MkdirAll(dir, 0o755); err != nil {
+		return nil, errors.Join(fmt.Errorf("the folder %s could not be made; choose another: %w", dir, err), removeDirs(made))
+	}
+	return made, nil
+}
+
+// removeDirs removes folders that are empty.
+func removeDirs(dirs []string) error {
+	for _, d := range dirs {
+		if err := os.Remove(d); err != nil && !errors.Is(err, os.ErrNotExist) {
+			return err
+		}
+	}
+	return nil
+}
