@@ -30,6 +30,13 @@ func (e *envelope) clear() {
 // addAt adds v to element (i, j), j ≤ i, which must lie in the envelope.
 func (e *envelope) addAt(i, j int, v float64) { e.h[e.start[i]+j-e.low[i]] += v }
 
+// damp raises the diagonal by the factor 1 + k.
+func (e *envelope) damp(k float64) {
+	for i := range e.low {
+		e.h[e.start[i+1]-1] *= 1 + k
+	}
+}
+
 // solve replaces g by the solution; false when the system is not positive
 // definite.
 func (e *envelope) solve() bool {

@@ -32,7 +32,7 @@ func fit(samples []Sample, o FitOptions, closed bool) (Path, FitReport, error) {
 	t.dropOutliers()
 	t, spans := t.spans(o)
 	d := t.draft(spans, o)
-	d.refine(4)
+	d.refine(5, 5)
 	path := Path{Closed: closed, Segments: d.segs}
 	r := FitReport{NoiseMM: t.noise, Nodes: len(path.Segments), Corners: len(spans)}
 	return path, r, nil
@@ -78,16 +78,11 @@ func (d *draft) join() {
 	}
 }
 
-// refine moves all nodes to where the samples want them; when that fails the
-// draft stays as it was.
-func (d *draft) refine(steps int) {
+// refine moves all nodes to where the samples want them.
+func (d *draft) refine(gentle, strict int) {
 	r := newRefiner(d.t, d.segs, d.smooth, d.runs, d.t.closed)
 	r.pull = d.pulls
-	for k := range steps {
-		if !r.step(k < steps/2) {
-			return
-		}
-	}
+	r.minimise(gentle, strict)
 	d.segs = r.segments()
 }
 
