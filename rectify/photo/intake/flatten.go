@@ -58,6 +58,8 @@ func rowReader(img image.Image) func(y int, rgb []byte) {
 		return func(y int, rgb []byte) { readGrey(m.Pix[m.PixOffset(m.Rect.Min.X, y):], rgb) }
 	case *image.Paletted:
 		return palettedReader(m)
+	case *image.YCbCr:
+		return func(y int, rgb []byte) { readYCbCr(m, y, rgb) }
 	}
 	return func(y int, rgb []byte) {
 		left := img.Bounds().Min.X
@@ -91,6 +93,13 @@ func addClamped(a, b byte) byte { return byte(min(int(a)+int(b), 0xff)) }
 func readGrey(pix, rgb []byte) {
 	for i, j := 0, 0; i < len(rgb); i, j = i+3, j+1 {
 		rgb[i], rgb[i+1], rgb[i+2] = pix[j], pix[j], pix[j]
+	}
+}
+
+func readYCbCr(m *image.YCbCr, y int, rgb []byte) {
+	for i, x := 0, m.Rect.Min.X; i < len(rgb); i, x = i+3, x+1 {
+		c := m.COffset(x, y)
+		rgb[i], rgb[i+1], rgb[i+2] = color.YCbCrToRGB(m.Y[m.YOffset(x, y)], m.Cb[c], m.Cr[c])
 	}
 }
 

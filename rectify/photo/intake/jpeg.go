@@ -55,6 +55,9 @@ func explainJPEG(name string, err error) error {
 }
 
 func readableShare(d *jpeg.DamageError) string {
+	if d.Height == 0 {
+		return "its header makes no sense"
+	}
 	if d.Progressive {
 		return fmt.Sprintf("only a coarse picture can be read, the data break off or are wrong in pass %d", d.Scan)
 	}

@@ -11,7 +11,6 @@ import (
 
 	"golang.org/x/image/bmp"
 	"golang.org/x/image/tiff"
-	"golang.org/x/image/webp"
 
 	"flatwright/rectify/photo"
 )
@@ -33,17 +32,6 @@ func decodeTIFF(ctx context.Context, s source) (*photo.Photo, error) {
 
 func decodeBMP(ctx context.Context, s source) (*photo.Photo, error) {
 	return codec{bmp.DecodeConfig, bmp.Decode, nil}.run(ctx, s)
-}
-
-func decodeWebP(ctx context.Context, s source) (*photo.Photo, error) {
-	if isAnimated(s.data) {
-		return nil, &photo.Error{
-			Name: s.name, Kind: photo.ErrFormat,
-			What: "this is an animated WebP picture, and a single photograph is wanted",
-			Do:   "Save one of its pictures as JPEG and open that",
-		}
-	}
-	return codec{webp.DecodeConfig, webp.Decode, webpTags}.run(ctx, s)
 }
 
 func (c codec) run(ctx context.Context, s source) (*photo.Photo, error) {

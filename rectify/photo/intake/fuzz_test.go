@@ -1,0 +1,50 @@
+package intake
+
+import (
+	"context"
+	"encoding/binary"
+	"hash/crc32"
+	"testing"
+
+	"flatwright/rectify/photo"
+)
+
+func chunk(kind string, body []byte) []byte {
+	out := binary.BigEndian.AppendUint32(nil, uint32(len(body)))
+	out = append(append(out, kind...), body...)
+	return binary.BigEndian.AppendUint32(out, crc32.ChecksumIEEE(out[4:]))
+}
+
+// pngHeader is a PNG file of which only the header is there.
+func pngHeader(w, h uint32) []byte {
+	size := binary.BigEndian.AppendUint32(binary.BigEndian.AppendUint32(nil, w), h)
+	return append([]byte("\x89PNG\r\n\x1a\n"), chunk("IHDR", append(size, 8, 0, 0, 0, 0))...)
+}
+
+// FuzzDecode: whatever the bytes, there is a photograph of consistent size or
+// a sentence.
+func FuzzDecode(f *testing.F) {
+	for _, name := range []string{"still.jpg", "still.webp", "lossless.webp", "animated.webp"} {
+		f.Add(read(f, name))
+	}
+	f.Add(jpegWith(read(f, "still.jpg"), exif(6)))
+	f.Add(pngWith(f, pngOf(f, small()), exif(5)))
+	f.Add(webpWith(read(f, "lossless.webp"), exif(3)))
+	f.Add(tiffWith(f, tiffOf(f, small()), 8))
+	f.Add(bmpOf(f, small()))
+	f.Add(pngHeader(100000, 100000))
+	limits := photo.Limits{MaxPixels: 1 << 18, MaxSide: 4096, MaxBytes: 1 << 20}
+	f.Fuzz(func(t *testing.T, data []byte) {
+		p, err := DecodeWithin(context.Background(), "a", data, limits)
+		if err != nil {
+			if err.Error() == "" || p != nil {
+				t.Errorf("photograph %v, error %q", p, err)
+			}
+			return
+		}
+		n := p.Width * p.Height
+		if n <= 0 || n > limits.MaxPixels || len(p.RGB) != 3*n || len(p.Luma) != n || !(p.FocalPx >= 0) {
+			t.Errorf("%d × %d pixels, %d and %d bytes, focal length %g", p.Width, p.Height, len(p.RGB), len(p.Luma), p.FocalPx)
+		}
+	})
+}
