@@ -8,15 +8,18 @@ import (
 	"gonum.org/v1/gonum/mat"
 )
 
-// prior is a Gaussian belief about a parameter; an inverse variance of 0 is
-// none.
-type prior struct{ mean, information float64 }
+// prior is a Gaussian belief about a linear form of the parameters: row·p has
+// this mean and inverse variance.
+type prior struct {
+	row               params
+	mean, information float64
+}
 
 // problem is one adjustment: robust least squares with priors.
 type problem struct {
 	camera
 	obs    []observation
-	priors [paramCount]prior
+	priors []prior
 	// lossScale is the Cauchy constant in units of the noise.
 	lossScale float64
 	// floor keeps the noise scale from collapsing on perfect data.
@@ -121,22 +124,15 @@ func (n *normal) addPoint(m *projector, o *observation, inv float64, sum *cauchy
 }
 
 func (pr *problem) addPriors(n *normal, p *params) {
-	for i, b := range pr.priors {
-		d := b.mean - p[i]
+	for i := range pr.priors {
+		b := &pr.priors[i]
+		d := b.mean
+		for k, v := range b.row {
+			d -= v * p[k]
+		}
 		n.cost += d * d * b.information
-		n.a[i][i] += b.information
-		n.g[i] += b.information * d
+		n.add(&b.row, b.information, d)
 	}
-}
-
-// distance is the residual in px: signed for lines, a length for points.
-func (m *projector) distance(o *observation) (float64, bool) {
-	if o.kind != onPoint {
-		r, _, _, _, ok := m.residual(o)
-		return r, ok
-	}
-	q, ok := m.project(o.x, o.y)
-	return math.Hypot(o.at.X-q.at.X, o.at.Y-q.at.Y), ok
 }
 
 // The standard deviation of a normal variable by the median of its size, and

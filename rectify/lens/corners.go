@@ -65,11 +65,8 @@ func SolveCorners(ctx context.Context, crossings []Crossing, o SolveOptions) (*F
 	f := pr.sumUp(&p, points, o, terms, scale)
 	f.Crossings, f.Lines = crossings, nil
 	f.NoisePx *= rayleighUnit / madUnit
-	if f.RMSPx > o.maxRMSPx() {
-		return nil, &FitError{
-			Stage: StageCheck, Count: len(crossings), RMSPx: f.RMSPx, Limit: o.maxRMSPx(),
-			Reason: fmt.Sprintf("The clicked crossings miss the squared-up grid by %.1f px; check that each crossing has the right count of squares.", f.RMSPx),
-		}
+	if err := f.check(o, "clicked crossings"); err != nil {
+		return nil, err
 	}
 	return f, nil
 }
@@ -154,6 +151,10 @@ func (pr *problem) startCrossings(crossings []Crossing) (params, error) {
 	return best, nil
 }
 
+// foldPenalty is the logarithm of the odds against a lens that folds inside
+// its own picture.
+const foldPenalty = 10
+
 // choices are the sets of terms a fit of many crossings may have.
 var choices = [...]Terms{
 	TermK1,
@@ -192,7 +193,7 @@ func (pr *problem) growTerms(ctx context.Context, p *params, allowed Terms) (Ter
 		if err != nil {
 			return 0, 0, err
 		}
-		if evidence > most && (choice == TermK1 || !pr.foldsInside(&trial)) {
+		if evidence > most {
 			*p, terms, most = trial, choice, evidence
 		}
 	}
@@ -214,10 +215,17 @@ func (pr *problem) evidence(ctx context.Context, p *params, terms Terms, noise f
 	if !ok {
 		return math.Inf(-1), nil
 	}
-	for _, i := range free[homographyCount:] {
-		volume -= math.Log(pr.priors[i].information)
+	believed := &normal{}
+	pr.addPriors(believed, p)
+	prior, ok := believed.logDeterminant(free[homographyCount:])
+	if !ok {
+		return math.Inf(-1), nil
 	}
-	return -(n.cost + volume) / 2, nil
+	e := -(n.cost + volume - prior) / 2
+	if pr.foldsInside(p) {
+		e -= foldPenalty
+	}
+	return e, nil
 }
 
 // settleCrossings adjusts to few observations: the noise is the mean of what

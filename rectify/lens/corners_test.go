@@ -138,6 +138,7 @@ func TestSolveCornersRefuses(t *testing.T) {
 		{"three of four in line", []lens.Crossing{at(0, 0), at(5, 0), at(9, 0), at(5, 7)}, lens.StageInput},
 		{"twice", []lens.Crossing{at(0, 0), at(5, 0), at(0, 5), at(5, 5), at(5, 5)}, lens.StageInput},
 		{"same place", []lens.Crossing{at(0, 0), at(5, 0), at(0, 5), moved}, lens.StageInput},
+		{"mirrored", []lens.Crossing{mirrored(at(0, 0)), mirrored(at(20, 0)), mirrored(at(0, 15)), mirrored(at(20, 15))}, lens.StageCheck},
 		{"not a number", []lens.Crossing{at(0, 0), at(5, 0), at(0, 5), lost}, lens.StageInput},
 	} {
 		t.Run(s.name, func(t *testing.T) {
@@ -149,4 +150,9 @@ func TestSolveCornersRefuses(t *testing.T) {
 			t.Log(err)
 		})
 	}
+}
+
+func mirrored(c lens.Crossing) lens.Crossing {
+	c.Column = -c.Column
+	return c
 }

@@ -21,18 +21,18 @@ var considered = map[int]float64{
 // the fit as a considered parameter (Schmidt 1966; Bierman, Factorization
 // Methods, 1977, chapter VIII; from memory).
 func (pr *problem) covariance(p *params, terms Terms, scale, inflation float64) [paramCount][paramCount]float64 {
-	n := pr.evaluate(p, scale)
+	n, believed := pr.evaluate(p, scale), &normal{}
+	pr.addPriors(believed, p)
 	for i := range paramCount {
-		n.a[i][i] -= pr.priors[i].information
 		for k := 0; k <= i; k++ {
-			n.a[i][k] /= inflation
+			b := believed.a[i][k]
+			n.a[i][k] = (n.a[i][k]-b)/inflation + b
 			n.a[k][i] = n.a[i][k]
 		}
 	}
 	fitted, left := terms.places(), []int{}
 	for i := range paramCount {
 		if slices.Contains(fitted, i) {
-			n.a[i][i] += pr.priors[i].information
 			continue
 		}
 		left = append(left, i)

@@ -1,6 +1,7 @@
 package lens
 
 import (
+	"fmt"
 	"math"
 
 	"flatwright/rectify/mat"
@@ -56,6 +57,24 @@ type LineResidual struct {
 	// MeanPx is the signed mean distance of the samples used from the
 	// projected line, RMSPx their root mean square; 0 when none was used.
 	MeanPx, RMSPx float64
+}
+
+// check refuses a fit that misses its lines, or has the mat mirrored: a piece
+// cut mirrored is a sheet lost.
+func (f *Fit) check(o SolveOptions, what string) error {
+	if f.RMSPx > o.maxRMSPx() {
+		return &FitError{
+			Stage: StageCheck, Count: len(f.Points), RMSPx: f.RMSPx, Limit: o.maxRMSPx(),
+			Reason: fmt.Sprintf("The %s miss the squared-up grid by %.1f px, more than the %.1f px allowed; check the pitch and the counts of squares.", what, f.RMSPx, o.maxRMSPx()),
+		}
+	}
+	if f.Mirrored() {
+		return &FitError{
+			Stage: StageCheck, Count: len(f.Points), RMSPx: f.RMSPx,
+			Reason: fmt.Sprintf("The %s are counted so that the mat comes out mirrored; reverse the count of the columns or of the rows, not both.", what),
+		}
+	}
+	return nil
 }
 
 // sumUp makes the fit of adjusted parameters.

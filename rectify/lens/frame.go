@@ -68,6 +68,14 @@ func (m Model) ScaleMMPerPx(at mat.Point) float64 {
 	return 1 / math.Sqrt(math.Abs(s[0][0]*s[1][1]-s[0][1]*s[1][0]))
 }
 
+// Mirrored reports whether the mat is seen as in a mirror: its x, y and the
+// photograph's are of opposite handedness. No photograph of a mat from above
+// is; the lines or crossings were then counted the wrong way along one axis.
+func (m Model) Mirrored() bool {
+	h := &m.H
+	return h[0]*(h[4]*h[8]-h[5]*h[7])-h[1]*(h[3]*h[8]-h[5]*h[6])+h[2]*(h[3]*h[7]-h[4]*h[6]) < 0
+}
+
 // Shift returns the same camera in a mat frame whose origin lies at the given
 // point of the old frame.
 func (m Model) Shift(origin mat.Point) Model {

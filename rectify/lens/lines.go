@@ -23,11 +23,8 @@ func (pr *problem) solveLines(ctx context.Context, p params, points []mat.LinePo
 		return nil, err
 	}
 	f := pr.sumUp(&p, points, o, terms, scale)
-	if f.RMSPx > o.maxRMSPx() {
-		return nil, &FitError{
-			Stage: StageCheck, Count: len(f.Points), RMSPx: f.RMSPx, Limit: o.maxRMSPx(),
-			Reason: fmt.Sprintf("The lines found miss the squared-up grid by %.2f px, more than the %.2f px allowed; check the pitch and the lines shown, or click crossings by hand.", f.RMSPx, o.maxRMSPx()),
-		}
+	if err := f.check(o, "lines found"); err != nil {
+		return nil, err
 	}
 	f.LeftOutRMSMM, err = pr.leftOut(ctx, p, points, terms, scale)
 	if err != nil {

@@ -204,3 +204,13 @@ func (m *projector) gradient(q *projection, X, Y, nu, nv float64, j *params) {
 	j[iP2] = au*(r2+2*x*x) + 2*av*x*y
 	j[iCX], j[iCY] = au, av
 }
+
+// distance is the residual in px: signed for lines, a length for points.
+func (m *projector) distance(o *observation) (float64, bool) {
+	if o.kind != onPoint {
+		r, _, _, _, ok := m.residual(o)
+		return r, ok
+	}
+	q, ok := m.project(o.x, o.y)
+	return math.Hypot(o.at.X-q.at.X, o.at.Y-q.at.Y), ok
+}

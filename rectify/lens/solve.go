@@ -40,6 +40,9 @@ const (
 	k3Sigma         = 0.3
 	tangentialSigma = 0.01
 	centreSigma     = 0.01
+	// The radial slope d r_d / d r_u at the corner of the picture: no lens
+	// folds inside its picture, and strong barrel still leaves a third.
+	slopeMean, slopeSigma = 0.85, 0.35
 )
 
 const (
@@ -104,14 +107,33 @@ func (o SolveOptions) camera(f scaledFrame) camera {
 func (o SolveOptions) newProblem(f scaledFrame) *problem {
 	c := o.camera(f)
 	pr := &problem{camera: c, lossScale: o.lossScale(), floor: scaleFloor, pitchMM: o.PitchMM}
-	for i, sigma := range map[int]float64{
-		iK1: k1Sigma, iK2: k2Sigma, iK3: k3Sigma, iP1: tangentialSigma, iP2: tangentialSigma,
-		iCX: centreSigma * float64(max(o.Width, o.Height)) / c.scalePx,
-		iCY: centreSigma * float64(max(o.Width, o.Height)) / c.scalePx,
+	centre := centreSigma * float64(max(o.Width, o.Height)) / c.scalePx
+	for _, b := range []struct {
+		place int
+		sigma float64
+	}{
+		{iK1, k1Sigma},
+		{iK2, k2Sigma},
+		{iK3, k3Sigma},
+		{iP1, tangentialSigma},
+		{iP2, tangentialSigma},
+		{iCX, centre},
+		{iCY, centre},
 	} {
-		pr.priors[i].information = 1 / (sigma * sigma)
+		pr.believe(b.sigma, 0, map[int]float64{b.place: 1})
 	}
+	r2 := (c.middle.X*c.middle.X + c.middle.Y*c.middle.Y) / (c.scalePx * c.scalePx)
+	pr.believe(slopeSigma, slopeMean-1, map[int]float64{iK1: 3 * r2, iK2: 5 * r2 * r2, iK3: 7 * r2 * r2 * r2})
 	return pr
+}
+
+// believe adds a prior on a linear form of the parameters.
+func (pr *problem) believe(sigma, mean float64, form map[int]float64) {
+	b := prior{mean: mean, information: 1 / (sigma * sigma)}
+	for i, v := range form {
+		b.row[i] = v
+	}
+	pr.priors = append(pr.priors, b)
 }
 
 // Solve finds the camera from samples on printed lines, with no start given.

@@ -237,11 +237,16 @@ func TestSolveRefuses(t *testing.T) {
 	c := overMat(26, 15, 30, 10)
 	random := rand.New(rand.NewPCG(7, 7))
 	good := c.samples(inchMat, noise{sigmaPx: 0.05, perSide: 3}, random)
-	var columns, chaos []mat.LinePoint
+	var columns, chaos, mirrored []mat.LinePoint
 	for _, p := range good {
 		if p.Family == mat.Columns {
 			columns = append(columns, p)
 		}
+		q := p
+		if q.Family == mat.Rows {
+			q.Index = -q.Index
+		}
+		mirrored = append(mirrored, q)
 		p.Index = random.IntN(20)
 		chaos = append(chaos, p)
 	}
@@ -258,6 +263,7 @@ func TestSolveRefuses(t *testing.T) {
 		{"nothing", nil, options(c), lens.StageInput},
 		{"one family", columns, options(c), lens.StageInput},
 		{"chaos", chaos, options(c), lens.StageStart},
+		{"mirrored", mirrored, options(c), lens.StageCheck},
 		{"no pitch", good, noPitch, lens.StageInput},
 		{"no size", good, small, lens.StageInput},
 	} {
