@@ -167,3 +167,13 @@ func sortSmall(xs []float64) {
 		}
 	}
 }
+
+// Stamp copies another canvas onto this one with its top-left corner at x, y.
+func (c Canvas) Stamp(o Canvas, x, y int) {
+	w, h := c.Size()
+	ow, oh := o.Size()
+	x0, x1 := max(x, 0), min(x+ow, w)
+	for row := max(y, 0); row < min(y+oh, h) && x0 < x1; row++ {
+		copy(c.Pix[row*c.Stride+4*x0:row*c.Stride+4*x1], o.Pix[(row-y)*o.Stride+4*(x0-x):])
+	}
+}

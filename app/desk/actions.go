@@ -1,0 +1,280 @@
+package desk
+
+import (
+	"context"
+	"fmt"
+	"path/filepath"
+	"strings"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/dialog"
+	"fyne.io/fyne/v2/storage"
+
+	"flatwright/app/desk/raster"
+	"flatwright/app/desk/session"
+	"flatwright/app/desk/view"
+	"flatwright/rectify"
+	"flatwright/trace"
+	"flatwright/trace/pattern"
+)
+
+// photoKinds are the endings that the file list shows.
+var photoKinds = []string{".jpg", ".jpeg", ".png", ".tif", ".tiff", ".webp", ".bmp", ".JPG", ".JPEG", ".PNG", ".TIF", ".TIFF"}
+
+func (d *desk) chooseFile() {
+	f := dialog.NewFileOpen(func(r fyne.URIReadCloser, err error) {
+		if err != nil || r == nil {
+			return
+		}
+		path := r.URI().Path()
+		r.Close()
+		d.open(path)
+	}, d.win)
+	f.SetFilter(storage.NewExtensionFileFilter(photoKinds))
+	f.Resize(fyne.NewSize(900, 600))
+	f.Show()
+}
+
+func (d *desk) openDemo() {
+	if d.o.DemoPath == "" {
+		return
+	}
+	d.openWith(d.o.DemoPath, d.o.DemoPitchMM)
+}
+
+// dropped opens the first file of those dropped on the window.
+func (d *desk) dropped(_ fyne.Position, u []fyne.URI) {
+	for _, x := range u {
+		if x.Scheme() == "file" {
+			d.open(x.Path())
+			return
+		}
+	}
+	d.strip.say(tr.notFile)
+}
+
+// open reads a photograph, and squares it up when the pitch is known.
+func (d *desk) open(path string) { d.openWith(path, 0) }
+
+// openWith is open for a photograph whose pitch is known; 0 keeps the pitch.
+func (d *desk) openWith(path string, pitchMM float64) {
+	d.strip.hide()
+	d.runner.start(tr.opening, func(ctx context.Context, _ func(float64)) (func(), error) {
+		p, err := d.o.Job.Open(ctx, path)
+		if err != nil {
+			return nil, err
+		}
+		pyramid := raster.NewPyramid(p.RGB, p.Width, p.Height)
+		return func() {
+			d.s.SetPhoto(p)
+			if pitchMM > 0 {
+				d.s.StartWithPitch(pitchMM)
+			}
+			d.saved = ""
+			d.editor.setTool(toolSelect)
+			d.editor.setPhoto(pyramid)
+			d.win.SetTitle(p.Name + " – " + tr.title)
+			d.goTo(session.StageSquareUp)
+			d.focusEditor()
+			if d.s.Document().PitchMM > 0 {
+				d.squareUp()
+			}
+		}, nil
+	}, func(err error) {
+		d.fail("open", way{tr.open, d.chooseFile}, filepath.Base(path), plain(err))
+		d.changed()
+	})
+}
+
+// fail says what went wrong and offers a way out.
+func (d *desk) fail(what string, out way, args ...any) {
+	d.strip.say(fmt.Sprintf(tr.failed[what], args...), out)
+}
+
+// plain is an error's text without a closing full stop, for use in a sentence.
+func plain(err error) string { return strings.TrimRight(err.Error(), ". ") }
+
+func (d *desk) setPitch(mm float64) {
+	d.s.SetPitch(mm)
+	d.changed()
+}
+
+// squareUp finds the lines by itself.
+func (d *desk) squareUp() { d.squareUpFrom(nil) }
+
+// squareUpByHand solves from the placed corners.
+func (d *desk) squareUpByHand() {
+	known := d.s.UsableCorners()
+	if len(known) < session.LeastCorners {
+		d.strip.say(fmt.Sprintf(tr.needCorners, len(known)))
+		return
+	}
+	d.squareUpFrom(known)
+}
+
+func (d *desk) squareUpFrom(corners []rectify.Corner) {
+	p, pitch := d.s.Photo(), d.s.Document().PitchMM
+	switch {
+	case p == nil:
+		d.strip.say(tr.noPhotoYet, way{tr.open, d.chooseFile})
+		return
+	case pitch <= 0:
+		d.goTo(session.StageSquareUp)
+		d.strip.say(tr.needPitch)
+		return
+	}
+	d.strip.hide()
+	d.runner.start(tr.squaring, func(ctx context.Context, told func(float64)) (func(), error) {
+		o := rectify.Options{PitchMM: pitch, Corners: corners, Progress: func(_ string, part float64) { told(part) }}
+		q, err := d.o.Job.SquareUp(ctx, p, o)
+		if err != nil {
+			return nil, err
+		}
+		return func() { d.squared(q) }, nil
+	}, func(err error) {
+		d.goTo(session.StageSquareUp)
+		d.fail("square", way{tr.byHand, d.placeCorners}, plain(err))
+	})
+}
+
+// squared takes a solved photograph in and traces it.
+func (d *desk) squared(q *rectify.Squared) {
+	d.s.SetSquared(q)
+	d.editor.setTool(toolSelect)
+	d.goTo(session.StageSquareUp)
+	d.trace()
+}
+
+func (d *desk) trace() {
+	q := d.s.Document().Squared
+	if q == nil {
+		d.squareUp()
+		return
+	}
+	d.runner.start(tr.tracing, func(ctx context.Context, told func(float64)) (func(), error) {
+		t, err := d.o.Job.Trace(ctx, q, trace.Options{Progress: told})
+		if err != nil {
+			return nil, err
+		}
+		return func() { d.traced(t) }, nil
+	}, func(err error) { d.fail("trace", way{tr.traceAgain, d.trace}, plain(err)) })
+}
+
+func (d *desk) traced(t *trace.Traced) {
+	d.s.SetTraced(t)
+	if d.editor.tool != toolCorners {
+		d.goTo(session.StageMarkUp)
+		return
+	}
+	d.changed()
+}
+
+// toggleCorners starts or ends placing corners by hand.
+func (d *desk) toggleCorners() {
+	if d.editor.tool == toolCorners {
+		d.editor.setTool(toolSelect)
+		d.changed()
+		return
+	}
+	d.placeCorners()
+}
+
+func (d *desk) placeCorners() {
+	if d.s.Photo() == nil {
+		d.strip.say(tr.noPhotoYet, way{tr.open, d.chooseFile})
+		return
+	}
+	d.editor.setTool(toolCorners)
+	d.goTo(session.StageSquareUp)
+	d.focusEditor()
+}
+
+func (d *desk) showLines(on bool) {
+	d.editor.showLines = on
+	d.changed()
+}
+
+func (d *desk) toggleView() {
+	if d.editor.space == session.OnMat {
+		d.editor.setSpace(session.InPhoto)
+	} else {
+		d.editor.setSpace(session.OnMat)
+	}
+	d.changed()
+}
+
+func (d *desk) doUndo() {
+	d.s.Undo()
+	d.changed()
+}
+
+func (d *desk) doRedo() {
+	d.s.Redo()
+	d.changed()
+}
+
+// startingAngleDeg is the angle a new bevel begins with: the mitre of two
+// faces at a right angle.
+const startingAngleDeg = 45
+
+// setKind gives the selected edge a kind of cut and keeps its angle.
+func (d *desk) setKind(k pattern.CutKind) {
+	e, ok := d.s.SelectedEdge()
+	if !ok {
+		d.strip.say(tr.pickEdge)
+		return
+	}
+	c := pattern.Cut{Kind: k, AngleDeg: e.Cut.AngleDeg}
+	if c.AngleDeg <= 0 {
+		c.AngleDeg = startingAngleDeg
+	}
+	d.setCut(e.ID, c)
+}
+
+// setAngle gives the selected edge an angle; a straight edge becomes a bevel.
+func (d *desk) setAngle(deg float64) {
+	e, ok := d.s.SelectedEdge()
+	if !ok {
+		d.strip.say(tr.pickEdge)
+		return
+	}
+	k := e.Cut.Kind
+	if k != pattern.Undercut {
+		k = pattern.Bevel
+	}
+	d.setCut(e.ID, pattern.Cut{Kind: k, AngleDeg: deg})
+}
+
+func (d *desk) setCut(id string, c pattern.Cut) {
+	if err := d.s.SetCut(id, c); err != nil {
+		d.strip.say(err.Error())
+	}
+	if d.stage != session.StageMarkUp {
+		d.goTo(session.StageMarkUp)
+		return
+	}
+	d.changed()
+}
+
+func (d *desk) goPiece(id string) {
+	d.s.SelectPiece(id)
+	d.goTo(session.StageMarkUp)
+}
+
+func (d *desk) goFinding(f session.Finding) {
+	if f.PieceID != "" {
+		d.s.SelectPiece(f.PieceID)
+	}
+	at := view.Point(f.At)
+	inPhoto := at
+	if v, ok := d.s.View(); ok {
+		inPhoto = view.Point(v.ToPhoto(f.At))
+	}
+	d.editor.show(at, inPhoto)
+	d.changed()
+}
+
+func (d *desk) setPaper(p string) {
+	d.paper = p
+	d.changed()
+}

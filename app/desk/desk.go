@@ -1,0 +1,269 @@
+package desk
+
+import (
+	"errors"
+	"fmt"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/app"
+	"fyne.io/fyne/v2/canvas"
+	"fyne.io/fyne/v2/container"
+	"fyne.io/fyne/v2/layout"
+	"fyne.io/fyne/v2/theme"
+	"fyne.io/fyne/v2/widget"
+
+	"flatwright/app/desk/session"
+	"flatwright/rectify/photo"
+)
+
+// appID names the program to the desktop.
+const appID = "flatwright.bench"
+
+// desk is the window: the session, the work that runs, and what is shown.
+type desk struct {
+	app    fyne.App
+	win    fyne.Window
+	o      Options
+	s      *session.Session
+	look   *appearance
+	pal    palette
+	runner *runner
+	stage  session.Stage
+	paper  string
+	pages  int
+	// pagesFor is the version and paper that pages was counted for.
+	pagesFor string
+	saved    string
+
+	editor  *editor
+	rungs   [session.Stages]*rung
+	panels  [session.Stages]panel
+	holder  *container.Scroll
+	status  *statusLine
+	strip   *strip
+	empty   fyne.CanvasObject
+	flat    *widget.Button
+	undo    *widget.Button
+	redo    *widget.Button
+	grounds []*canvas.Rectangle
+	lines   []*canvas.Rectangle
+	help    *widget.PopUp
+}
+
+// ErrNoJob tells that Options name no Job.
+var ErrNoJob = errors.New("the window was given no job to do")
+
+// Run opens the window and returns when it is closed. It must be called from
+// the main goroutine. The error tells that the options are wrong or that the
+// screenshot asked for could not be taken.
+func Run(o Options) error {
+	if o.Job == nil {
+		return ErrNoJob
+	}
+	a := app.NewWithID(appID)
+	d := newDesk(a, o, fyne.Do)
+	var failed error
+	if o.Screenshot.Path != "" {
+		d.takeScreenshot(func(err error) {
+			failed = err
+			a.Quit()
+		})
+	}
+	d.win.Show()
+	if o.StartFile != "" {
+		d.open(o.StartFile)
+	}
+	a.Run()
+	d.runner.stop()
+	return failed
+}
+
+// newDesk assembles the window; post runs a function on its goroutine.
+func newDesk(a fyne.App, o Options, post func(func())) *desk {
+	d := &desk{app: a, o: o, s: session.New(), paper: o.papers()[0]}
+	d.look = &appearance{Theme: theme.DefaultTheme(), forced: o.Appearance}
+	a.Settings().SetTheme(d.look)
+	d.pal = d.look.palette(a.Settings().ThemeVariant())
+	d.runner = &runner{post: post, changed: d.workChanged}
+	if o.PitchMM > 0 {
+		d.s.StartWithPitch(o.PitchMM)
+	}
+	d.win = a.NewWindow(tr.title)
+	d.assemble()
+	d.bindKeys()
+	d.win.SetOnDropped(d.dropped)
+	a.Settings().AddListener(func(fyne.Settings) { d.recolour() })
+	d.resize()
+	d.goTo(session.StagePhotograph)
+	return d
+}
+
+func (d *desk) resize() {
+	w, h := d.o.Screenshot.WidthPx, d.o.Screenshot.HeightPx
+	if w == 0 || h == 0 {
+		w, h = 1280, 800
+	}
+	d.win.Resize(fyne.NewSize(float32(w), float32(h)))
+}
+
+// assemble builds what stands in the window.
+func (d *desk) assemble() {
+	d.editor = newEditor(d.s, d, theme.DefaultTextFont().Content(), d.pal)
+	d.strip = newStrip(d)
+	d.status = newStatusLine(d)
+	d.panels = [session.Stages]panel{
+		newPhotoPanel(d), newSquarePanel(d), newTracePanel(d), newMarkPanel(d), newCheckPanel(d), newPrintPanel(d),
+	}
+	d.holder = container.NewVScroll(d.panels[0].object())
+	d.empty = d.emptyBench()
+	middle := container.NewBorder(d.strip.box, nil, nil, nil, container.NewStack(d.editor, d.empty))
+	right := container.NewBorder(nil, nil, d.rule(), nil, container.NewStack(d.ground(), fixed(panelWidth, d.holder)))
+	left := container.NewBorder(nil, nil, nil, d.rule(), container.NewStack(d.ground(), d.ladder()))
+	bottom := container.NewBorder(d.rule(), nil, nil, nil, d.status.box)
+	d.grounds = append(d.grounds, d.status.ground, d.strip.ground)
+	least := canvas.NewRectangle(withAlpha(d.pal.panel, 0))
+	least.SetMinSize(fyne.NewSize(1024, 700))
+	d.win.SetPadded(false)
+	d.win.SetContent(container.NewStack(least, container.NewBorder(nil, bottom, left, right, middle)))
+}
+
+// ground is a panel's background, rule a hairline; both follow the palette.
+func (d *desk) ground() *canvas.Rectangle {
+	r := canvas.NewRectangle(d.pal.panel)
+	d.grounds = append(d.grounds, r)
+	return r
+}
+
+func (d *desk) rule() *canvas.Rectangle {
+	r := hairline(d.pal)
+	d.lines = append(d.lines, r)
+	return r
+}
+
+// ladder is the left side: six rungs, and below them the view and undo.
+func (d *desk) ladder() fyne.CanvasObject {
+	box := container.NewVBox()
+	for i := range session.Stages {
+		d.rungs[i] = newRung(tr.stages[i], func() { d.goTo(i) })
+		d.rungs[i].pal = d.pal
+		box.Add(d.rungs[i])
+	}
+	d.flat = widget.NewButton(tr.viewFlat, d.toggleView)
+	d.undo = widget.NewButtonWithIcon("", theme.ContentUndoIcon(), d.doUndo)
+	d.redo = widget.NewButtonWithIcon("", theme.ContentRedoIcon(), d.doRedo)
+	help := widget.NewButton(tr.help, d.showHelp)
+	shade := widget.NewButton(tr.appearance, d.toggleAppearance)
+	foot := container.NewVBox(container.NewGridWithColumns(2, d.undo, d.redo), d.flat, shade, help)
+	return container.New(layout.NewCustomPaddedLayout(6, 8, 4, 4),
+		container.NewBorder(box, container.New(layout.NewCustomPaddedLayout(0, 0, 4, 4), foot), nil, nil))
+}
+
+// emptyBench says what to bring and offers the demo.
+func (d *desk) emptyBench() fyne.CanvasObject {
+	what := widget.NewLabelWithStyle(tr.emptyHead, fyne.TextAlignCenter, fyne.TextStyle{Bold: true})
+	what.SizeName = theme.SizeNameHeadingText
+	body := widget.NewLabelWithStyle(tr.emptyBody, fyne.TextAlignCenter, fyne.TextStyle{})
+	drop := widget.NewLabelWithStyle(tr.dropHere, fyne.TextAlignCenter, fyne.TextStyle{})
+	drop.Importance = widget.LowImportance
+	buttons := container.NewHBox(primary(tr.open, d.chooseFile))
+	if d.o.DemoPath != "" {
+		buttons.Add(widget.NewButton(tr.demo, d.openDemo))
+	}
+	return container.NewCenter(container.NewVBox(what, body, gap(), container.NewCenter(buttons), drop))
+}
+
+// goTo shows the panel of a rung.
+func (d *desk) goTo(st session.Stage) {
+	d.stage = st
+	if st != session.StageSquareUp && d.editor.tool == toolCorners {
+		d.editor.setTool(toolSelect)
+	}
+	d.holder.Content = d.panels[st].object()
+	d.holder.ScrollToTop()
+	d.holder.Refresh()
+	d.changed()
+}
+
+// changed brings everything shown in line with the session.
+func (d *desk) changed() {
+	d.countPages()
+	for i, r := range d.rungs {
+		st := session.Stage(i)
+		r.state, r.number, r.chosen, r.pal = d.s.State(st), d.rungNumber(st), st == d.stage, d.pal
+		r.Refresh()
+	}
+	d.panels[d.stage].update()
+	visible(d.empty, d.s.Photo() == nil && !d.runner.busy())
+	d.flat.SetText(tr.viewFlat)
+	if d.editor.space == session.OnMat {
+		d.flat.SetText(tr.viewPhoto)
+	}
+	enable(d.flat, d.s.Document().Squared != nil)
+	enable(d.undo, d.s.NextUndo().Action != session.NoAction)
+	enable(d.redo, d.s.NextRedo().Action != session.NoAction)
+	d.status.update()
+	d.editor.redraw()
+}
+
+// workChanged shows how far the running work is.
+func (d *desk) workChanged() {
+	visible(d.empty, d.s.Photo() == nil && !d.runner.busy())
+	d.status.update()
+}
+
+// pointed follows the pointer.
+func (d *desk) pointed() { d.status.pointed() }
+
+// snap asks the job for the crossing next to a click.
+func (d *desk) snap(at photo.Point) (photo.Point, bool) {
+	if d.s.Photo() == nil {
+		return at, false
+	}
+	if to, ok := d.o.Job.Snap(d.s.Photo(), at); ok {
+		return to, true
+	}
+	return at, false
+}
+
+// recolour follows the system between light and dark.
+func (d *desk) recolour() {
+	d.pal = d.look.palette(d.app.Settings().ThemeVariant())
+	for _, g := range d.grounds {
+		g.FillColor = d.pal.panel
+		g.Refresh()
+	}
+	for _, l := range d.lines {
+		l.FillColor = d.pal.hairline
+		l.Refresh()
+	}
+	d.editor.pal = d.pal
+	d.changed()
+}
+
+func (d *desk) toggleAppearance() {
+	if d.look.dark(d.app.Settings().ThemeVariant()) {
+		d.look = &appearance{Theme: d.look.Theme, forced: "light"}
+	} else {
+		d.look = &appearance{Theme: d.look.Theme, forced: "dark"}
+	}
+	d.app.Settings().SetTheme(d.look)
+	d.recolour()
+}
+
+func (d *desk) focusEditor() { d.win.Canvas().Focus(d.editor) }
+
+// countPages asks for the number of pages when the job can tell.
+func (d *desk) countPages() {
+	c, ok := d.o.Job.(PageCounter)
+	key := fmt.Sprint(d.s.Version(), d.paper)
+	if !ok || key == d.pagesFor {
+		return
+	}
+	d.pagesFor, d.pages = key, 0
+	if p := d.s.Document().Pattern; len(p.Pieces) > 0 {
+		if n, err := c.Pages(p, d.paper); err == nil {
+			d.pages = n
+		}
+	}
+}
+

@@ -1,0 +1,273 @@
+package desk
+
+import (
+	"image"
+	"math"
+	"time"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/canvas"
+	"fyne.io/fyne/v2/driver/desktop"
+	"fyne.io/fyne/v2/widget"
+
+	"flatwright/app/desk/raster"
+	"flatwright/app/desk/session"
+	"flatwright/app/desk/view"
+	"flatwright/rectify/photo"
+)
+
+// tool is what a press on the work does.
+type tool uint8
+
+const (
+	toolSelect tool = iota
+	toolCorners
+	toolTape
+)
+
+// editor is the one widget on which the work lies. It paints photograph and
+// overlay into one picture of the size it is shown at. All its positions are
+// device pixels unless named otherwise.
+type editor struct {
+	widget.BaseWidget
+	s *session.Session
+	// host is told what the maker did.
+	host editorHost
+	pal  palette
+	// font is the toolkit's own, at two sizes that follow the display's scale.
+	ttf       []byte
+	text      *raster.Type
+	textScale float64
+
+	picture *canvas.Raster
+	front   raster.Canvas
+	back    raster.Canvas
+	backKey backKey
+	loupe   raster.Canvas
+	pyramid *raster.Pyramid
+
+	space     session.Space
+	views     [2]view.View
+	fitted    [2]bool
+	w, h      int
+	px        float64
+	tool      tool
+	showLines bool
+	focused   bool
+	spaceHeld bool
+
+	pointer   view.Point
+	pointerIn bool
+	hover     string
+	corner    int // last touched, -1 for none
+	tape      []view.Point
+	gesture   gesture
+	lastDown  time.Time
+	lastPlace view.Point
+	points    []view.Point // scratch
+}
+
+// editorHost is what the editor needs of the window.
+type editorHost interface {
+	// changed is called when the document or the selection changed.
+	changed()
+	// pointed is called when the pointer or the view moved.
+	pointed()
+	// snap returns the crossing next to a click.
+	snap(photo.Point) (photo.Point, bool)
+	// key does the action bound to a key; false when there is none.
+	key(fyne.KeyName, fyne.KeyModifier) bool
+	// letter does the action bound to a typed character.
+	letter(rune) bool
+	// shortcut does the action of a shortcut.
+	shortcut(fyne.Shortcut)
+}
+
+// backKey tells when the kept background is still right.
+type backKey struct {
+	space   session.Space
+	view    view.View
+	w, h    int
+	version int
+	pyramid *raster.Pyramid
+	pal     palette
+	piece   string
+}
+
+var (
+	_ desktop.Mouseable  = (*editor)(nil)
+	_ desktop.Hoverable  = (*editor)(nil)
+	_ desktop.Cursorable = (*editor)(nil)
+	_ desktop.Keyable    = (*editor)(nil)
+	_ fyne.Draggable     = (*editor)(nil)
+	_ fyne.Scrollable    = (*editor)(nil)
+	_ fyne.Shortcutable  = (*editor)(nil)
+	_ fyne.Tabbable      = (*editor)(nil)
+)
+
+func newEditor(s *session.Session, host editorHost, ttf []byte, pal palette) *editor {
+	e := &editor{s: s, host: host, ttf: ttf, pal: pal, showLines: true, corner: -1, px: 1}
+	e.picture = canvas.NewRaster(e.paint)
+	e.ExtendBaseWidget(e)
+	return e
+}
+
+// CreateRenderer shows the one picture.
+func (e *editor) CreateRenderer() fyne.WidgetRenderer { return widget.NewSimpleRenderer(e.picture) }
+
+// MinSize leaves room for the panels in the smallest window.
+func (e *editor) MinSize() fyne.Size { return fyne.NewSize(320, 240) }
+
+// redraw paints anew.
+func (e *editor) redraw() { canvas.Refresh(e.picture) }
+
+// setPhoto shows another photograph, fitted.
+func (e *editor) setPhoto(p *raster.Pyramid) {
+	e.pyramid, e.fitted = p, [2]bool{}
+	e.space, e.hover, e.corner, e.tape = session.InPhoto, "", -1, nil
+}
+
+// paint is the picture's generator; w and h are device pixels.
+func (e *editor) paint(w, h int) image.Image {
+	if w < 1 || h < 1 {
+		return image.NewRGBA(image.Rect(0, 0, 1, 1))
+	}
+	e.w, e.h = w, h
+	if width := e.Size().Width; width > 0 {
+		e.px = float64(w) / float64(width)
+	}
+	e.prepare()
+	e.paintBack()
+	e.front = raster.Resized(e.front, w, h)
+	e.front.CopyFrom(e.back)
+	e.paintOverlay()
+	return e.front.RGBA
+}
+
+// prepare fits a view that has not been fitted and sets the type to the
+// display's scale.
+func (e *editor) prepare() {
+	if !e.fitted[e.space] {
+		e.fit()
+	}
+	if e.text == nil || e.textScale != e.px {
+		if t, err := raster.NewType(e.ttf, 13*e.px); err == nil {
+			e.text, e.textScale = t, e.px
+		}
+	}
+}
+
+// world returns the rectangle that fitting shows: the photograph, or the
+// pieces on the mat.
+func (e *editor) world() view.Rect {
+	if e.space == session.OnMat {
+		b := e.s.Shapes().Bounds(session.OnMat)
+		if b.Empty() {
+			b = e.s.GridBounds()
+		}
+		return b
+	}
+	if p := e.s.Photo(); p != nil {
+		return view.Rect{Min: view.Point{X: -0.5, Y: -0.5}, Max: view.Point{X: float64(p.Width) - 0.5, Y: float64(p.Height) - 0.5}}
+	}
+	return view.Rect{}
+}
+
+// rulerPx is the breadth of the rulers in the flat view, in px of the toolkit.
+const rulerPx = 24
+
+func (e *editor) fit() {
+	margin := 8 * e.px
+	if e.space == session.OnMat {
+		margin = (rulerPx + 12) * e.px
+	}
+	e.views[e.space] = view.Fitted(e.world(), float64(e.w), float64(e.h), margin)
+	e.fitted[e.space] = !e.world().Empty() && e.w > 1
+}
+
+// fitAndShow is fit for a key.
+func (e *editor) fitAndShow() {
+	e.fit()
+	e.redraw()
+	e.host.pointed()
+}
+
+func (e *editor) view() view.View { return e.views[e.space] }
+
+// setView moves the view, but never so far that the work is lost.
+func (e *editor) setView(v view.View) {
+	e.views[e.space] = v.Kept(e.world(), float64(e.w), float64(e.h), 60*e.px)
+	e.fitted[e.space] = true
+	e.redraw()
+	e.host.pointed()
+}
+
+// limits bound the scale: from a quarter of the fitted size to 40 device px
+// for a photograph's pixel, or 100 for a millimetre.
+func (e *editor) limits() view.Limits {
+	fit := view.Fitted(e.world(), float64(e.w), float64(e.h), 0).Scale
+	most := 40.0
+	if e.space == session.OnMat {
+		most = 100
+	}
+	return view.Limits{Min: math.Min(fit/4, 1), Max: math.Max(most, fit) * math.Max(e.px, 1)}
+}
+
+func (e *editor) zoom(factor float64, about view.Point) {
+	e.setView(e.view().Zoomed(factor, about, e.limits()))
+}
+
+// zoomMiddle is zoom for a key.
+func (e *editor) zoomMiddle(factor float64) {
+	e.zoom(factor, view.Point{X: float64(e.w) / 2, Y: float64(e.h) / 2})
+}
+
+// show brings a point of the mat to the middle, close enough to see it.
+func (e *editor) show(onMat view.Point, inPhoto view.Point) {
+	at := onMat
+	if e.space == session.InPhoto {
+		at = inPhoto
+	}
+	v := view.Fitted(e.world(), float64(e.w), float64(e.h), 0)
+	v.Scale *= 4
+	v.Offset = view.Point{X: float64(e.w)/2 - at.X*v.Scale, Y: float64(e.h)/2 - at.Y*v.Scale}
+	e.setView(v)
+}
+
+// setSpace changes between photograph and flat.
+func (e *editor) setSpace(s session.Space) {
+	if _, squared := e.s.View(); s == session.OnMat && !squared {
+		return
+	}
+	e.space, e.hover = s, ""
+	if s == session.OnMat && e.tool == toolCorners {
+		e.tool = toolSelect
+	}
+	e.redraw()
+}
+
+// setTool changes what a press does.
+func (e *editor) setTool(t tool) {
+	e.tool, e.tape, e.corner = t, nil, -1
+	if t == toolCorners {
+		e.space = session.InPhoto
+	}
+	e.redraw()
+}
+
+// matAt returns the point of the mat under a device position.
+func (e *editor) matAt(at view.Point) (view.Point, bool) {
+	w := e.view().ToWorld(at)
+	if e.space == session.OnMat {
+		return w, true
+	}
+	v, ok := e.s.View()
+	if !ok {
+		return w, false
+	}
+	m, ok := v.ToMat(photo.Point(w))
+	return view.Point(m), ok
+}
+
+// reach is how near a press must be, in world units.
+func (e *editor) reach() float64 { return 9 * e.px / e.view().Scale }

@@ -1,0 +1,65 @@
+package desk
+
+import (
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/widget"
+)
+
+// field is a line to type in that hands its text on at Enter and when the
+// keyboard leaves it.
+type field struct {
+	widget.Entry
+	commit func(string)
+	// shown is the text last put in by show: leaving it as it is commits
+	// nothing.
+	shown   string
+	editing bool
+	width   float32
+}
+
+func newField(hint string, width float32, commit func(string)) *field {
+	f := &field{commit: commit, width: width}
+	f.ExtendBaseWidget(f)
+	f.PlaceHolder = hint
+	f.Wrapping = fyne.TextWrapOff
+	f.OnSubmitted = func(string) { f.done() }
+	return f
+}
+
+// MinSize keeps the width the panel asks for.
+func (f *field) MinSize() fyne.Size {
+	m := f.Entry.MinSize()
+	if f.width > 0 {
+		m.Width = f.width
+	}
+	return m
+}
+
+// FocusGained remembers that someone is typing.
+func (f *field) FocusGained() { f.editing = true; f.Entry.FocusGained() }
+
+// FocusLost hands the text on.
+func (f *field) FocusLost() {
+	f.editing = false
+	f.Entry.FocusLost()
+	f.done()
+}
+
+func (f *field) done() {
+	if f.Text == f.shown {
+		return
+	}
+	f.shown = f.Text
+	f.commit(f.Text)
+}
+
+// show puts a value in, unless someone is typing another.
+func (f *field) show(text string) {
+	if f.editing && f.Text != f.shown {
+		return
+	}
+	f.shown = text
+	if f.Text != text {
+		f.SetText(text)
+	}
+}

@@ -1,0 +1,240 @@
+package desk
+
+import (
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/container"
+	"fyne.io/fyne/v2/driver/desktop"
+	"fyne.io/fyne/v2/theme"
+	"fyne.io/fyne/v2/widget"
+
+	"flatwright/app/desk/session"
+	"flatwright/trace/pattern"
+)
+
+// bindKeys makes keys work wherever the keyboard is, except while typing.
+func (d *desk) bindKeys() {
+	c := d.win.Canvas()
+	c.SetOnTypedKey(func(ev *fyne.KeyEvent) { d.key(ev.Name, modifiers()) })
+	c.SetOnTypedRune(func(r rune) { d.letter(r) })
+	for _, s := range d.shortcuts() {
+		c.AddShortcut(s, d.shortcut)
+	}
+}
+
+func (d *desk) shortcuts() []fyne.Shortcut {
+	ctrl := fyne.KeyModifierShortcutDefault
+	return []fyne.Shortcut{
+		&fyne.ShortcutUndo{}, &fyne.ShortcutRedo{},
+		&desktop.CustomShortcut{KeyName: fyne.KeyZ, Modifier: ctrl | fyne.KeyModifierShift},
+		&desktop.CustomShortcut{KeyName: fyne.KeyO, Modifier: ctrl},
+		&desktop.CustomShortcut{KeyName: fyne.KeyS, Modifier: ctrl},
+		&desktop.CustomShortcut{KeyName: fyne.KeyP, Modifier: ctrl},
+	}
+}
+
+// shortcut does undo, redo, open and save.
+func (d *desk) shortcut(s fyne.Shortcut) {
+	switch x := s.(type) {
+	case *fyne.ShortcutUndo:
+		d.doUndo()
+	case *fyne.ShortcutRedo:
+		d.doRedo()
+	case *desktop.CustomShortcut:
+		switch x.KeyName {
+		case fyne.KeyZ:
+			d.doRedo()
+		case fyne.KeyO:
+			d.chooseFile()
+		case fyne.KeyS, fyne.KeyP:
+			d.chooseExport()
+		}
+	}
+}
+
+// letter does the action of a typed character; false when it has none.
+func (d *desk) letter(r rune) bool {
+	do, ok := d.letters()[r]
+	if r >= 'A' && r <= 'Z' && !ok {
+		do, ok = d.letters()[r-'A'+'a']
+	}
+	if ok {
+		do()
+	}
+	return ok
+}
+
+func (d *desk) letters() map[rune]func() {
+	m := map[rune]func(){
+		'o': d.chooseFile, 'p': d.squareUp, 'c': d.toggleCorners, 't': d.trace,
+		's': func() { d.setKind(pattern.Straight) },
+		'b': func() { d.setKind(pattern.Bevel) },
+		'u': func() { d.setKind(pattern.Undercut) },
+		',': func() { d.stepPiece(-1) }, '.': func() { d.stepPiece(1) },
+		'n': d.nameIt, 'e': d.chooseExport, 'v': d.toggleView, 'm': d.toggleTape,
+		'g': func() { d.showLines(!d.editor.showLines) },
+		'f': d.editor.fitAndShow, '0': d.editor.fitAndShow,
+		'+': func() { d.editor.zoomMiddle(1.25) }, '=': func() { d.editor.zoomMiddle(1.25) },
+		'-': func() { d.editor.zoomMiddle(0.8) }, 'l': d.toggleAppearance, '?': d.showHelp,
+	}
+	for i, deg := range presetsDeg {
+		m['1'+rune(i)] = func() { d.setAngle(deg) }
+	}
+	return m
+}
+
+// key does the action of a key; false when it has none.
+func (d *desk) key(k fyne.KeyName, m fyne.KeyModifier) bool {
+	switch k {
+	case fyne.KeyEscape:
+		d.escape()
+	case fyne.KeyReturn, fyne.KeyEnter:
+		d.enter()
+	case fyne.KeyDelete, fyne.KeyBackspace:
+		d.deleteCorner()
+	case fyne.KeyTab:
+		by := 1
+		if m&fyne.KeyModifierShift != 0 {
+			by = -1
+		}
+		d.stepEdge(by)
+	case fyne.KeyF1:
+		d.showHelp()
+	case fyne.KeyF6:
+		d.focusPanel()
+	case fyne.KeyUp, fyne.KeyDown, fyne.KeyLeft, fyne.KeyRight:
+		d.arrow(k, m)
+	default:
+		return false
+	}
+	return true
+}
+
+// arrow nudges the corner last touched, or moves the view; with Shift ten
+// times as far.
+func (d *desk) arrow(k fyne.KeyName, m fyne.KeyModifier) {
+	step := map[fyne.KeyName][2]float64{
+		fyne.KeyUp: {0, -1}, fyne.KeyDown: {0, 1}, fyne.KeyLeft: {-1, 0}, fyne.KeyRight: {1, 0},
+	}[k]
+	far := 1.0
+	if m&fyne.KeyModifierShift != 0 {
+		far = 10
+	}
+	if !d.editor.nudge(step[0]*far, step[1]*far) {
+		pan := 24 * far * d.editor.px
+		d.editor.setView(d.editor.view().Panned(-step[0]*pan, -step[1]*pan))
+	}
+}
+
+// escape leaves what is innermost: help, work, tool, sentence, selection.
+func (d *desk) escape() {
+	switch {
+	case d.help != nil && d.help.Visible():
+		d.help.Hide()
+	case d.runner.busy():
+		d.runner.stop()
+	case d.editor.tool != toolSelect:
+		d.editor.setTool(toolSelect)
+	case d.strip.shown():
+		d.strip.hide()
+	default:
+		d.s.SelectEdge("")
+	}
+	d.changed()
+}
+
+func (d *desk) enter() {
+	if d.editor.tool == toolCorners {
+		d.squareUpByHand()
+	}
+}
+
+func (d *desk) deleteCorner() {
+	if d.editor.tool == toolCorners {
+		d.s.RemoveCorner(d.editor.corner)
+		d.editor.corner = -1
+		d.changed()
+	}
+}
+
+func (d *desk) stepEdge(by int) {
+	d.s.StepEdge(by)
+	d.markUp()
+}
+
+func (d *desk) stepPiece(by int) {
+	d.s.StepPiece(by)
+	d.markUp()
+}
+
+// markUp shows the panel of the selection.
+func (d *desk) markUp() {
+	if len(d.s.Document().Pattern.Pieces) > 0 && d.stage != session.StageMarkUp {
+		d.goTo(session.StageMarkUp)
+		return
+	}
+	d.changed()
+}
+
+func (d *desk) nameIt() {
+	if _, ok := d.s.SelectedPiece(); ok {
+		d.markUp()
+		if p, ok := d.panels[session.StageMarkUp].(*markPanel); ok {
+			d.win.Canvas().Focus(p.name)
+		}
+	}
+}
+
+func (d *desk) toggleTape() {
+	if d.editor.tool == toolTape {
+		d.editor.setTool(toolSelect)
+	} else if _, ok := d.s.View(); ok {
+		d.editor.setTool(toolTape)
+		d.strip.tell(tr.tapeHint)
+	}
+	d.changed()
+}
+
+// focusPanel gives the keyboard to the first thing in the panel.
+func (d *desk) focusPanel() {
+	if f := firstFocusable(d.panels[d.stage].object()); f != nil {
+		d.win.Canvas().Focus(f)
+	}
+}
+
+func firstFocusable(o fyne.CanvasObject) fyne.Focusable {
+	if !o.Visible() {
+		return nil
+	}
+	if f, ok := o.(fyne.Focusable); ok {
+		if x, ok := o.(fyne.Disableable); !ok || !x.Disabled() {
+			return f
+		}
+	}
+	if c, ok := o.(*fyne.Container); ok {
+		for _, x := range c.Objects {
+			if f := firstFocusable(x); f != nil {
+				return f
+			}
+		}
+	}
+	return nil
+}
+
+// showHelp shows or hides the sheet of keys.
+func (d *desk) showHelp() {
+	if d.help != nil && d.help.Visible() {
+		d.help.Hide()
+		return
+	}
+	grid := container.NewGridWithColumns(2)
+	for _, k := range tr.helpKeys {
+		grid.Add(container.NewGridWithColumns(2, head(k[0]), prose(k[1])))
+	}
+	title := head(tr.helpHead)
+	title.SizeName = theme.SizeNameHeadingText
+	shut := primary(tr.close, func() { d.help.Hide() })
+	d.help = widget.NewModalPopUp(column(title, grid, container.NewCenter(shut)), d.win.Canvas())
+	d.help.Resize(fyne.NewSize(960, 0))
+	d.help.Show()
+	d.win.Canvas().Focus(shut)
+}

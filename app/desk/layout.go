@@ -1,0 +1,100 @@
+package desk
+
+import (
+	"image/color"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/canvas"
+	"fyne.io/fyne/v2/container"
+	"fyne.io/fyne/v2/layout"
+	"fyne.io/fyne/v2/widget"
+)
+
+// label makes a line of text.
+func label(text string) *widget.Label { return widget.NewLabel(text) }
+
+// head makes a panel's heading.
+func head(text string) *widget.Label {
+	l := widget.NewLabelWithStyle(text, fyne.TextAlignLeading, fyne.TextStyle{Bold: true})
+	return l
+}
+
+// prose makes text that breaks into lines.
+func prose(text string) *widget.Label {
+	l := widget.NewLabel(text)
+	l.Wrapping = fyne.TextWrapWord
+	return l
+}
+
+// value makes a right-aligned number.
+func value() *widget.Label {
+	return widget.NewLabelWithStyle("", fyne.TextAlignTrailing, fyne.TextStyle{})
+}
+
+// row puts a word on the left and a thing on the right.
+func row(word string, right fyne.CanvasObject) *fyne.Container {
+	return container.NewBorder(nil, nil, label(word), right)
+}
+
+// gap is a little air between groups.
+func gap() fyne.CanvasObject {
+	r := canvas.NewRectangle(color.Transparent)
+	r.SetMinSize(fyne.NewSize(1, 6))
+	return r
+}
+
+// primary makes the button of the step that comes next.
+func primary(text string, pressed func()) *widget.Button {
+	b := widget.NewButton(text, pressed)
+	b.Importance = widget.HighImportance
+	return b
+}
+
+// panelWidth is the breadth of the panel on the right.
+const panelWidth = 300
+
+// fixed gives a thing a fixed breadth.
+func fixed(width float32, o fyne.CanvasObject) *fyne.Container {
+	return container.New(&fixedWidth{width}, o)
+}
+
+type fixedWidth struct{ width float32 }
+
+func (f *fixedWidth) MinSize(o []fyne.CanvasObject) fyne.Size {
+	return fyne.NewSize(f.width, o[0].MinSize().Height)
+}
+
+func (f *fixedWidth) Layout(o []fyne.CanvasObject, s fyne.Size) {
+	o[0].Move(fyne.NewPos(0, 0))
+	o[0].Resize(s)
+}
+
+// column stacks things with a margin.
+func column(o ...fyne.CanvasObject) *fyne.Container {
+	return container.New(layout.NewCustomPaddedLayout(10, 10, 12, 12), container.NewVBox(o...))
+}
+
+// hairline is a thin line that follows the palette.
+func hairline(pal palette) *canvas.Rectangle {
+	r := canvas.NewRectangle(pal.hairline)
+	r.SetMinSize(fyne.NewSize(1, 1))
+	return r
+}
+
+// enable sets a widget's state.
+func enable(w fyne.Disableable, on bool) {
+	if on {
+		w.Enable()
+		return
+	}
+	w.Disable()
+}
+
+// visible shows or hides a thing.
+func visible(o fyne.CanvasObject, on bool) {
+	if on {
+		o.Show()
+		return
+	}
+	o.Hide()
+}

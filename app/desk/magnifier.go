@@ -1,0 +1,187 @@
+package desk
+
+import (
+	"fmt"
+	"image/color"
+	"math"
+
+	"flatwright/app/desk/raster"
+	"flatwright/app/desk/session"
+	"flatwright/app/desk/view"
+	"flatwright/rectify/mat"
+)
+
+// onScreen returns the device position of a point of the mat.
+func (e *editor) onScreen(m view.Point) view.Point {
+	if v, ok := e.s.View(); ok && e.space == session.InPhoto {
+		m = view.Point(v.ToPhoto(mat.Point(m)))
+	}
+	return e.view().ToDevice(m)
+}
+
+// paintCorners draws the placed corners: a ring with a gap in the middle, so
+// that the crossing stays visible, and number and count beside it.
+func (e *editor) paintCorners(p painter) {
+	for i, c := range e.s.Document().Corners {
+		at := p.view.ToDevice(view.Point(c.At))
+		ink := p.pal.accent
+		if !c.Known {
+			ink = p.pal.needs
+		}
+		e.paintMarker(p, at, 7, ink)
+		if i == e.corner {
+			p.Circle(at, 11*p.px, 4*p.px, p.pal.halo)
+			p.Circle(at, 11*p.px, 2*p.px, ink)
+		}
+		if e.text != nil {
+			label := cornerTitle(i, c)
+			e.tag(p, view.Point{X: at.X + e.text.Width(label)/2 + 18*p.px, Y: at.Y - 16*p.px}, label, ink)
+		}
+	}
+}
+
+// paintMarker draws a corner's ring with four ticks.
+func (e *editor) paintMarker(p painter, at view.Point, radius float64, ink color.NRGBA) {
+	p.Circle(at, radius*p.px, 4*p.px, p.pal.halo)
+	p.Circle(at, radius*p.px, 2*p.px, ink)
+	for _, d := range [4]view.Point{{X: 1}, {X: -1}, {Y: 1}, {Y: -1}} {
+		a, b := radius*p.px, (radius-5)*p.px
+		p.Line(view.Point{X: at.X + d.X*a, Y: at.Y + d.Y*a}, view.Point{X: at.X + d.X*b, Y: at.Y + d.Y*b}, p.px, ink)
+	}
+}
+
+// paintPreview draws the squares that the placed corners ask for, so that a
+// wrong count is seen before squaring up.
+func (e *editor) paintPreview(p painter) {
+	known := e.s.UsableCorners()
+	h, err := session.SolveHomography(known)
+	if err != nil {
+		return
+	}
+	lo, hi := known[0], known[0]
+	for _, c := range known {
+		lo.Column, hi.Column = min(lo.Column, c.Column), max(hi.Column, c.Column)
+		lo.Row, hi.Row = min(lo.Row, c.Row), max(hi.Row, c.Row)
+	}
+	if hi.Column-lo.Column > 200 || hi.Row-lo.Row > 200 {
+		return
+	}
+	for c := lo.Column; c <= hi.Column; c++ {
+		e.previewLine(p, h, view.Point{X: float64(c), Y: float64(lo.Row)}, view.Point{X: float64(c), Y: float64(hi.Row)})
+	}
+	for r := lo.Row; r <= hi.Row; r++ {
+		e.previewLine(p, h, view.Point{X: float64(lo.Column), Y: float64(r)}, view.Point{X: float64(hi.Column), Y: float64(r)})
+	}
+}
+
+func (e *editor) previewLine(p painter, h session.Homography, from, to view.Point) {
+	a, okA := h.ToPhoto(from.X, from.Y)
+	b, okB := h.ToPhoto(to.X, to.Y)
+	if okA && okB {
+		p.Polyline([]view.Point{p.view.ToDevice(view.Point(a)), p.view.ToDevice(view.Point(b))}, p.px, withAlpha(p.pal.miss, 200))
+	}
+}
+
+// loupePx is the magnifier's side in the toolkit's px, magnify its power.
+const (
+	loupePx = 184
+	magnify = 4
+)
+
+// paintMagnifier shows the neighbourhood of the pointer four times as large
+// beside it, with a crosshair on the very place.
+func (e *editor) paintMagnifier() {
+	if !e.pointerIn || e.pyramid == nil || e.space != session.InPhoto || e.gesture.kind == gesturePan {
+		return
+	}
+	size := int(loupePx * e.px)
+	at := e.view().ToWorld(e.pointer)
+	v := view.View{Scale: e.view().Scale * magnify}
+	half := float64(size) / 2
+	v.Offset = view.Point{X: half - at.X*v.Scale, Y: half - at.Y*v.Scale}
+	e.loupe = raster.Resized(e.loupe, size, size)
+	e.pyramid.Draw(e.loupe, v, e.pal.bench)
+	p := e.painter(e.loupe, v)
+	e.paintWorld(p)
+	e.paintCrosshair(p, half)
+	e.placeLoupe(size)
+}
+
+// paintCrosshair leaves the middle free.
+func (e *editor) paintCrosshair(p painter, half float64) {
+	for _, d := range [4]view.Point{{X: 1}, {X: -1}, {Y: 1}, {Y: -1}} {
+		a := view.Point{X: half + d.X*5*p.px, Y: half + d.Y*5*p.px}
+		b := view.Point{X: half + d.X*half*0.6, Y: half + d.Y*half*0.6}
+		p.Line(a, b, 3*p.px, p.pal.halo)
+		p.Line(a, b, p.px, p.pal.ink)
+	}
+	frame := view.Rect{Min: view.Point{X: p.px, Y: p.px}, Max: view.Point{X: 2*half - p.px, Y: 2*half - p.px}}
+	p.StrokeRect(frame, 2*p.px, p.pal.ink)
+	if e.text != nil {
+		p.Tag(e.text, view.Point{X: 2*half - 18*p.px, Y: 2*half - 14*p.px}, tr.magnified, p.pal.ink, p.pal.panel)
+	}
+}
+
+// placeLoupe puts the magnifier up and right of the pointer, on the other side
+// where there is no room.
+func (e *editor) placeLoupe(size int) {
+	gap := int(28 * e.px)
+	x, y := int(e.pointer.X)+gap, int(e.pointer.Y)-gap-size
+	if x+size > e.w {
+		x = int(e.pointer.X) - gap - size
+	}
+	if y < 0 {
+		y = int(e.pointer.Y) + gap
+	}
+	e.front.Stamp(e.loupe, x, y)
+}
+
+// paintRulers draws millimetres along the top and the left.
+func (e *editor) paintRulers(p painter) {
+	b, w, h := rulerPx*e.px, float64(e.w), float64(e.h)
+	e.front.FillRect(view.Rect{Max: view.Point{X: w, Y: b}}, e.pal.panel)
+	e.front.FillRect(view.Rect{Max: view.Point{X: b, Y: h}}, e.pal.panel)
+	v := e.view()
+	step := v.RulerStep(64 * e.px)
+	for k := math.Ceil((b - v.Offset.X) / v.Scale / step * 10); ; k++ {
+		x := v.Offset.X + k*step/10*v.Scale
+		if x > w {
+			break
+		}
+		e.front.Line(view.Point{X: x, Y: b - e.tick(k)}, view.Point{X: x, Y: b}, e.px, e.pal.ink)
+		if e.text != nil && isMultiple(k, 10) {
+			e.front.Text(e.text, view.Point{X: x + 3*e.px, Y: 13 * e.px}, fmt.Sprintf("%g", rounded(k*step/10)), e.pal.ink)
+		}
+	}
+	for k := math.Ceil((b - v.Offset.Y) / v.Scale / step * 10); ; k++ {
+		y := v.Offset.Y + k*step/10*v.Scale
+		if y > h {
+			break
+		}
+		e.front.Line(view.Point{X: b - e.tick(k), Y: y}, view.Point{X: b, Y: y}, e.px, e.pal.ink)
+		if e.text != nil && isMultiple(k, 10) {
+			e.front.Text(e.text, view.Point{X: 1 * e.px, Y: y + 13*e.px}, fmt.Sprintf("%g", rounded(k*step/10)), e.pal.ink)
+		}
+	}
+	e.front.FillRect(view.Rect{Max: view.Point{X: b, Y: b}}, e.pal.panel)
+	if e.text != nil {
+		e.front.Text(e.text, view.Point{X: 1 * e.px, Y: 16 * e.px}, tr.millimetres, e.pal.faint)
+	}
+	p.Line(view.Point{X: b, Y: b}, view.Point{X: w, Y: b}, e.px, e.pal.hairline)
+	p.Line(view.Point{X: b, Y: b}, view.Point{X: b, Y: h}, e.px, e.pal.hairline)
+}
+
+// tick is the length of the k-th tenth of a ruler's step.
+func (e *editor) tick(k float64) float64 {
+	switch {
+	case isMultiple(k, 10):
+		return 10 * e.px
+	case isMultiple(k, 5):
+		return 6 * e.px
+	}
+	return 3 * e.px
+}
+
+func isMultiple(k float64, of int) bool { return int(math.Round(k))%of == 0 }
+
+func rounded(v float64) float64 { return math.Round(v*1000) / 1000 }

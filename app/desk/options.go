@@ -1,0 +1,82 @@
+// Package desk is the window: the bench on which a photograph is squared up,
+// traced, marked up and printed.
+package desk
+
+import (
+	"context"
+
+	"flatwright/rectify"
+	"flatwright/rectify/photo"
+	"flatwright/trace"
+	"flatwright/trace/pattern"
+)
+
+// Job is the work behind the window. Its methods are called from goroutines
+// of their own, never two of one step at a time; Snap is called from the
+// window's goroutine and must be quick.
+type Job interface {
+	// Open reads a photograph.
+	Open(ctx context.Context, path string) (*photo.Photo, error)
+	// SquareUp solves the camera, by itself or from placed corners.
+	SquareUp(ctx context.Context, p *photo.Photo, o rectify.Options) (*rectify.Squared, error)
+	// Snap returns the crossing next to a click in px, false when there is none.
+	Snap(p *photo.Photo, near photo.Point) (photo.Point, bool)
+	// Trace makes the pattern.
+	Trace(ctx context.Context, s *rectify.Squared, o trace.Options) (*trace.Traced, error)
+	// Export writes a true-scale PDF for a paper named as in Options.Papers.
+	Export(ctx context.Context, path string, s *rectify.Squared, p pattern.Pattern, paper string) error
+}
+
+// PageCounter is a Job that can tell how many pages an export will have.
+type PageCounter interface {
+	Pages(p pattern.Pattern, paper string) (int, error)
+}
+
+// Options open the window.
+type Options struct {
+	// Job does the work. Required.
+	Job Job
+	// StartFile is opened at the start when not empty.
+	StartFile string
+	// PitchMM is the distance between the mat's lines; 0 leaves the choice to
+	// the maker.
+	PitchMM float64
+	// DemoPath and DemoPitchMM are the photograph the empty bench offers; an
+	// empty path offers none.
+	DemoPath    string
+	DemoPitchMM float64
+	// Papers are the papers to choose from, the first one chosen at the start;
+	// empty means A4, A3, Letter, Legal and Tabloid in lower case.
+	Papers []string
+	// Appearance is "light", "dark", or empty for the system's.
+	Appearance string
+	// Screenshot, when its Path is set, takes a picture of the window and quits.
+	Screenshot Screenshot
+}
+
+// Screenshot tells what to show before a picture of the window is saved.
+type Screenshot struct {
+	// Path is the PNG to write.
+	Path string
+	// Edge is selected when not empty, given Cut when that has a kind, and
+	// its piece ThicknessMM when that is above 0.
+	Edge        string
+	Cut         pattern.Cut
+	ThicknessMM float64
+	// Flat shows the flat view instead of the photograph.
+	Flat bool
+	// Stage is the rung to show, 1 (photograph) to 6 (print); 0 follows the
+	// work.
+	Stage int
+	// Corners shows placing corners by hand.
+	Corners bool
+	// WidthPx and HeightPx are the window's size; 0 means 1280 by 800.
+	WidthPx, HeightPx int
+}
+
+func (o Options) papers() []string {
+	if len(o.Papers) > 0 {
+		return o.Papers
+	}
+	return []string{"a4", "a3", "letter", "legal", "tabloid"}
+}

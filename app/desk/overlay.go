@@ -1,0 +1,349 @@
+package desk
+
+import (
+	"image/color"
+	"math"
+
+	"flatwright/app/desk/raster"
+	"flatwright/app/desk/session"
+	"flatwright/app/desk/view"
+	"flatwright/trace/pattern"
+)
+
+// paintBack fills the kept background when it is no longer right: the
+// photograph, or paper with the pieces as flat shapes.
+func (e *editor) paintBack() {
+	sel, _ := e.s.SelectedPiece()
+	key := backKey{e.space, e.view(), e.w, e.h, 0, e.pyramid, e.pal, ""}
+	if e.space == session.OnMat {
+		key.version, key.piece = e.s.Version(), sel.ID
+	}
+	if key == e.backKey && e.back.RGBA != nil {
+		return
+	}
+	e.backKey = key
+	e.back = raster.Resized(e.back, e.w, e.h)
+	switch {
+	case e.space == session.OnMat:
+		e.back.Fill(e.pal.bench)
+		e.paintPaper(sel.ID)
+	case e.pyramid != nil:
+		e.pyramid.Draw(e.back, e.view(), e.pal.bench)
+	default:
+		e.back.Fill(e.pal.bench)
+	}
+}
+
+// paintPaper draws a 10 mm grid and the pieces' faces.
+func (e *editor) paintPaper(selected string) {
+	p := e.painter(e.back, e.view())
+	step := math.Max(10, e.view().RulerStep(24*e.px))
+	r := e.view().Visible(float64(e.w), float64(e.h))
+	for x := math.Ceil(r.Min.X/step) * step; x < r.Max.X; x += step {
+		p.line(view.Point{X: x, Y: r.Min.Y}, view.Point{X: x, Y: r.Max.Y}, 1, withAlpha(e.pal.hairline, 150))
+	}
+	for y := math.Ceil(r.Min.Y/step) * step; y < r.Max.Y; y += step {
+		p.line(view.Point{X: r.Min.X, Y: y}, view.Point{X: r.Max.X, Y: y}, 1, withAlpha(e.pal.hairline, 150))
+	}
+	for _, s := range e.s.Shapes().Pieces {
+		loops := [][]view.Point{p.mapped(s.Outline.OnMat)}
+		for _, o := range s.Openings {
+			loops = append(loops, p.mapped(o.OnMat))
+		}
+		face := e.pal.panel
+		if s.ID == selected {
+			face = mix(e.pal.panel, e.pal.accent, 0.12)
+		}
+		e.back.FillPolygon(loops, face)
+	}
+}
+
+// painter draws things of the world on a canvas under a view. Widths are in
+// the toolkit's px.
+type painter struct {
+	raster.Canvas
+	view    view.View
+	space   session.Space
+	pal     palette
+	px      float64
+	text    *raster.Type
+	scratch *[]view.Point
+}
+
+func (e *editor) painter(c raster.Canvas, v view.View) painter {
+	return painter{c, v, e.space, e.pal, e.px, e.text, &e.points}
+}
+
+// mapped returns a new slice of device positions.
+func (p painter) mapped(pts []view.Point) []view.Point {
+	out := make([]view.Point, len(pts))
+	for i, q := range pts {
+		out[i] = p.view.ToDevice(q)
+	}
+	return out
+}
+
+// brief is mapped into memory that the next call reuses.
+func (p painter) brief(pts []view.Point) []view.Point {
+	out := (*p.scratch)[:0]
+	for _, q := range pts {
+		out = append(out, p.view.ToDevice(q))
+	}
+	*p.scratch = out
+	return out
+}
+
+func (p painter) line(a, b view.Point, width float64, c color.NRGBA) {
+	p.Line(p.view.ToDevice(a), p.view.ToDevice(b), width*p.px, c)
+}
+
+// stroke draws a track with a halo of the opposite value under it.
+func (p painter) stroke(t session.Track, dash []float64, width float64, c color.NRGBA) {
+	pts := p.brief(t.In(p.space))
+	p.Polyline(pts, (width+2)*p.px, p.pal.halo)
+	if dash == nil {
+		p.Polyline(pts, width*p.px, c)
+		return
+	}
+	scaled := make([]float64, len(dash))
+	for i, d := range dash {
+		scaled[i] = d * p.px
+	}
+	p.Dashed(pts, scaled, width*p.px, c)
+}
+
+// paintOverlay draws everything that lies over the background.
+func (e *editor) paintOverlay() {
+	p := e.painter(e.front, e.view())
+	e.paintWorld(p)
+	e.paintTags(p)
+	e.paintTape(p)
+	if e.space == session.OnMat {
+		e.paintRulers(p)
+	}
+	if e.tool == toolCorners {
+		e.paintMagnifier()
+	}
+	if e.focused {
+		r := view.Rect{Min: view.Point{X: e.px, Y: e.px}, Max: view.Point{X: float64(e.w) - e.px, Y: float64(e.h) - e.px}}
+		e.front.StrokeRect(r, 2*e.px, e.pal.accent)
+	}
+}
+
+// paintWorld draws what belongs to the work itself, in the window or under the
+// magnifier.
+func (e *editor) paintWorld(p painter) {
+	if e.space == session.InPhoto && e.showLines {
+		e.paintLines(p)
+	}
+	if e.tool == toolCorners {
+		e.paintPreview(p)
+		e.paintCorners(p)
+		return
+	}
+	for i := range e.s.Shapes().Pieces {
+		e.paintPiece(p, &e.s.Shapes().Pieces[i])
+	}
+}
+
+// Misses below fineMissPx leave a found line faint, those above clearMissPx
+// make it wide and mark it with ticks.
+const (
+	fineMissPx  = 0.4
+	clearMissPx = 1.0
+)
+
+// paintLines draws the mat's lines, faint where they fit.
+func (e *editor) paintLines(p painter) {
+	for _, l := range e.s.FoundLines() {
+		pts := p.brief(l.Line.InPhoto)
+		for i, miss := range l.MissPx {
+			m := math.Abs(miss)
+			part := math.Max(0, math.Min(1, (m-fineMissPx)/(clearMissPx-fineMissPx)))
+			c := withAlpha(mix(p.pal.gridline, p.pal.miss, part), uint8(110+145*part))
+			width := 1.0
+			switch {
+			case math.IsNaN(miss):
+				c, width = withAlpha(p.pal.gridline, 55), 1
+			case m > clearMissPx:
+				width = 2
+				p.whisker(pts[i], pts[i+1], c)
+			}
+			p.Polyline(pts[i:i+2], width*p.px, c)
+		}
+	}
+}
+
+// whisker draws a tick across the middle of a stretch that misses, so that it
+// is told by shape too.
+func (p painter) whisker(a, b view.Point, c color.NRGBA) {
+	dx, dy := b.X-a.X, b.Y-a.Y
+	l := math.Hypot(dx, dy)
+	if l == 0 {
+		return
+	}
+	k := 5 * p.px / l
+	m := view.Point{X: (a.X + b.X) / 2, Y: (a.Y + b.Y) / 2}
+	p.Line(view.Point{X: m.X - dy*k, Y: m.Y + dx*k}, view.Point{X: m.X + dy*k, Y: m.Y - dx*k}, 2*p.px, c)
+}
+
+// paintPiece draws one piece: other face, marks, lines, outline, nodes.
+func (e *editor) paintPiece(p painter, s *session.PieceShape) {
+	for _, l := range s.Lines {
+		p.stroke(l, nil, 1, p.pal.faint)
+	}
+	for _, o := range s.Openings {
+		p.stroke(o, nil, 1.5, p.pal.ink)
+	}
+	for i := range s.Edges {
+		if other := s.Edges[i].OtherFace; len(other.OnMat) > 0 {
+			k := styleOf(s.Edges[i].Cut.Kind)
+			p.stroke(other, k.dash, 1.2, k.colour)
+		}
+	}
+	for _, m := range s.Marks {
+		p.stroke(m, nil, 1.5, p.pal.ink)
+	}
+	sel, _ := e.s.SelectedEdge()
+	for _, pass := range []bool{false, true} {
+		for i := range s.Edges {
+			if lifted := s.Edges[i].ID == sel.ID || s.Edges[i].ID == e.hover; lifted == pass {
+				e.paintEdge(p, &s.Edges[i], sel.ID)
+			}
+		}
+	}
+	if piece, _ := e.s.SelectedPiece(); piece.ID == s.ID || e.view().Scale*e.mmPerWorld() > 3*e.px {
+		e.paintNodes(p, s.Nodes)
+	}
+}
+
+// mmPerWorld returns world units of one millimetre, roughly; 1 in the flat view.
+func (e *editor) mmPerWorld() float64 {
+	if e.space == session.OnMat {
+		return 1
+	}
+	b := e.s.Shapes()
+	mm, px := b.Bounds(session.OnMat), b.Bounds(session.InPhoto)
+	if mm.Empty() {
+		return 1
+	}
+	return (px.Max.X - px.Min.X) / (mm.Max.X - mm.Min.X)
+}
+
+func (e *editor) paintEdge(p painter, s *session.EdgeShape, selected string) {
+	width, c := 1.5, p.pal.ink
+	switch s.ID {
+	case selected:
+		width, c = 2.5, p.pal.accent
+	case e.hover:
+		width = 2
+	}
+	p.stroke(s.Line, nil, width, c)
+}
+
+// paintNodes draws corners as squares and smooth nodes as circles.
+func (e *editor) paintNodes(p painter, nodes []session.Node) {
+	for _, n := range nodes {
+		at := p.view.ToDevice(n.In(p.space)[0])
+		if !n.Corner {
+			p.FillDisc(at, 3*p.px, p.pal.panel)
+			p.Circle(at, 3*p.px, 1.2*p.px, p.pal.ink)
+			continue
+		}
+		r := 3 * p.px
+		box := view.Rect{Min: view.Point{X: at.X - r, Y: at.Y - r}, Max: view.Point{X: at.X + r, Y: at.Y + r}}
+		p.FillRect(box, p.pal.panel)
+		p.StrokeRect(box, 1.2*p.px, p.pal.ink)
+	}
+}
+
+// paintTags writes the pieces' letters, the leaning cuts, and what the pointer
+// is on.
+func (e *editor) paintTags(p painter) {
+	if e.tool == toolCorners || e.text == nil {
+		return
+	}
+	sel, hasEdge := e.s.SelectedEdge()
+	for i := range e.s.Shapes().Pieces {
+		s := &e.s.Shapes().Pieces[i]
+		e.tag(p, p.view.ToDevice(s.Centre.In(p.space)[0]), pieceTitle(s.ID, s.Name), p.pal.ink)
+		for k := range s.Edges {
+			if d := &s.Edges[k]; d.Cut.Kind == pattern.Bevel || d.Cut.Kind == pattern.Undercut {
+				e.cutTag(p, d)
+			}
+		}
+	}
+	if d, ok := e.s.Shapes().Edge(sel.ID); ok && hasEdge {
+		e.edgeTag(p, &d, p.pal.accent)
+	}
+	if d, ok := e.s.Shapes().Edge(e.hover); ok && e.hover != sel.ID {
+		e.edgeTag(p, &d, p.pal.ink)
+	}
+}
+
+func (e *editor) tag(p painter, at view.Point, text string, ink color.NRGBA) {
+	p.Tag(e.text, at, text, ink, withAlpha(p.pal.panel, 225))
+}
+
+// cutTag stands on the inner side of an edge's middle.
+func (e *editor) cutTag(p painter, d *session.EdgeShape) {
+	k := styleOf(d.Cut.Kind)
+	at, n := p.middle(d.Line.In(p.space))
+	at = view.Point{X: at.X + n.X*22*p.px, Y: at.Y + n.Y*22*p.px}
+	p.Tag(e.text, at, cutTitle(d.Cut), hex(0xFFFFFF), darker(k.colour))
+}
+
+// darker makes a cut's colour dark enough to carry white text.
+func darker(c color.NRGBA) color.NRGBA { return mix(c, color.NRGBA{A: 255}, 0.3) }
+
+// edgeTag stands on the outer side of an edge's middle.
+func (e *editor) edgeTag(p painter, d *session.EdgeShape, ink color.NRGBA) {
+	at, n := p.middle(d.Line.In(p.space))
+	w := e.text.Width(edgeTitle(d.ID, d.LengthMM))/2 + 14*p.px
+	at = view.Point{X: at.X - n.X*w, Y: at.Y - n.Y*20*p.px}
+	e.tag(p, at, edgeTitle(d.ID, d.LengthMM), ink)
+}
+
+// middle returns the device position half way along a line of points and the
+// unit normal there that points to the inside of the piece.
+func (p painter) middle(pts []view.Point) (at, normal view.Point) {
+	dev := p.brief(pts)
+	total := 0.0
+	for i := 1; i < len(dev); i++ {
+		total += math.Hypot(dev[i].X-dev[i-1].X, dev[i].Y-dev[i-1].Y)
+	}
+	done := 0.0
+	for i := 1; i < len(dev); i++ {
+		dx, dy := dev[i].X-dev[i-1].X, dev[i].Y-dev[i-1].Y
+		l := math.Hypot(dx, dy)
+		if l > 0 && done+l >= total/2 {
+			t := (total/2 - done) / l
+			return view.Point{X: dev[i-1].X + dx*t, Y: dev[i-1].Y + dy*t}, view.Point{X: -dy / l, Y: dx / l}
+		}
+		done += l
+	}
+	return at, normal
+}
+
+// paintTape draws the measuring tape and what it reads.
+func (e *editor) paintTape(p painter) {
+	if e.tool != toolTape || len(e.tape) == 0 || e.text == nil {
+		return
+	}
+	to, ok := e.matAt(e.pointer)
+	if len(e.tape) > 1 {
+		to, ok = e.tape[1], true
+	}
+	if !ok {
+		return
+	}
+	a, b := e.onScreen(e.tape[0]), e.onScreen(to)
+	p.Line(a, b, 4*p.px, p.pal.halo)
+	p.Line(a, b, 2*p.px, p.pal.accent)
+	for _, q := range []view.Point{a, b} {
+		p.Circle(q, 4*p.px, 4*p.px, p.pal.halo)
+		p.Circle(q, 4*p.px, 2*p.px, p.pal.accent)
+	}
+	mid := view.Point{X: (a.X + b.X) / 2, Y: (a.Y+b.Y)/2 - 16*p.px}
+	e.tag(p, mid, tapeTitle(e.tape[0], to), p.pal.accent)
+}

@@ -1,0 +1,216 @@
+package desk
+
+import (
+	"fmt"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/container"
+	"fyne.io/fyne/v2/widget"
+
+	"flatwright/app/desk/units"
+)
+
+// panel is what stands on the right for one rung. Its widgets are made once;
+// update puts the present state into them.
+type panel interface {
+	object() fyne.CanvasObject
+	update()
+}
+
+// photoPanel opens photographs.
+type photoPanel struct {
+	d           *desk
+	name, size  *widget.Label
+	what        *widget.Label
+	open, trial *widget.Button
+	box         fyne.CanvasObject
+}
+
+func newPhotoPanel(d *desk) *photoPanel {
+	p := &photoPanel{d: d, name: head(""), size: label(""), what: prose(tr.emptyBody)}
+	p.name.Truncation = fyne.TextTruncateEllipsis
+	p.open, p.trial = primary(tr.open, d.chooseFile), widget.NewButton(tr.demo, d.openDemo)
+	p.box = column(head(tr.stages[0]), p.what, p.name, p.size, gap(), p.open, p.trial)
+	return p
+}
+
+func (p *photoPanel) object() fyne.CanvasObject { return p.box }
+
+func (p *photoPanel) update() {
+	ph := p.d.s.Photo()
+	visible(p.what, ph == nil)
+	visible(p.name, ph != nil)
+	visible(p.size, ph != nil)
+	visible(p.trial, p.d.o.DemoPath != "")
+	if ph != nil {
+		p.name.SetText(ph.Name)
+		p.size.SetText(fmt.Sprintf("%d × %d px", ph.Width, ph.Height))
+	}
+}
+
+// pitchPicker chooses the distance between the mat's lines.
+type pitchPicker struct {
+	d       *desk
+	buttons []*widget.Button
+	other   *field
+	box     *fyne.Container
+}
+
+func newPitchPicker(d *desk) *pitchPicker {
+	p := &pitchPicker{d: d}
+	grid := container.NewGridWithColumns(len(tr.pitches))
+	for _, c := range tr.pitches {
+		b := widget.NewButton(c.text, func() { d.setPitch(c.mm) })
+		p.buttons = append(p.buttons, b)
+		grid.Add(b)
+	}
+	p.other = newField(tr.pitchHint, 0, p.typed)
+	p.box = container.NewVBox(label(tr.pitchHead), grid, p.other)
+	return p
+}
+
+func (p *pitchPicker) typed(text string) {
+	mm, err := units.ParseLength(text, 1)
+	if err != nil || mm < 1 || mm > 500 {
+		p.d.strip.say(fmt.Sprintf(tr.pitchInvalid, text))
+		return
+	}
+	p.d.setPitch(mm)
+}
+
+func (p *pitchPicker) update() {
+	mm := p.d.s.Document().PitchMM
+	preset := false
+	for i, c := range tr.pitches {
+		importance := widget.MediumImportance
+		if c.mm == mm {
+			preset, importance = true, widget.HighImportance
+		}
+		setImportance(p.buttons[i], importance)
+	}
+	text := ""
+	if mm > 0 && !preset {
+		text = units.FormatTyped(mm)
+	}
+	p.other.show(text)
+}
+
+// setImportance repaints a button only when it changes.
+func setImportance(b *widget.Button, i widget.Importance) {
+	if b.Importance != i {
+		b.Importance = i
+		b.Refresh()
+	}
+}
+
+// tracePanel lists the pieces.
+type tracePanel struct {
+	d       *desk
+	run     *widget.Button
+	none    *widget.Label
+	list    *fyne.Container
+	version int
+	box     fyne.CanvasObject
+}
+
+func newTracePanel(d *desk) *tracePanel {
+	p := &tracePanel{d: d, none: prose(tr.noPieces), list: container.NewVBox()}
+	p.run = primary(tr.trace, d.trace)
+	p.box = column(head(tr.stages[2]), p.run, gap(), head(tr.pieces), p.none, p.list)
+	return p
+}
+
+func (p *tracePanel) object() fyne.CanvasObject { return p.box }
+
+func (p *tracePanel) update() {
+	doc := p.d.s.Document()
+	n := len(doc.Pattern.Pieces)
+	enable(p.run, doc.Squared != nil)
+	p.run.SetText(tr.trace)
+	setImportance(p.run, widget.HighImportance)
+	if n > 0 {
+		p.run.SetText(tr.traceAgain)
+		setImportance(p.run, widget.MediumImportance)
+	}
+	visible(p.none, n == 0)
+	if p.version == p.d.s.Version() {
+		return
+	}
+	p.version = p.d.s.Version()
+	p.list.RemoveAll()
+	for _, x := range doc.Pattern.Pieces {
+		b := widget.NewButton(pieceTitle(x.ID, x.Name), func() { p.d.goPiece(x.ID) })
+		b.Alignment = widget.ButtonAlignLeading
+		p.list.Add(b)
+	}
+}
+
+// checkPanel lists the findings.
+type checkPanel struct {
+	d       *desk
+	none    *widget.Label
+	list    *fyne.Container
+	version int
+	box     fyne.CanvasObject
+}
+
+func newCheckPanel(d *desk) *checkPanel {
+	p := &checkPanel{d: d, none: prose(""), list: container.NewVBox()}
+	p.box = column(head(tr.findings), p.none, p.list)
+	return p
+}
+
+func (p *checkPanel) object() fyne.CanvasObject { return p.box }
+
+func (p *checkPanel) update() {
+	found := p.d.s.Findings()
+	pieces := len(p.d.s.Document().Pattern.Pieces)
+	visible(p.none, len(found) == 0)
+	p.none.SetText(tr.noFindings)
+	if pieces == 0 {
+		p.none.SetText(tr.noPieces)
+	}
+	if p.version == p.d.s.Version() {
+		return
+	}
+	p.version = p.d.s.Version()
+	p.list.RemoveAll()
+	for i, f := range found {
+		text := prose(fmt.Sprintf("%d. %s", i+1, findingText(f)))
+		b := widget.NewButton(tr.goThere, func() { p.d.goFinding(f) })
+		p.list.Add(text)
+		p.list.Add(container.NewBorder(nil, nil, nil, b))
+	}
+}
+
+// printPanel saves the PDF.
+type printPanel struct {
+	d      *desk
+	papers *widget.Select
+	save   *widget.Button
+	pages  *widget.Label
+	box    fyne.CanvasObject
+}
+
+func newPrintPanel(d *desk) *printPanel {
+	p := &printPanel{d: d, pages: value()}
+	var names []string
+	for _, n := range d.o.papers() {
+		names = append(names, paperTitle(n))
+	}
+	p.papers = widget.NewSelect(names, func(string) { d.setPaper(d.o.papers()[p.papers.SelectedIndex()]) })
+	p.save = primary(tr.export, d.chooseExport)
+	p.box = column(head(tr.stages[5]), row(tr.paper, p.papers), p.pages, prose(tr.exportWhat), gap(), p.save)
+	return p
+}
+
+func (p *printPanel) object() fyne.CanvasObject { return p.box }
+
+func (p *printPanel) update() {
+	if want := paperTitle(p.d.paper); p.papers.Selected != want {
+		p.papers.SetSelected(want)
+	}
+	enable(p.save, len(p.d.s.Document().Pattern.Pieces) > 0)
+	visible(p.pages, p.d.pages > 0)
+	p.pages.SetText(counted(p.d.pages, tr.onePage, tr.pages))
+}

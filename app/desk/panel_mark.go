@@ -1,0 +1,182 @@
+package desk
+
+import (
+	"fmt"
+	"strconv"
+	"strings"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/container"
+	"fyne.io/fyne/v2/widget"
+
+	"flatwright/app/desk/session"
+	"flatwright/app/desk/units"
+	"flatwright/trace/pattern"
+)
+
+// presetsDeg are the angles on buttons and on the keys 1 to 4.
+var presetsDeg = [...]float64{15, 30, 45, 60}
+
+// markPanel gives the selected edge its cut and the selected piece its name,
+// number and thickness, in the order in which a maker decides.
+type markPanel struct {
+	d         *desk
+	pick      *widget.Label
+	edgeBox   *fyne.Container
+	edgeHead  *widget.Label
+	length    *widget.Label
+	cuts      [3]*widget.Button
+	angles    [len(presetsDeg)]*widget.Button
+	angle     *field
+	angleBox  *fyne.Container
+	other     *widget.Label
+	otherRow  *fyne.Container
+	pieceBox  *fyne.Container
+	pieceHead *widget.Label
+	name      *field
+	quantity  *field
+	thickness *field
+	same      *widget.Button
+	box       fyne.CanvasObject
+}
+
+// kinds are the cuts in the order of their buttons.
+var kinds = [3]pattern.CutKind{pattern.Straight, pattern.Bevel, pattern.Undercut}
+
+func newMarkPanel(d *desk) *markPanel {
+	p := &markPanel{d: d, pick: prose(tr.pickEdge), edgeHead: head(""), length: value(), other: value(), pieceHead: head("")}
+	cutRow := container.NewGridWithColumns(3)
+	for i, word := range [3]string{tr.straight, tr.bevel, tr.undercut} {
+		p.cuts[i] = widget.NewButton(word, func() { d.setKind(kinds[i]) })
+		cutRow.Add(p.cuts[i])
+	}
+	angleRow := container.NewGridWithColumns(len(presetsDeg))
+	for i, deg := range presetsDeg {
+		p.angles[i] = widget.NewButton(units.FormatDeg(deg), func() { d.setAngle(deg) })
+		angleRow.Add(p.angles[i])
+	}
+	p.angle = newField("22.5", 90, p.angleTyped)
+	p.angleBox = container.NewVBox(row(tr.angle, p.angle), angleRow)
+	p.otherRow = row(tr.otherFace, p.other)
+	p.edgeBox = container.NewVBox(p.edgeHead, row(tr.length, p.length), cutRow, p.angleBox, p.otherRow)
+	p.name = newField(tr.nameHint, 170, p.nameTyped)
+	p.quantity = newField("1", 90, p.quantityTyped)
+	p.thickness = newField(tr.thicknessHint, 130, p.thicknessTyped)
+	p.same = widget.NewButton(tr.thicknessAll, p.sameForAll)
+	p.pieceBox = container.NewVBox(p.pieceHead, row(tr.name, p.name), row(tr.thickness, p.thickness), p.same, row(tr.quantity, p.quantity))
+	p.box = column(head(tr.stages[3]), p.pick, p.edgeBox, gap(), p.pieceBox)
+	return p
+}
+
+func (p *markPanel) object() fyne.CanvasObject { return p.box }
+
+func (p *markPanel) update() {
+	edge, hasEdge := p.d.s.SelectedEdge()
+	piece, hasPiece := p.d.s.SelectedPiece()
+	visible(p.pick, !hasEdge)
+	visible(p.edgeBox, hasEdge)
+	visible(p.pieceBox, hasPiece)
+	if hasEdge {
+		p.updateEdge(edge, piece)
+	}
+	if hasPiece {
+		p.pieceHead.SetText(tr.piece + " " + piece.ID)
+		p.name.show(piece.Name)
+		p.quantity.show(strconv.Itoa(max(1, piece.Quantity)))
+		text := ""
+		if piece.ThicknessMM > 0 {
+			text = units.FormatTyped(piece.ThicknessMM)
+		}
+		p.thickness.show(text)
+		enable(p.same, piece.ThicknessMM > 0)
+	}
+}
+
+func (p *markPanel) updateEdge(edge pattern.Edge, piece pattern.Piece) {
+	p.edgeHead.SetText(tr.edge + " " + edge.ID)
+	shape, _ := p.d.s.Shapes().Edge(edge.ID)
+	p.length.SetText(units.FormatMM(shape.LengthMM, 1))
+	leaning := edge.Cut.Kind == pattern.Bevel || edge.Cut.Kind == pattern.Undercut
+	for i, k := range kinds {
+		chosen := k == edge.Cut.Kind || k == pattern.Straight && !leaning
+		setImportance(p.cuts[i], importance(chosen))
+	}
+	visible(p.angleBox, leaning)
+	for i, deg := range presetsDeg {
+		setImportance(p.angles[i], importance(leaning && deg == edge.Cut.AngleDeg))
+	}
+	if leaning {
+		p.angle.show(units.FormatDeg(edge.Cut.AngleDeg))
+	}
+	visible(p.otherRow, leaning && piece.ThicknessMM > 0)
+	p.other.SetText(otherFaceText(edge.Cut, piece))
+}
+
+func importance(chosen bool) widget.Importance {
+	if chosen {
+		return widget.HighImportance
+	}
+	return widget.MediumImportance
+}
+
+// otherFaceText tells how far the other face's edge lies from the drawn one.
+func otherFaceText(c pattern.Cut, p pattern.Piece) string {
+	d := session.OffsetMM(c, p)
+	if d >= 0 {
+		return fmt.Sprintf(tr.insideBy, units.FormatMM(d, 1))
+	}
+	return fmt.Sprintf(tr.outsideBy, units.FormatMM(-d, 1))
+}
+
+func (p *markPanel) angleTyped(text string) {
+	deg, err := units.ParseAngleDeg(text)
+	if err != nil {
+		p.d.strip.say(fmt.Sprintf(tr.badAngle, text))
+		return
+	}
+	p.d.setAngle(deg)
+}
+
+// onPiece runs an edit of the selected piece.
+func (p *markPanel) onPiece(edit func(id string) error) {
+	piece, ok := p.d.s.SelectedPiece()
+	if !ok {
+		return
+	}
+	if err := edit(piece.ID); err != nil {
+		p.d.strip.say(err.Error())
+	}
+	p.d.changed()
+}
+
+func (p *markPanel) nameTyped(text string) {
+	p.onPiece(func(id string) error { return p.d.s.SetName(id, text) })
+}
+
+func (p *markPanel) quantityTyped(text string) {
+	n, err := strconv.Atoi(strings.TrimSpace(text))
+	if err != nil || n < 1 || n > 999 {
+		p.d.strip.say(fmt.Sprintf(tr.badQuantity, text))
+		return
+	}
+	p.onPiece(func(id string) error { return p.d.s.SetQuantity(id, n) })
+}
+
+func (p *markPanel) thicknessTyped(text string) {
+	mm := 0.0
+	if strings.TrimSpace(text) != "" {
+		var err error
+		if mm, err = units.ParseLength(text, 1); err != nil || mm > 200 {
+			p.d.strip.say(fmt.Sprintf(tr.badThickness, text))
+			return
+		}
+	}
+	p.onPiece(func(id string) error { return p.d.s.SetThickness(id, mm) })
+}
+
+func (p *markPanel) sameForAll() {
+	if piece, ok := p.d.s.SelectedPiece(); ok && piece.ThicknessMM > 0 {
+		p.d.s.SetThicknessOfAll(piece.ThicknessMM)
+		p.d.changed()
+	}
+}

@@ -1,0 +1,211 @@
+// Package practice is a made-up bench: a drawn photograph of pieces on a mat
+// and a job that answers from its known truth. The window is tried on it
+// without any picture analysis.
+package practice
+
+import (
+	"context"
+	"errors"
+	"math"
+	"os"
+	"time"
+
+	"flatwright/rectify"
+	"flatwright/rectify/lens"
+	"flatwright/rectify/mat"
+	"flatwright/rectify/photo"
+	"flatwright/trace"
+	"flatwright/trace/find"
+	"flatwright/trace/pattern"
+)
+
+// PitchMM is the distance between the practice mat's lines.
+const PitchMM = 25.4
+
+const columns, rows = 13, 10
+
+// Job answers every step from the truth. Its fields make it misbehave.
+type Job struct {
+	// WidthPx is the photograph's width, three quarters as high; 0 means 1600.
+	WidthPx int
+	// FailAlone makes squaring up without corners fail.
+	FailAlone bool
+	// StepDelay is how long each of the ten progress steps takes.
+	StepDelay time.Duration
+}
+
+// ErrNoLines is what squaring up fails with.
+var ErrNoLines = errors.New("only 3 lines found, all in the left half")
+
+func (j *Job) width() int {
+	if j.WidthPx == 0 {
+		return 1600
+	}
+	return j.WidthPx
+}
+
+// Model returns the true camera of the practice photograph.
+func (j *Job) Model() lens.Model {
+	w := float64(j.width())
+	const s = 1.0 / 390
+	mx, my := PitchMM*(columns-1)/2, PitchMM*(rows-1)/2
+	return lens.Model{
+		H:       [9]float64{s, 0.04 * s, -s * (mx + 0.04*my), -0.03 * s, s, -s * (my - 0.03*mx), 2.5e-4, 4e-4, 1},
+		ScalePx: w, CentreX: w / 2, CentreY: w * 3 / 8, K1: -0.05,
+	}
+}
+
+// Open draws the photograph; the path is only looked at for its existence.
+func (j *Job) Open(ctx context.Context, path string) (*photo.Photo, error) {
+	if _, err := os.Stat(path); err != nil {
+		return nil, err
+	}
+	return j.Photo(), ctx.Err()
+}
+
+// Photo draws the practice photograph.
+func (j *Job) Photo() *photo.Photo {
+	w := j.width()
+	h := w * 3 / 4
+	p := &photo.Photo{Name: "practice.jpg", Width: w, Height: h, RGB: make([]byte, 3*w*h), Luma: make([]byte, w*h)}
+	m := j.Model()
+	loops := loopsOf(Pattern())
+	for y := range h {
+		for x := range w {
+			c := [3]byte{70, 62, 58}
+			if at, ok := m.ToMat(photo.Point{X: float64(x), Y: float64(y)}); ok {
+				c = colourAt(at, loops)
+			}
+			copy(p.RGB[3*(y*w+x):], c[:])
+			p.Luma[y*w+x] = byte((299*int(c[0]) + 587*int(c[1]) + 114*int(c[2])) / 1000)
+		}
+	}
+	return p
+}
+
+func colourAt(at mat.Point, loops [][]mat.Point) [3]byte {
+	inPiece := false
+	for _, l := range loops {
+		inPiece = inPiece != insideLoop(l, at)
+	}
+	u, v := at.X/PitchMM, at.Y/PitchMM
+	lineU, lineV := math.Abs(u-math.Round(u))*PitchMM < 0.5, math.Abs(v-math.Round(v))*PitchMM < 0.5
+	onGrid := u > -0.03 && v > -0.03 && u < columns-1+0.03 && v < rows-1+0.03
+	switch {
+	case inPiece:
+		return [3]byte{226, 220, 204}
+	case onGrid && (lineU || lineV):
+		return [3]byte{196, 208, 196}
+	case u > -0.7 && v > -0.7 && u < columns-0.3 && v < rows-0.3:
+		return [3]byte{38, 92, 74}
+	}
+	return [3]byte{120, 104, 88}
+}
+
+func insideLoop(loop []mat.Point, at mat.Point) bool {
+	in := false
+	for i, a := range loop {
+		b := loop[(i+1)%len(loop)]
+		if (a.Y > at.Y) != (b.Y > at.Y) && at.X < a.X+(at.Y-a.Y)*(b.X-a.X)/(b.Y-a.Y) {
+			in = !in
+		}
+	}
+	return in
+}
+
+// steps lets ten progress steps pass.
+func (j *Job) steps(ctx context.Context, told func(float64)) error {
+	for i := range 10 {
+		if told != nil {
+			told(float64(i) / 10)
+		}
+		select {
+		case <-ctx.Done():
+			return ctx.Err()
+		case <-time.After(j.StepDelay):
+		}
+	}
+	return ctx.Err()
+}
+
+// SquareUp returns the true camera with made-up residuals.
+func (j *Job) SquareUp(ctx context.Context, p *photo.Photo, o rectify.Options) (*rectify.Squared, error) {
+	err := j.steps(ctx, func(f float64) {
+		if o.Progress != nil {
+			o.Progress("lines", f)
+		}
+	})
+	if err != nil {
+		return nil, err
+	}
+	if j.FailAlone && len(o.Corners) == 0 {
+		return nil, ErrNoLines
+	}
+	fit := &lens.Fit{Model: j.Model(), PitchMM: o.PitchMM, Terms: []string{"k1"}}
+	fit.Points, fit.ResidualPx = samples(fit)
+	for _, r := range fit.ResidualPx {
+		fit.RMSPx += r * r
+		fit.MaxPx = math.Max(fit.MaxPx, math.Abs(r))
+	}
+	fit.RMSPx = math.Sqrt(fit.RMSPx / float64(len(fit.ResidualPx)))
+	g := mat.Grid{Points: fit.Points, MaxColumn: columns - 1, MaxRow: rows - 1, MinorPerPitch: 1, LineWidthPitch: 0.04}
+	return &rectify.Squared{Photo: p, PitchMM: o.PitchMM, Grid: g, Fit: fit}, nil
+}
+
+// samples makes line samples twelve to a pitch that miss by a fifth of a
+// pixel, and by more at the end of the last column.
+func samples(f *lens.Fit) ([]mat.LinePoint, []float64) {
+	var pts []mat.LinePoint
+	var miss []float64
+	add := func(family mat.Family, index int, along float64, at mat.Point) {
+		r := 0.2 * math.Sin(float64(7*len(pts)))
+		if family == mat.Columns && index == columns-1 && along > rows-3 {
+			r = 1.6
+		}
+		pts = append(pts, mat.LinePoint{Family: family, Index: index, Along: along, At: f.ToPhoto(at), SigmaPx: 0.1})
+		miss = append(miss, r)
+	}
+	for i := range columns {
+		for k := range 12*(rows-1) + 1 {
+			along := float64(k) / 12
+			add(mat.Columns, i, along, mat.Point{X: float64(i) * PitchMM, Y: along * PitchMM})
+		}
+	}
+	for i := range rows {
+		for k := range 12*(columns-1) + 1 {
+			along := float64(k) / 12
+			add(mat.Rows, i, along, mat.Point{X: along * PitchMM, Y: float64(i) * PitchMM})
+		}
+	}
+	return pts, miss
+}
+
+// Snap moves a click to the crossing within 30 px.
+func (j *Job) Snap(_ *photo.Photo, near photo.Point) (photo.Point, bool) {
+	m := j.Model()
+	at, ok := m.ToMat(near)
+	if !ok {
+		return near, false
+	}
+	c := m.ToPhoto(mat.Point{X: math.Round(at.X/PitchMM) * PitchMM, Y: math.Round(at.Y/PitchMM) * PitchMM})
+	if math.Hypot(c.X-near.X, c.Y-near.Y) > 30 {
+		return near, false
+	}
+	return c, true
+}
+
+// Trace returns the true pattern.
+func (j *Job) Trace(ctx context.Context, _ *rectify.Squared, o trace.Options) (*trace.Traced, error) {
+	if err := j.steps(ctx, o.Progress); err != nil {
+		return nil, err
+	}
+	return &trace.Traced{
+		Pattern:  Pattern(),
+		Problems: []find.Problem{{At: mat.Point{X: 250, Y: 200}, Text: "Something dark lies across the border here."}},
+	}, nil
+}
+
+// Export writes a short text in place of a PDF.
+func (j *Job) Export(_ context.Context, path string, _ *rectify.Squared, p pattern.Pattern, paper string) error {
+	return os.WriteFile(path, []byte("practice "+paper+" "+p.Name+"\n"), 0o644)
+}

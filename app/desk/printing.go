@@ -1,0 +1,75 @@
+package desk
+
+import (
+	"context"
+	"fmt"
+	"path/filepath"
+	"strings"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/dialog"
+	"fyne.io/fyne/v2/storage"
+
+	"flatwright/app/desk/session"
+	"flatwright/app/desk/units"
+)
+
+// chooseExport asks where the PDF goes.
+func (d *desk) chooseExport() {
+	if len(d.s.Document().Pattern.Pieces) == 0 {
+		d.strip.say(tr.needPieces)
+		return
+	}
+	f := dialog.NewFileSave(func(w fyne.URIWriteCloser, err error) {
+		if err != nil || w == nil {
+			return
+		}
+		path := w.URI().Path()
+		w.Close()
+		d.export(path)
+	}, d.win)
+	f.SetFileName(d.exportName())
+	f.SetFilter(storage.NewExtensionFileFilter([]string{".pdf", ".PDF"}))
+	f.Resize(fyne.NewSize(900, 600))
+	f.Show()
+}
+
+// exportName is the photograph's name with the ending of a PDF.
+func (d *desk) exportName() string {
+	name := "pattern"
+	if p := d.s.Photo(); p != nil && p.Name != "" {
+		name = strings.TrimSuffix(p.Name, filepath.Ext(p.Name))
+	}
+	return name + ".pdf"
+}
+
+// export writes the PDF.
+func (d *desk) export(path string) {
+	if filepath.Ext(path) == "" {
+		path += ".pdf"
+	}
+	doc, version, paper := d.s.Document(), d.s.Version(), d.paper
+	d.strip.hide()
+	d.runner.start(tr.exporting, func(ctx context.Context, _ func(float64)) (func(), error) {
+		if err := d.o.Job.Export(ctx, path, doc.Squared, doc.Pattern, paper); err != nil {
+			return nil, err
+		}
+		return func() {
+			d.s.MarkPrinted(version)
+			d.saved = path
+			d.strip.tell(fmt.Sprintf(tr.savedTo, path))
+			d.changed()
+		}, nil
+	}, func(err error) { d.fail("export", way{tr.export, d.chooseExport}, plain(err)) })
+}
+
+// findingText is a finding as a sentence.
+func findingText(f session.Finding) string {
+	switch f.Kind {
+	case session.NoThickness:
+		return fmt.Sprintf(tr.findNoThickness, f.PieceID)
+	case session.Uncertain:
+		return fmt.Sprintf(tr.findUncertain, f.PieceID, units.FormatMM(f.MM, 2))
+	}
+	return f.Text
+}

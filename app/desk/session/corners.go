@@ -1,0 +1,128 @@
+package session
+
+import (
+	"math"
+	"strconv"
+
+	"flatwright/rectify"
+	"flatwright/rectify/photo"
+)
+
+// LeastCorners is how many corners with known counts squaring up by hand needs.
+const LeastCorners = 4
+
+// AddCorner places a corner; its column and row are proposed where they can
+// be. It returns the corner's place in the list.
+func (s *Session) AddCorner(at photo.Point, snapped bool) int {
+	c := Corner{At: at, Snapped: snapped}
+	c.Column, c.Row, c.Known = s.ProposeCount(at)
+	n := len(s.doc.Corners)
+	s.edit(Edit{ActionCorner, strconv.Itoa(n + 1)}, func(d *Document) { d.Corners = append(d.Corners, c) })
+	return n
+}
+
+// MoveCorner moves a corner as part of a drag; EndGesture ends it.
+func (s *Session) MoveCorner(i int, to photo.Point, snapped bool) {
+	if i < 0 || i >= len(s.doc.Corners) {
+		return
+	}
+	s.gesture(Edit{ActionMoveCorner, strconv.Itoa(i + 1)}, func(d *Document) {
+		d.Corners[i].At, d.Corners[i].Snapped = to, snapped
+	})
+}
+
+// RemoveCorner takes a corner away.
+func (s *Session) RemoveCorner(i int) {
+	if i < 0 || i >= len(s.doc.Corners) {
+		return
+	}
+	s.edit(Edit{ActionRemoveCorner, strconv.Itoa(i + 1)}, func(d *Document) {
+		d.Corners = append(d.Corners[:i], d.Corners[i+1:]...)
+	})
+}
+
+// ClearCorners takes all corners away.
+func (s *Session) ClearCorners() {
+	if len(s.doc.Corners) > 0 {
+		s.edit(Edit{Action: ActionClearCorners}, func(d *Document) { d.Corners = nil })
+	}
+}
+
+// SetCornerCount says at which column and row of the mat's lines a corner is.
+func (s *Session) SetCornerCount(i, column, row int) {
+	if i < 0 || i >= len(s.doc.Corners) {
+		return
+	}
+	if c := s.doc.Corners[i]; c.Known && c.Column == column && c.Row == row {
+		return
+	}
+	s.edit(Edit{ActionCornerCount, strconv.Itoa(i + 1)}, func(d *Document) {
+		c := &d.Corners[i]
+		c.Column, c.Row, c.Known = column, row, true
+	})
+}
+
+// CornerAt returns the corner nearest to a position within reach px of the
+// photograph, -1 for none.
+func (s *Session) CornerAt(at photo.Point, reachPx float64) int {
+	best := -1
+	for i, c := range s.doc.Corners {
+		if d := math.Hypot(c.At.X-at.X, c.At.Y-at.Y); d <= reachPx {
+			best, reachPx = i, d
+		}
+	}
+	return best
+}
+
+// UsableCorners returns the corners whose counts are known.
+func (s *Session) UsableCorners() []rectify.Corner {
+	var out []rectify.Corner
+	for _, c := range s.doc.Corners {
+		if c.Known {
+			out = append(out, rectify.Corner{At: c.At, Column: c.Column, Row: c.Row})
+		}
+	}
+	return out
+}
+
+// ProposeCount guesses the column and row of a crossing: from four corners or
+// more by their homography, from the squared-up photograph, from three corners
+// by the affine map; the very first is 0, 0. False when nothing tells.
+func (s *Session) ProposeCount(at photo.Point) (column, row int, ok bool) {
+	known := s.UsableCorners()
+	if len(known) >= LeastCorners {
+		if h, err := SolveHomography(known); err == nil {
+			return rounded(h.ToCount(at))
+		}
+	}
+	if v, ok := s.View(); ok {
+		if m, ok := v.ToMat(at); ok {
+			return rounded(m.X/s.doc.Squared.PitchMM, m.Y/s.doc.Squared.PitchMM, true)
+		}
+	}
+	if len(known) == 3 {
+		return rounded(affineCount(known, at))
+	}
+	return 0, 0, len(s.doc.Corners) == 0
+}
+
+func rounded(x, y float64, ok bool) (int, int, bool) {
+	if !ok || math.Abs(x) > 1e4 || math.Abs(y) > 1e4 {
+		return 0, 0, false
+	}
+	return int(math.Round(x)), int(math.Round(y)), true
+}
+
+// affineCount extends the counts of three corners linearly.
+func affineCount(c []rectify.Corner, at photo.Point) (x, y float64, ok bool) {
+	ax, ay := c[1].At.X-c[0].At.X, c[1].At.Y-c[0].At.Y
+	bx, by := c[2].At.X-c[0].At.X, c[2].At.Y-c[0].At.Y
+	det := ax*by - ay*bx
+	if math.Abs(det) < 1e-3*math.Hypot(ax, ay)*math.Hypot(bx, by) || det == 0 {
+		return 0, 0, false
+	}
+	px, py := at.X-c[0].At.X, at.Y-c[0].At.Y
+	u, v := (px*by-py*bx)/det, (ax*py-ay*px)/det
+	mix := func(o, p, q int) float64 { return float64(o) + u*float64(p-o) + v*float64(q-o) }
+	return mix(c[0].Column, c[1].Column, c[2].Column), mix(c[0].Row, c[1].Row, c[2].Row), true
+}

@@ -1,0 +1,75 @@
+// Package session is the state of the window without the window: the
+// photograph, what was made of it, what is selected, and the history of edits.
+// It belongs to one goroutine.
+package session
+
+import (
+	"slices"
+
+	"flatwright/rectify"
+	"flatwright/rectify/photo"
+	"flatwright/trace"
+	"flatwright/trace/pattern"
+)
+
+// Document is everything that undo brings back. It is treated as a value:
+// what its pointers and slices refer to is never written to once it has been
+// stored, so that old states stay whole.
+type Document struct {
+	// PitchMM is the distance between the mat's lines; 0 until chosen.
+	PitchMM float64
+	// Corners are crossings placed by hand, in the order of placing.
+	Corners []Corner
+	// Squared is nil until the photograph has been squared up.
+	Squared *rectify.Squared
+	// Traced is what the tracer said; nil until traced. Pattern began as its
+	// pattern and carries the maker's edits.
+	Traced  *trace.Traced
+	Pattern pattern.Pattern
+}
+
+// Corner is a crossing placed by hand.
+type Corner struct {
+	At photo.Point
+	// Snapped tells that At lies on a crossing that was found near the click.
+	Snapped     bool
+	Column, Row int
+	// Known tells that Column and Row were typed or proposed; without them the
+	// corner cannot be used.
+	Known bool
+}
+
+// clone copies what edits write to: the corners, and the pieces with their
+// edges. Outlines are shared, nothing here changes them.
+func (d Document) clone() Document {
+	d.Corners = slices.Clone(d.Corners)
+	d.Pattern.Pieces = slices.Clone(d.Pattern.Pieces)
+	for i := range d.Pattern.Pieces {
+		p := &d.Pattern.Pieces[i]
+		p.Edges = slices.Clone(p.Edges)
+	}
+	return d
+}
+
+// piece returns the piece with an ID, nil when there is none.
+func (d *Document) piece(id string) *pattern.Piece {
+	for i := range d.Pattern.Pieces {
+		if d.Pattern.Pieces[i].ID == id {
+			return &d.Pattern.Pieces[i]
+		}
+	}
+	return nil
+}
+
+// edge returns the edge with an ID and the piece it belongs to.
+func (d *Document) edge(id string) (*pattern.Piece, *pattern.Edge) {
+	for i := range d.Pattern.Pieces {
+		p := &d.Pattern.Pieces[i]
+		for j := range p.Edges {
+			if p.Edges[j].ID == id {
+				return p, &p.Edges[j]
+			}
+		}
+	}
+	return nil, nil
+}

@@ -1,0 +1,121 @@
+package session
+
+// Action names a kind of edit, for the words beside undo.
+type Action uint8
+
+// The kinds of edit.
+const (
+	NoAction Action = iota
+	ActionPitch
+	ActionSquareUp
+	ActionTrace
+	ActionCorner
+	ActionMoveCorner
+	ActionRemoveCorner
+	ActionCornerCount
+	ActionClearCorners
+	ActionCut
+	ActionThickness
+	ActionName
+	ActionQuantity
+)
+
+// Edit tells what an undo or redo step does: the action and what it was done
+// to, an edge or piece ID or the like.
+type Edit struct {
+	Action Action
+	Target string
+}
+
+// depth bounds the history; a step costs a few kilobytes.
+const depth = 500
+
+// history is the stack of edits: for each the document before it.
+type history struct {
+	undo, redo []step
+	// open tells that the last step still takes further changes of its kind
+	// (a drag, an angle being tried out).
+	open bool
+}
+
+type step struct {
+	edit   Edit
+	before Document
+}
+
+// record stores the document as it was before an edit. While the last step is
+// open and of the same edit, nothing is stored: one undo takes it all back.
+func (h *history) record(e Edit, before Document) {
+	h.redo = nil
+	if h.open && len(h.undo) > 0 && h.undo[len(h.undo)-1].edit == e {
+		return
+	}
+	h.undo = append(h.undo, step{e, before})
+	if len(h.undo) > depth {
+		h.undo = append([]step(nil), h.undo[1:]...)
+	}
+}
+
+// top returns the edit a stack would act on.
+func top(stack []step) Edit {
+	if len(stack) == 0 {
+		return Edit{}
+	}
+	return stack[len(stack)-1].edit
+}
+
+// move takes the last step of one stack, and leaves the current document on
+// the other.
+func move(from, to *[]step, now Document) (Document, Edit, bool) {
+	n := len(*from)
+	if n == 0 {
+		return now, Edit{}, false
+	}
+	s := (*from)[n-1]
+	*from = (*from)[:n-1]
+	*to = append(*to, step{s.edit, now})
+	return s.before, s.edit, true
+}
+
+// Undo takes the last edit back and tells which it was; false when there was
+// none.
+func (s *Session) Undo() (Edit, bool) {
+	s.history.open = false
+	doc, e, ok := move(&s.history.undo, &s.history.redo, s.doc)
+	s.replace(doc)
+	return e, ok
+}
+
+// Redo does again what Undo took back.
+func (s *Session) Redo() (Edit, bool) {
+	s.history.open = false
+	doc, e, ok := move(&s.history.redo, &s.history.undo, s.doc)
+	s.replace(doc)
+	return e, ok
+}
+
+// NextUndo returns the edit that Undo would take back; its Action is NoAction
+// when there is none.
+func (s *Session) NextUndo() Edit { return top(s.history.undo) }
+
+// NextRedo returns the edit that Redo would do again.
+func (s *Session) NextRedo() Edit { return top(s.history.redo) }
+
+// EndGesture closes the step that a drag has kept open. It may be called more
+// than once.
+func (s *Session) EndGesture() { s.history.open = false }
+
+// edit changes the document as one step of the history.
+func (s *Session) edit(e Edit, change func(*Document)) {
+	next := s.doc.clone()
+	change(&next)
+	s.history.record(e, s.doc)
+	s.history.open = false
+	s.replace(next)
+}
+
+// gesture is edit for one of a run of changes that undo takes back together.
+func (s *Session) gesture(e Edit, change func(*Document)) {
+	s.edit(e, change)
+	s.history.open = true
+}

@@ -1,0 +1,178 @@
+package session
+
+import (
+	"math"
+
+	"flatwright/rectify/mat"
+	"flatwright/trace/pattern"
+)
+
+// Stage is one of the six rungs of the job.
+type Stage uint8
+
+// The rungs in the maker's order.
+const (
+	StagePhotograph Stage = iota
+	StageSquareUp
+	StageTrace
+	StageMarkUp
+	StageCheck
+	StagePrint
+	Stages
+)
+
+// State is how far a rung is.
+type State uint8
+
+// The states of a rung.
+const (
+	NotYet State = iota
+	NeedsYou
+	Done
+)
+
+// State returns how far a rung is.
+func (s *Session) State(st Stage) State {
+	pieces := len(s.doc.Pattern.Pieces) > 0
+	switch st {
+	case StagePhotograph:
+		return doneWhen(s.photo != nil, true)
+	case StageSquareUp:
+		return doneWhen(s.doc.Squared != nil, s.photo != nil)
+	case StageTrace:
+		return doneWhen(pieces, s.doc.Squared != nil)
+	case StageMarkUp:
+		return doneWhen(pieces && s.allThick(), pieces)
+	case StageCheck:
+		return doneWhen(pieces && len(s.Findings()) == 0, pieces)
+	case StagePrint:
+		return doneWhen(pieces && s.printed == s.version, pieces)
+	}
+	return NotYet
+}
+
+func doneWhen(done, ready bool) State {
+	switch {
+	case done:
+		return Done
+	case ready:
+		return NeedsYou
+	}
+	return NotYet
+}
+
+// allThick reports whether every piece has a thickness.
+func (s *Session) allThick() bool {
+	for _, p := range s.doc.Pattern.Pieces {
+		if p.ThicknessMM <= 0 {
+			return false
+		}
+	}
+	return true
+}
+
+// LeaningCuts counts the edges that are bevelled or undercut.
+func (s *Session) LeaningCuts() int {
+	n := 0
+	for _, p := range s.doc.Pattern.Pieces {
+		for _, e := range p.Edges {
+			if e.Cut.Kind == pattern.Bevel || e.Cut.Kind == pattern.Undercut {
+				n++
+			}
+		}
+	}
+	return n
+}
+
+// PlusMinusMM returns the accuracy that counts: the worst over the pieces'
+// nodes, or at the middle of the lines read while there are no pieces. False
+// before squaring up.
+func (s *Session) PlusMinusMM() (float64, bool) {
+	if s.doc.Squared == nil || s.doc.Squared.Fit == nil {
+		return 0, false
+	}
+	return s.plus.of(s.version, s.plusMinus), true
+}
+
+func (s *Session) plusMinus() float64 {
+	fit := s.doc.Squared.Fit
+	if len(s.doc.Pattern.Pieces) == 0 {
+		b := s.GridBounds()
+		return fit.PlusMinusMM(mat.Point{X: (b.Min.X + b.Max.X) / 2, Y: (b.Min.Y + b.Max.Y) / 2})
+	}
+	worst := 0.0
+	for _, p := range s.doc.Pattern.Pieces {
+		for _, g := range p.Outline.Segments {
+			worst = math.Max(worst, fit.PlusMinusMM(g.P0))
+		}
+	}
+	return worst
+}
+
+// FindingKind tells findings apart.
+type FindingKind uint8
+
+const (
+	// FromTracing is something the tracing wants the maker to hear.
+	FromTracing FindingKind = iota
+	// NoThickness is a piece with a leaning cut whose thickness is not known.
+	NoThickness
+	// Uncertain is a piece of which the map is not sure to the limit.
+	Uncertain
+)
+
+// UncertainMM is the "±" from which a piece is reported.
+const UncertainMM = 0.3
+
+// Finding is something to look at before printing.
+type Finding struct {
+	Kind    FindingKind
+	At      mat.Point
+	PieceID string
+	// Text is the tracing's own sentence, empty for the other kinds.
+	Text string
+	// MM is the size of the finding where it has one.
+	MM float64
+}
+
+// Findings returns what to look at before printing.
+func (s *Session) Findings() []Finding {
+	var out []Finding
+	if s.doc.Traced != nil {
+		for _, p := range s.doc.Traced.Problems {
+			out = append(out, Finding{Kind: FromTracing, At: p.At, Text: p.Text})
+		}
+	}
+	for _, p := range s.doc.Pattern.Pieces {
+		out = append(out, s.findingsOf(p)...)
+	}
+	return out
+}
+
+func (s *Session) findingsOf(p pattern.Piece) []Finding {
+	if len(p.Outline.Segments) == 0 {
+		return nil
+	}
+	var out []Finding
+	for _, e := range p.Edges {
+		if e.Cut.Kind != pattern.Straight && e.Cut.Kind != "" && p.ThicknessMM <= 0 {
+			at := p.Outline.Segments[e.First%len(p.Outline.Segments)].P0
+			out = append(out, Finding{Kind: NoThickness, At: at, PieceID: p.ID})
+			break
+		}
+	}
+	if s.doc.Squared == nil || s.doc.Squared.Fit == nil {
+		return out
+	}
+	worst := Finding{Kind: Uncertain, PieceID: p.ID, MM: UncertainMM}
+	found := false
+	for _, g := range p.Outline.Segments {
+		if mm := s.doc.Squared.Fit.PlusMinusMM(g.P0); mm > worst.MM {
+			worst.MM, worst.At, found = mm, g.P0, true
+		}
+	}
+	if found {
+		out = append(out, worst)
+	}
+	return out
+}

@@ -1,0 +1,265 @@
+package session
+
+import (
+	"math"
+
+	"flatwright/app/desk/view"
+	"flatwright/rectify/lens"
+	"flatwright/rectify/mat"
+	"flatwright/trace/curve"
+	"flatwright/trace/pattern"
+)
+
+// Space is the plane that is looked at.
+type Space uint8
+
+const (
+	// InPhoto is the photograph, in its pixels.
+	InPhoto Space = iota
+	// OnMat is the mat, in millimetres.
+	OnMat
+)
+
+// Track is a line of points in both spaces; InPhoto is empty when there is no
+// photograph squared up.
+type Track struct{ OnMat, InPhoto []view.Point }
+
+// In returns the points in one space.
+func (t Track) In(s Space) []view.Point {
+	if s == OnMat {
+		return t.OnMat
+	}
+	return t.InPhoto
+}
+
+// Node is a point between two segments of an outline.
+type Node struct {
+	Track
+	// Corner tells a bend of more than 15 degrees from a smooth node.
+	Corner bool
+}
+
+// EdgeShape is one edge ready to be drawn and hit.
+type EdgeShape struct {
+	ID       string
+	PieceID  string
+	Cut      pattern.Cut
+	LengthMM float64
+	Line     Track
+	// OtherFace is the same edge on the other face of the sheet; empty for a
+	// straight cut, or while the piece has no thickness.
+	OtherFace Track
+	bounds    [2]view.Rect
+}
+
+// PieceShape is one piece ready to be drawn and hit.
+type PieceShape struct {
+	ID, Name string
+	Edges    []EdgeShape
+	Openings []Track
+	Lines    []Track
+	Marks    []Track
+	Nodes    []Node
+	// Centre is the middle of the outline's bounds, one point.
+	Centre Track
+	// Outline is the whole outline, closed.
+	Outline Track
+}
+
+// Shapes is the pattern's geometry.
+type Shapes struct{ Pieces []PieceShape }
+
+// Shapes returns the geometry of the present pattern. It is made once for
+// every state of the document.
+func (s *Session) Shapes() *Shapes {
+	return s.shapes.of(s.version, func() *Shapes {
+		v, _ := s.View()
+		b := builder{view: v, toleranceMM: flattenToleranceMM}
+		out := &Shapes{}
+		for _, p := range s.doc.Pattern.Pieces {
+			out.Pieces = append(out.Pieces, b.piece(p))
+		}
+		return out
+	})
+}
+
+// flattenToleranceMM keeps chords a tenth of a photograph's pixel from the
+// curve at the usual 0.25 mm per pixel.
+const flattenToleranceMM = 0.025
+
+// cornerBendRad is the bend from which a node is shown as a corner.
+const cornerBendRad = 15 * math.Pi / 180
+
+type builder struct {
+	view        lens.Mapping
+	toleranceMM float64
+}
+
+// track takes points on the mat into both spaces.
+func (b builder) track(pts []mat.Point) Track {
+	t := Track{OnMat: make([]view.Point, len(pts))}
+	if b.view != nil {
+		t.InPhoto = make([]view.Point, len(pts))
+	}
+	for i, p := range pts {
+		t.OnMat[i] = view.Point(p)
+		if b.view != nil {
+			t.InPhoto[i] = view.Point(b.view.ToPhoto(p))
+		}
+	}
+	return t
+}
+
+// loop is track for a path; a closed one ends where it begins.
+func (b builder) loop(p curve.Path) Track {
+	pts := p.Flatten(b.toleranceMM)
+	if p.Closed && len(pts) > 0 {
+		pts = append(pts, pts[0])
+	}
+	return b.track(pts)
+}
+
+func (b builder) piece(p pattern.Piece) PieceShape {
+	out := PieceShape{ID: p.ID, Name: p.Name, Outline: b.loop(p.Outline), Nodes: b.nodes(p.Outline)}
+	for _, o := range p.Openings {
+		out.Openings = append(out.Openings, b.loop(o))
+	}
+	for _, l := range p.Lines {
+		out.Lines = append(out.Lines, b.loop(l.Path))
+	}
+	for _, m := range p.Marks {
+		out.Marks = append(out.Marks, b.track([]mat.Point{m.At, m.In}))
+	}
+	box := view.Bounds(out.Outline.OnMat)
+	out.Centre = b.track([]mat.Point{{X: (box.Min.X + box.Max.X) / 2, Y: (box.Min.Y + box.Max.Y) / 2}})
+	out.Edges = b.edges(p)
+	return out
+}
+
+// edgePath returns the segments of one edge as an open path.
+func edgePath(outline curve.Path, e pattern.Edge) curve.Path {
+	var p curve.Path
+	n := len(outline.Segments)
+	if n == 0 {
+		return p
+	}
+	for i := range min(e.Count, n) {
+		p.Segments = append(p.Segments, outline.Segments[((e.First+i)%n+n)%n])
+	}
+	return p
+}
+
+func (b builder) edges(p pattern.Piece) []EdgeShape {
+	runs := make([][]mat.Point, len(p.Edges))
+	for i, e := range p.Edges {
+		runs[i] = edgePath(p.Outline, e).Flatten(b.toleranceMM)
+	}
+	other := otherFace(runs, offsetsMM(p))
+	out := make([]EdgeShape, len(p.Edges))
+	for i, e := range p.Edges {
+		s := EdgeShape{ID: e.ID, PieceID: p.ID, Cut: e.Cut, Line: b.track(runs[i]), OtherFace: b.track(other[i])}
+		s.LengthMM = lengthMM(runs[i])
+		s.bounds = [2]view.Rect{InPhoto: view.Bounds(s.Line.InPhoto), OnMat: view.Bounds(s.Line.OnMat)}
+		out[i] = s
+	}
+	return out
+}
+
+// lengthMM sums the chords; with the flattening tolerance used here they fall
+// short of the curve by less than a few micrometres per chord.
+func lengthMM(pts []mat.Point) float64 {
+	sum := 0.0
+	for i := 1; i < len(pts); i++ {
+		sum += math.Hypot(pts[i].X-pts[i-1].X, pts[i].Y-pts[i-1].Y)
+	}
+	return sum
+}
+
+func (b builder) nodes(p curve.Path) []Node {
+	n := len(p.Segments)
+	out := make([]Node, n)
+	for i, s := range p.Segments {
+		before := p.Segments[(i+n-1)%n].Tangent(1)
+		after := s.Tangent(0)
+		bend := math.Abs(math.Atan2(before.X*after.Y-before.Y*after.X, before.X*after.X+before.Y*after.Y))
+		out[i] = Node{Track: b.track([]mat.Point{s.P0}), Corner: bend > cornerBendRad}
+	}
+	return out
+}
+
+// Edge returns the shape of an edge; false when there is none.
+func (s *Shapes) Edge(id string) (EdgeShape, bool) {
+	for _, p := range s.Pieces {
+		for _, e := range p.Edges {
+			if e.ID == id {
+				return e, true
+			}
+		}
+	}
+	return EdgeShape{}, false
+}
+
+// Bounds returns the rectangle around all outlines in a space.
+func (s *Shapes) Bounds(in Space) view.Rect {
+	var r view.Rect
+	for _, p := range s.Pieces {
+		r = r.Union(view.Bounds(p.Outline.In(in)))
+	}
+	return r
+}
+
+// EdgeAt returns the ID of the edge nearest to a position, at most reach away
+// in the space's own unit; empty for none.
+func (s *Shapes) EdgeAt(in Space, at view.Point, reach float64) string {
+	id := ""
+	for _, p := range s.Pieces {
+		for _, e := range p.Edges {
+			spot := view.Rect{Min: at, Max: at}.Grown(reach)
+			if !e.bounds[in].Overlaps(spot) {
+				continue
+			}
+			if d := distance(e.Line.In(in), at); d <= reach {
+				id, reach = e.ID, d
+			}
+		}
+	}
+	return id
+}
+
+// distance is how far a position lies from a line of points.
+func distance(pts []view.Point, at view.Point) float64 {
+	best := math.Inf(1)
+	for i := 1; i < len(pts); i++ {
+		a, b := pts[i-1], pts[i]
+		dx, dy := b.X-a.X, b.Y-a.Y
+		t := 0.0
+		if l := dx*dx + dy*dy; l > 0 {
+			t = math.Max(0, math.Min(1, ((at.X-a.X)*dx+(at.Y-a.Y)*dy)/l))
+		}
+		best = math.Min(best, math.Hypot(at.X-a.X-t*dx, at.Y-a.Y-t*dy))
+	}
+	return best
+}
+
+// PieceAt returns the ID of the piece that a position lies in; empty for none.
+// Its openings count as part of it: a click there means the piece.
+func (s *Shapes) PieceAt(in Space, at view.Point) string {
+	for _, p := range s.Pieces {
+		if inside(p.Outline.In(in), at) {
+			return p.ID
+		}
+	}
+	return ""
+}
+
+// inside tells by the even-odd rule.
+func inside(loop []view.Point, at view.Point) bool {
+	in := false
+	for i := 1; i < len(loop); i++ {
+		a, b := loop[i-1], loop[i]
+		if (a.Y > at.Y) != (b.Y > at.Y) && at.X < a.X+(at.Y-a.Y)*(b.X-a.X)/(b.Y-a.Y) {
+			in = !in
+		}
+	}
+	return in
+}

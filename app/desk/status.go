@@ -1,0 +1,150 @@
+package desk
+
+import (
+	"fmt"
+	"math"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/canvas"
+	"fyne.io/fyne/v2/container"
+	"fyne.io/fyne/v2/layout"
+	"fyne.io/fyne/v2/theme"
+	"fyne.io/fyne/v2/widget"
+
+	"flatwright/app/desk/session"
+	"flatwright/rectify/mat"
+)
+
+// statusLine is the one line at the bottom: where the pointer is, how sure
+// that is, the zoom, what undo would undo, and what is running.
+type statusLine struct {
+	d                       *desk
+	cursor, here, zoom      *widget.Label
+	undo                    *widget.Label
+	running                 *widget.Label
+	bar                     *widget.ProgressBar
+	stop                    *widget.Button
+	work                    *fyne.Container
+	ground                  *canvas.Rectangle
+	box                     fyne.CanvasObject
+	lastCursor, lastHere    string
+	lastZoom, lastUndo, now string
+}
+
+func newStatusLine(d *desk) *statusLine {
+	s := &statusLine{d: d, cursor: label(""), here: label(""), zoom: label(""), undo: label(""), running: label("")}
+	s.bar = widget.NewProgressBar()
+	s.bar.TextFormatter = func() string { return fmt.Sprintf("%.0f %%", s.bar.Value*100) }
+	s.stop = widget.NewButton(tr.stop, d.runner.stop)
+	s.work = container.NewHBox(s.running, fixed(150, s.bar), s.stop)
+	s.ground = canvas.NewRectangle(d.pal.panel)
+	line := container.NewHBox(fixed(170, s.cursor), fixed(150, s.here), fixed(130, s.zoom), s.undo, layout.NewSpacer(), s.work)
+	s.box = container.NewStack(s.ground, container.New(layout.NewCustomPaddedLayout(0, 0, 8, 8), line))
+	return s
+}
+
+// update writes all of the line.
+func (s *statusLine) update() {
+	s.pointed()
+	text := tr.nothingToUndo
+	if e := s.d.s.NextUndo(); e.Action != session.NoAction {
+		text = fmt.Sprintf(tr.undo, editTitle(e))
+	}
+	put(s.undo, &s.lastUndo, text)
+	visible(s.work, s.d.runner.busy())
+	if s.d.runner.busy() {
+		put(s.running, &s.now, s.d.runner.name)
+		s.bar.SetValue(s.d.runner.part)
+	}
+}
+
+// pointed writes what follows the pointer.
+func (s *statusLine) pointed() {
+	e := s.d.editor
+	cursor, here := "", ""
+	if m, ok := e.matAt(e.pointer); ok && e.pointerIn {
+		cursor = fmt.Sprintf("%.1f, %.1f %s", m.X, m.Y, tr.millimetres)
+		if q := s.d.s.Document().Squared; q != nil && q.Fit != nil {
+			here = fmt.Sprintf(tr.here, plusMinus(q.Fit.PlusMinusMM(mat.Point(m))))
+		}
+	}
+	put(s.cursor, &s.lastCursor, cursor)
+	put(s.here, &s.lastHere, here)
+	put(s.zoom, &s.lastZoom, s.zoomText())
+}
+
+func (s *statusLine) zoomText() string {
+	e := s.d.editor
+	switch {
+	case s.d.s.Photo() == nil || !e.fitted[e.space]:
+		return ""
+	case e.space == session.OnMat:
+		return fmt.Sprintf(tr.pxPerMM, e.view().Scale)
+	}
+	pct := e.view().Scale * 100
+	return fmt.Sprintf(tr.zoom, fmt.Sprintf("%.0f %%", math.Round(pct)))
+}
+
+// put sets a label only when its text changes: a label's refresh costs a
+// layout.
+func put(l *widget.Label, last *string, text string) {
+	if *last != text {
+		*last = text
+		l.SetText(text)
+	}
+}
+
+// strip is where a sentence stands when something went wrong or was done,
+// with a way out.
+type strip struct {
+	d      *desk
+	ground *canvas.Rectangle
+	edge   *canvas.Rectangle
+	text   *widget.Label
+	ways   *fyne.Container
+	box    *fyne.Container
+}
+
+// way is a way out: a word and what it does.
+type way struct {
+	word string
+	do   func()
+}
+
+func newStrip(d *desk) *strip {
+	s := &strip{d: d, text: prose(""), ways: container.NewHBox()}
+	s.ground, s.edge = canvas.NewRectangle(d.pal.panel), canvas.NewRectangle(d.pal.needs)
+	s.edge.SetMinSize(fyne.NewSize(6, 1))
+	gone := widget.NewButtonWithIcon("", theme.CancelIcon(), s.hide)
+	gone.Importance = widget.LowImportance
+	line := container.NewBorder(nil, nil, s.edge, container.NewHBox(container.NewCenter(s.ways), container.NewCenter(gone)), s.text)
+	s.box = container.NewStack(s.ground, line)
+	s.box.Hide()
+	return s
+}
+
+// say shows a sentence and its ways out.
+func (s *strip) say(text string, ways ...way) {
+	s.edge.FillColor = s.d.pal.needs
+	s.show(text, ways)
+}
+
+// tell shows good news.
+func (s *strip) tell(text string, ways ...way) {
+	s.edge.FillColor = s.d.pal.done
+	s.show(text, ways)
+}
+
+func (s *strip) show(text string, ways []way) {
+	s.text.SetText(text)
+	s.ways.RemoveAll()
+	for _, w := range ways {
+		s.ways.Add(widget.NewButton(w.word, func() { s.hide(); w.do() }))
+	}
+	s.edge.Refresh()
+	s.box.Show()
+}
+
+func (s *strip) hide() { s.box.Hide() }
+
+func (s *strip) shown() bool { return s.box.Visible() }

@@ -1,0 +1,126 @@
+package desk
+
+import "flatwright/app/desk/session"
+
+// words is every text of the window in one table; a translation is another
+// table.
+type words struct {
+	title                                              string
+	stages                                             [session.Stages]string
+	states                                             [3]string
+	emptyHead, emptyBody, open, demo, dropHere         string
+	pitchHead, pitchHint, pitchOther, pitchInvalid     string
+	pitches                                            []pitchChoice
+	squareUp, squareAgain, byHand, byHandDone          string
+	corners, cornersHint, cornerUnknown, clearAll      string
+	column, row, remove, solve                         string
+	trace, traceAgain, tolerance                       string
+	lines, samples, rms, worst, leftOut, accuracy      string
+	terms, noTerms, showLines, byHandUsed              string
+	pieces, noPieces, edge, length, cut, angle         string
+	straight, bevel, undercut                          string
+	letterStraight, letterBevel, letterUndercut        string
+	piece, name, nameHint, quantity, thickness         string
+	thicknessHint, thicknessAll, otherFace             string
+	pickEdge, findings, noFindings, goThere            string
+	paper, export, exported, exportWhat                string
+	photo, flat, viewPhoto, viewFlat, help, appearance string
+	undo, redo, nothingToUndo                          string
+	here, zoom, tape, stop, dismiss, magnified         string
+	opening, squaring, tracing, exporting              string
+	noPhotoYet, needPitch, needCorners, needPieces     string
+	helpHead, close                                    string
+	actions                                            map[session.Action]string
+	helpKeys                                           [][2]string
+	failed                                             map[string]string
+	badAngle, badThickness, badQuantity, badCount      string
+	findNoThickness, findUncertain, pages, cuts        string
+	notFile, stopped, outside, megapixels, cleared     string
+	tilt, savedTo, tapeHint, cornerMode                string
+	onePiece, onePage, oneCut, oneFinding              string
+	millimetres, findingCount, pieceCount, plusMinus   string
+	insideBy, outsideBy, dark, pxPerMM, average, ready string
+}
+
+type pitchChoice struct {
+	text string
+	mm   float64
+}
+
+// tr is the table in use.
+var tr = english()
+
+func english() *words {
+	return &words{
+		title:     "Flatwright",
+		stages:    [session.Stages]string{"Photograph", "Square up", "Trace", "Mark up", "Check", "Print"},
+		states:    [3]string{"not yet", "needs you", "done"},
+		emptyHead: "Bring a photograph",
+		emptyBody: "Lay the taped pieces flat on the gridded mat, photograph them from above,\nand drop the picture here. A little tilt does no harm.",
+		open:      "Open a photograph…", demo: "Try the demo", dropHere: "or drop a file anywhere on this window",
+		pitchHead: "Distance between the mat's lines", pitchHint: "another: 25.4 mm, 3/8 in",
+		pitchOther: "Other", pitchInvalid: "%q is no length. Type it like 25.4 mm, 3/8 in or 1 1/2 in.",
+		pitches:  []pitchChoice{{"1 in", 25.4}, {"1/2 in", 12.7}, {"1 cm", 10}},
+		squareUp: "Square up", squareAgain: "Square up again",
+		byHand: "Place corners by hand", byHandDone: "Back to the work",
+		corners:       "Corners",
+		cornersHint:   "Click crossings of the mat's lines, at least four, far apart. A click snaps to its crossing; hold Alt to place it freely. Count columns to the right and rows downwards from the first.",
+		cornerUnknown: "count?", clearAll: "Clear all", column: "column", row: "row", remove: "Remove", solve: "Square up from these",
+		trace: "Trace", traceAgain: "Trace again", tolerance: "Curves within",
+		lines: "Lines", samples: "Samples", rms: "Misses on average", worst: "Worst miss", leftOut: "Left-out lines",
+		accuracy: "Accuracy", terms: "Lens", noTerms: "no distortion", showLines: "Show the lines found", byHandUsed: "from corners",
+		pieces: "Pieces", noPieces: "Nothing traced yet.", edge: "Edge", length: "Length", cut: "Cut", angle: "Angle from square",
+		straight: "Straight", bevel: "Bevel", undercut: "Undercut",
+		letterStraight: "S", letterBevel: "B", letterUndercut: "U",
+		piece: "Piece", name: "Name", nameHint: "left cheek, visor …", quantity: "How many", thickness: "Thickness",
+		thicknessHint: "5 mm, 3/8 in", thicknessAll: "Same for all pieces", otherFace: "Other face",
+		pickEdge: "Click an edge, or press Tab to go from edge to edge.",
+		findings: "To look at", noFindings: "Nothing to look at. Ready to print.", goThere: "Show",
+		paper: "Paper", export: "Save the PDF…", exported: "Saved.", exportWhat: "True-scale pages with a ruler to check the printer by. Print at 100 %, never \"fit to page\".",
+		photo: "Photograph", flat: "Flat", viewPhoto: "Show photograph", viewFlat: "Show flat", help: "Keys", appearance: "Light / dark",
+		undo: "Undo: %s", redo: "Redo: %s", nothingToUndo: "Nothing to undo",
+		here: "%s here", zoom: "Zoom %s", tape: "%s apart", stop: "Stop", dismiss: "Close", magnified: "4×",
+		opening: "Opening", squaring: "Squaring up", tracing: "Tracing", exporting: "Writing the PDF",
+		noPhotoYet:  "There is no photograph yet. Open one first.",
+		needPitch:   "How far apart are the mat's lines? Choose it on the right, then square up.",
+		needCorners: "Only %d of the corners have a column and a row. Four are needed, no three on a line.",
+		needPieces:  "There are no pieces yet. Square up and trace first.",
+		helpHead:    "Keys and mouse", close: "Close",
+		actions: map[session.Action]string{
+			session.ActionPitch: "line distance", session.ActionSquareUp: "square up", session.ActionTrace: "trace",
+			session.ActionCorner: "corner %s", session.ActionMoveCorner: "move corner %s", session.ActionRemoveCorner: "remove corner %s",
+			session.ActionCornerCount: "count of corner %s", session.ActionClearCorners: "clear corners",
+			session.ActionCut: "cut of %s", session.ActionThickness: "thickness %s", session.ActionName: "name of %s",
+			session.ActionQuantity: "quantity of %s",
+		},
+		helpKeys: [][2]string{
+			{"O, Ctrl+O", "open a photograph"}, {"P", "square up"}, {"C", "place corners by hand"},
+			{"Enter", "square up from the corners"}, {"Delete", "remove the corner last touched"}, {"Arrows, Shift+arrows", "nudge that corner, or move the view"},
+			{"T", "trace"}, {"Tab, Shift+Tab", "next or previous edge"}, {", and .", "previous or next piece"},
+			{"S, B, U", "straight, bevel, undercut"}, {"1, 2, 3, 4", "15, 30, 45, 60 degrees"}, {"N", "name the piece"},
+			{"E, Ctrl+S", "save the PDF"}, {"V", "photograph or flat"}, {"G", "show or hide the mat's lines"},
+			{"M", "measuring tape: two clicks"}, {"F, 0, double click", "fit"}, {"+, −, wheel", "zoom"},
+			{"drag, Space+drag, middle drag", "move the view"}, {"Ctrl+Z", "undo"}, {"Ctrl+Shift+Z, Ctrl+Y", "redo"},
+			{"F6", "to the panel on the right"}, {"L", "light or dark"}, {"Esc", "leave a tool, stop work, select nothing"}, {"?, F1", "this sheet"},
+		},
+		failed: map[string]string{
+			"open":   "%s could not be opened: %v. Try another photograph.",
+			"square": "Squaring up failed: %v. Photograph the mat from higher up, or place four corners by hand.",
+			"trace":  "Tracing failed: %v. Check the squaring up, then trace again.",
+			"export": "The PDF was not written: %v. Choose another place and try again.",
+		},
+		badAngle:     "%q is no angle between 0 and 90 degrees. Type it like 45 or 22.5.",
+		badThickness: "%q is no thickness. Type it like 5 mm or 3/8 in.",
+		badQuantity:  "%q is no count. Type a whole number from 1 to 999.", badCount: "%q is no count of squares. Type a whole number like 0, 7 or -2.",
+		findNoThickness: "Piece %s has a leaning cut but no thickness. Give it one.",
+		findUncertain:   "Piece %s is known to ± %s only. Photograph with it nearer to the middle of the mat's lines.",
+		pages:           "%d pages", cuts: "%d leaning cuts",
+		notFile: "That was not a file on this computer. Drop a photograph.", stopped: "stopped",
+		outside: "off the mat", megapixels: "%.1f MP", savedTo: "Saved to %s. Print at 100 %%.",
+		tapeHint:   "Measuring tape: click the first point, then the second.",
+		cornerMode: "Placing corners: click crossings", onePiece: "1 piece", onePage: "1 page", oneCut: "1 leaning cut", oneFinding: "1 finding",
+		millimetres: "mm", findingCount: "%d findings", pieceCount: "%d pieces", plusMinus: "± %s", insideBy: "%s inside", outsideBy: "%s outside", dark: "dark",
+		pxPerMM: "%.1f px per mm",
+		average: "%.2f px", ready: "ready",
+	}
+}

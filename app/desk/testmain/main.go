@@ -1,0 +1,43 @@
+// Testmain opens the window on the practice bench, without picture analysis:
+// for the end-to-end test and for trying the window out.
+package main
+
+import (
+	"flag"
+	"fmt"
+	"os"
+	"time"
+
+	"flatwright/app/desk"
+	"flatwright/app/desk/practice"
+	"flatwright/trace/pattern"
+)
+
+func main() {
+	var o desk.Options
+	var j practice.Job
+	var bevelDeg float64
+	flag.StringVar(&o.StartFile, "open", "", "any existing `file`: the practice photograph is drawn instead")
+	flag.StringVar(&o.DemoPath, "demo", os.Args[0], "`file` behind the demo button")
+	flag.Float64Var(&o.PitchMM, "pitch", 0, "distance between lines, `mm`")
+	flag.StringVar(&o.Appearance, "appearance", "light", "light or dark")
+	flag.StringVar(&o.Screenshot.Path, "screenshot", "", "PNG to `write`")
+	flag.StringVar(&o.Screenshot.Edge, "edge", "", "edge to select")
+	flag.Float64Var(&bevelDeg, "bevel", 0, "bevel of that edge, `degrees`")
+	flag.Float64Var(&o.Screenshot.ThicknessMM, "thickness", 0, "thickness of its piece, `mm`")
+	flag.BoolVar(&o.Screenshot.Flat, "flat", false, "show flat")
+	flag.BoolVar(&o.Screenshot.Corners, "corners", false, "place corners")
+	flag.IntVar(&o.Screenshot.Stage, "stage", 0, "rung to show, 1 to 6")
+	flag.IntVar(&j.WidthPx, "width", 1600, "photograph's width, `px`")
+	flag.BoolVar(&j.FailAlone, "fail", false, "squaring up by itself fails")
+	flag.DurationVar(&j.StepDelay, "delay", 5*time.Millisecond, "time of a tenth of a step")
+	flag.Parse()
+	if bevelDeg > 0 {
+		o.Screenshot.Cut = pattern.Cut{Kind: pattern.Bevel, AngleDeg: bevelDeg}
+	}
+	o.Job, o.DemoPitchMM = &j, practice.PitchMM
+	if err := desk.Run(o); err != nil {
+		fmt.Fprintln(os.Stderr, err)
+		os.Exit(1)
+	}
+}

@@ -1,0 +1,105 @@
+package desk
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"flatwright/app/desk/session"
+	"flatwright/app/desk/units"
+	"flatwright/app/desk/view"
+	"flatwright/trace/pattern"
+)
+
+func pieceTitle(id, name string) string {
+	if name == "" {
+		return id
+	}
+	return id + " " + name
+}
+
+func edgeTitle(id string, lengthMM float64) string {
+	return id + "  " + units.FormatMM(lengthMM, 1)
+}
+
+// cutTitle is a cut's letter and angle, "B 45°".
+func cutTitle(c pattern.Cut) string {
+	l := styleOf(c.Kind).letter
+	if c.Kind == pattern.Straight {
+		return l
+	}
+	return l + " " + units.FormatDeg(c.AngleDeg)
+}
+
+func cornerTitle(i int, c session.Corner) string {
+	if !c.Known {
+		return fmt.Sprintf("%d: %s", i+1, tr.cornerUnknown)
+	}
+	return fmt.Sprintf("%d: %d, %d", i+1, c.Column, c.Row)
+}
+
+func tapeTitle(a, b view.Point) string {
+	return units.FormatMM(math.Hypot(b.X-a.X, b.Y-a.Y), 1)
+}
+
+// editTitle names an edit for the words beside undo.
+func editTitle(e session.Edit) string {
+	t := tr.actions[e.Action]
+	if strings.Contains(t, "%s") {
+		t = strings.TrimSpace(fmt.Sprintf(t, e.Target))
+	}
+	return t
+}
+
+// counted is "1 piece" or "9 pieces".
+func counted(n int, one, many string) string {
+	if n == 1 {
+		return one
+	}
+	return fmt.Sprintf(many, n)
+}
+
+// plusMinus is "± 0.06 mm"; an accuracy beyond measure is said to be so.
+func plusMinus(mm float64) string {
+	if math.IsNaN(mm) || mm > 99 {
+		return fmt.Sprintf(tr.plusMinus, "? mm")
+	}
+	return fmt.Sprintf(tr.plusMinus, units.FormatMM(mm, 2))
+}
+
+// rungNumber is the one number that matters on a rung.
+func (d *desk) rungNumber(st session.Stage) string {
+	s := d.s
+	doc := s.Document()
+	switch {
+	case st == session.StagePhotograph && s.Photo() != nil:
+		return fmt.Sprintf(tr.megapixels, float64(s.Photo().Width)*float64(s.Photo().Height)/1e6)
+	case st == session.StageSquareUp && doc.Squared != nil:
+		mm, _ := s.PlusMinusMM()
+		return plusMinus(mm)
+	case st == session.StageTrace && doc.Traced != nil:
+		return counted(len(doc.Pattern.Pieces), tr.onePiece, tr.pieceCount)
+	case st == session.StageMarkUp && len(doc.Pattern.Pieces) > 0:
+		return counted(s.LeaningCuts(), tr.oneCut, tr.cuts)
+	case st == session.StageCheck && len(doc.Pattern.Pieces) > 0:
+		return counted(len(s.Findings()), tr.oneFinding, tr.findingCount)
+	case st == session.StagePrint && len(doc.Pattern.Pieces) > 0:
+		return d.printNumber()
+	}
+	return tr.states[s.State(st)]
+}
+
+func (d *desk) printNumber() string {
+	if d.pages > 0 {
+		return counted(d.pages, tr.onePage, tr.pages)
+	}
+	return paperTitle(d.paper)
+}
+
+// paperTitle is a paper's name as it is written: A4, Letter.
+func paperTitle(p string) string {
+	if len(p) <= 2 {
+		return strings.ToUpper(p)
+	}
+	return strings.ToUpper(p[:1]) + p[1:]
+}
