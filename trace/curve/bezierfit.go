@@ -15,6 +15,8 @@ type cubicFit struct {
 	worst  float64
 	at     int
 	square float64
+	// free tells that the ends were not held.
+	free bool
 }
 
 // fitCubic fits one cubic to knots a..b with the end points and directions
@@ -94,27 +96,27 @@ func oneArm(m, _, _, chord float64) float64 {
 }
 
 // fitFree fits one cubic to knots a..b without holding its ends: the knots'
-// own noise must not decide how far a cubic reaches. Corners count for three.
+// own noise must not decide how far a cubic reaches. Corners, whose places
+// were extrapolated, are left out; the cubic is extended to them.
 func fitFree(k []knot, a, b int) cubicFit {
-	if b-a < 5 {
+	lo, hi := a, b
+	if k[lo].end {
+		lo++
+	}
+	if k[hi].end {
+		hi--
+	}
+	if hi-lo < 5 {
 		return fitCubic(k, a, b)
 	}
 	var buf [fitPoints + 2]mat.Point
-	var us, w [fitPoints + 2]float64
-	q := append(pickPoints(k, a, b, append(buf[:0], k[a].p)), k[b].p)
+	var us [fitPoints + 2]float64
+	q := append(pickPoints(k, lo, hi, append(buf[:0], k[lo].p)), k[hi].p)
 	n := len(q)
 	u := us[:n]
 	chordParameters(q[0], q[1:n-1], q[n-1], u[1:n-1])
 	u[n-1] = 1
-	for i := range w[:n] {
-		w[i] = 1
-	}
-	for _, e := range [2]struct{ i, knot int }{{0, a}, {n - 1, b}} {
-		if k[e.knot].end {
-			w[e.i] = 3
-		}
-	}
-	seg := Cubic(k[a].p, k[a].p, k[b].p, k[b].p)
+	seg := Cubic(k[lo].p, k[lo].p, k[hi].p, k[hi].p)
 	for pass := range 5 {
 		if pass > 0 {
 			for i := range q {
@@ -122,13 +124,15 @@ func fitFree(k []knot, a, b int) cubicFit {
 			}
 			rescale(u)
 		}
-		next, ok := solveFree(q, u, w[:n])
+		next, ok := solveFree(q, u)
 		if !ok {
 			return fitCubic(k, a, b)
 		}
 		seg = next
 	}
-	return measureFit(seg, k, a-1, b+1)
+	f := measureFit(seg, k, lo-1, hi+1)
+	f.free = true
+	return f
 }
 
 // rescale stretches parameters back onto 0..1.
@@ -143,17 +147,16 @@ func rescale(u []float64) {
 }
 
 // solveFree finds all four control points by least squares (4×4 Cholesky).
-func solveFree(q []mat.Point, u, w []float64) (Segment, bool) {
+func solveFree(q []mat.Point, u []float64) (Segment, bool) {
 	var h [4][4]float64
 	var r [4]mat.Point
 	for i, t := range u {
 		v := 1 - t
 		b := [4]float64{v * v * v, 3 * v * v * t, 3 * v * t * t, t * t * t}
 		for x := range 4 {
-			wb := w[i] * b[x]
-			r[x] = along(r[x], q[i], wb)
+			r[x] = along(r[x], q[i], b[x])
 			for y := 0; y <= x; y++ {
-				h[x][y] += wb * b[y]
+				h[x][y] += b[x] * b[y]
 			}
 		}
 	}

@@ -57,6 +57,10 @@ func (t *trail) draft(spans []span, o FitOptions) *draft {
 		t.smoothSpan(&spans[i])
 		d.parts = append(d.parts, t.parts(&spans[i], t.limits(spans[i].knots, o)))
 	}
+	d.meetAgain()
+	for i := range spans {
+		spans[i].weld(d.parts[i])
+	}
 	d.join()
 	return d
 }

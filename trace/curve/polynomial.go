@@ -104,6 +104,21 @@ func (f *polyFit) slope(u float64, degree int) float64 {
 	return sum
 }
 
+// slopeSigma returns the standard deviation of the slope at u of the fit cut
+// off at the degree given, when one point has the variance given.
+func (f *polyFit) slopeSigma(u float64, degree int, variance float64) float64 {
+	var p, d [maxDegree + 1]float64
+	p[0] = 1
+	before, dBefore, sum := 0.0, 0.0, 0.0
+	for k := 0; k < min(degree, f.degree); k++ {
+		p[k+1] = (u-f.alpha[k])*p[k] - f.beta[k]*before
+		d[k+1] = p[k] + (u-f.alpha[k])*d[k] - f.beta[k]*dBefore
+		before, dBefore = p[k], d[k]
+		sum += variance / f.norm2[k+1] * d[k+1] * d[k+1]
+	}
+	return math.Sqrt(sum)
+}
+
 // share returns degree k's share of the weighted sum of squares.
 func (f *polyFit) share(k int) float64 {
 	if k > f.degree {

@@ -10,6 +10,8 @@ import (
 type part struct {
 	seg  Segment
 	a, b int
+	// free tells that seg stops short of a corner.
+	free bool
 }
 
 // limits are the distances that decide about a span, in mm.
@@ -51,11 +53,10 @@ func (t *trail) parts(p *span, l limits) []part {
 		return nil
 	}
 	if n == 2 || t.spanIsLine(p, l) {
-		return []part{{Line(k[0].p, k[n-1].p), 0, n - 1}}
+		return []part{{seg: spanLine(k), a: 0, b: n - 1}}
 	}
 	if f := fitFree(k, 0, n-1); l.allows(f, 0, n-1) && p.lead == 0 {
-		out := []part{{f.seg, 0, n - 1}}
-		weld(k, out, false)
+		out := []part{{f.seg, 0, n - 1, f.free}}
 		return out
 	}
 	var out []part
@@ -65,9 +66,18 @@ func (t *trail) parts(p *span, l limits) []part {
 		out = append(out, s)
 		at = s.b
 	}
-	out = append(out, greedy(k, at, n-1, l)...)
-	weld(k, out, p.lead > 0)
-	return out
+	return append(out, greedy(k, at, n-1, l)...)
+}
+
+// spanLine returns the line of a straight span, as its knots have it.
+func spanLine(k []knot) Segment {
+	a, b := k[0], k[len(k)-1]
+	q := inner(k, 0, len(k)-1)
+	if len(q) < 4 {
+		return Line(a.p, b.p)
+	}
+	o, d, _ := lineThrough(q)
+	return Line(along(o, d, dot(sub(a.p, o), d)), along(o, d, dot(sub(b.p, o), d)))
 }
 
 // spanIsLine tells whether a span between two corners is straight.
@@ -146,7 +156,7 @@ func straights(k []knot, l limits) []part {
 			}
 			k[i].d = d
 		}
-		out = append(out, part{Line(k[lo].p, k[hi].p), lo, hi})
+		out = append(out, part{seg: Line(k[lo].p, k[hi].p), a: lo, b: hi})
 		a = b
 	}
 	return out
@@ -238,7 +248,7 @@ func greedy(k []knot, a, b int, l limits) []part {
 	var out []part
 	for a < b {
 		end, f := longest(k, a, b, l)
-		out = append(out, part{f.seg, a, end})
+		out = append(out, part{f.seg, a, end, f.free})
 		a = end
 	}
 	return even(k, out, l)
@@ -271,7 +281,7 @@ func even(k []knot, list []part, l limits) []part {
 			}
 			f := fitFree(k, from, to)
 			fine = fine && l.allows(f, from, to)
-			out[i] = part{f.seg, from, to}
+			out[i] = part{f.seg, from, to, f.free}
 			from = to
 		}
 		if fine {
@@ -298,45 +308,4 @@ func longest(k []knot, a, b int, l limits) (int, cubicFit) {
 		step /= 2
 	}
 	return good, best
-}
-
-// weld makes the parts of a span meet: at the place and in the direction in
-// the middle of what both sides say, a line's having precedence.
-func weld(k []knot, list []part, loop bool) {
-	for i := 1; i < len(list); i++ {
-		p, d := jointOf(list[i-1].seg, list[i].seg)
-		k[list[i].a].p, k[list[i].a].d = p, d
-	}
-	n := len(k) - 1
-	if loop {
-		p, d := jointOf(list[len(list)-1].seg, list[0].seg)
-		k[0].p, k[0].d, k[n].p, k[n].d = p, d, p, d
-	} else if len(list) > 0 {
-		settleEnd(&k[0], list[0].seg.P0, list[0].seg.startTangent())
-		settleEnd(&k[n], list[len(list)-1].seg.P3, list[len(list)-1].seg.endTangent())
-	}
-	for i, q := range list {
-		if q.seg.Line {
-			list[i].seg = Line(k[q.a].p, k[q.b].p)
-		} else {
-			list[i].seg = fitCubic(k, q.a, q.b).seg
-		}
-	}
-}
-
-func settleEnd(k *knot, p, d mat.Point) {
-	k.d = d
-	if !k.end {
-		k.p = p
-	}
-}
-
-func jointOf(a, b Segment) (p, d mat.Point) {
-	switch {
-	case a.Line:
-		return a.P3, a.startTangent()
-	case b.Line:
-		return b.P0, b.startTangent()
-	}
-	return lerp(a.P3, b.P0, 0.5), unit(add(a.endTangent(), b.startTangent()))
 }

@@ -89,7 +89,8 @@ func (m *meeting) fit() bool {
 	}
 	m.in, m.out = scale(m.a.away(ua), -1), m.b.away(ub)
 	m.turnRad = turn(m.in, m.out)
-	return math.Abs(m.turnRad) >= o.CornerTurnDeg*math.Pi/180 && math.Max(ua, ub) < 4*o.CornerArmMM
+	doubt := math.Hypot(m.a.turnSigma, m.b.turnSigma)
+	return math.Abs(m.turnRad) >= o.CornerTurnDeg*math.Pi/180+1.5*doubt && math.Max(ua, ub) < 4*o.CornerArmMM
 }
 
 // recentre moves the corner's sample to the one nearest to where the sides

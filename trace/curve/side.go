@@ -15,6 +15,8 @@ type side struct {
 	count        int
 	// sigma is the expected error across the side at the corner, in mm.
 	sigma float64
+	// turnSigma is the expected error of the direction there, in rad.
+	turnSigma float64
 }
 
 func (s side) point(u float64) mat.Point {
@@ -64,6 +66,7 @@ func (t *trail) sideOf(r reach, uCorner float64, o FitOptions) (side, bool) {
 	s.fit.solveFirst(s.count, min(s.degree+1, maxDegree))
 	t.reweigh(&s)
 	s.sigma = math.Sqrt(best)
+	s.turnSigma = s.fit.slopeSigma(uCorner, s.degree, t.noise*t.noise*t.spread)
 	return s, s.fit.degree >= 1
 }
 
@@ -96,7 +99,7 @@ func (t *trail) armAxis(r reach, armMM float64) mat.Point {
 // direction, and returns the sample counts at which arms may end.
 func (t *trail) pushArm(s *side, r reach, o FitOptions) (ends []int) {
 	start := t.arcAt(r.first)
-	next := o.CornerArmMM
+	next := math.Max(o.CornerArmMM, 4)
 	across := leftOf(s.axis)
 	for k := range r.count {
 		i := r.first + k*r.step
@@ -129,8 +132,8 @@ func (t *trail) tryArm(s *side, n int, uCorner float64, best *float64) (found bo
 	}
 	s.fit.solveFirst(n, degree)
 	variance := t.noise * t.noise * t.spread
-	// 9 is three standard deviations squared.
-	limit := 9 * variance
+	// Four standard deviations squared: bumps are part of life.
+	limit := 16 * variance
 	for d := 1; d <= 2; d++ {
 		if s.fit.share(d+1) > limit || d+2 <= degree && s.fit.share(d+2) > limit {
 			continue
