@@ -76,21 +76,21 @@ func TestLinePatternOfDiscorpy(t *testing.T) {
 // nine by nine cells, its every third line thick, in uneven light.
 func TestSudokuOfOpenCV(t *testing.T) {
 	p := open(t, opencvData, "sudoku.png")
-	s := squareUp(t, p, 30)
+	s := squareUp(t, p, 10)
 	checkNine(t, s)
 	if s.Fit.RMSPx > 0.6 {
 		t.Errorf("residual %.3f px, want at most 0.6 (the page curls)", s.Fit.RMSPx)
 	}
 }
 
-// checkNine checks that a nine by nine grid with thick lines was read as
-// three by three thick cells (or nine by nine with no lines told apart).
+// checkNine checks that a nine by nine grid was read as such, its thick
+// lines taken for what they are: stressed, not the pitch.
 func checkNine(t *testing.T, s *rectify.Squared) {
 	t.Helper()
 	w, h := s.Grid.MaxColumn-s.Grid.MinColumn, s.Grid.MaxRow-s.Grid.MinRow
-	t.Logf("%d x %d cells, minors %d, rms %.3f px, terms %v, ± %.2f of 30", w, h, s.Grid.MinorPerPitch, s.Fit.RMSPx, s.Fit.Terms, s.Fit.MedianInsideMM)
-	if w != 3 || h != 3 || s.Grid.MinorPerPitch != 3 {
-		t.Errorf("read as %d x %d cells of %d, want 3 x 3 of 3", w, h, s.Grid.MinorPerPitch)
+	t.Logf("%d x %d cells, minors %d, rms %.3f px, terms %v, ± %.2f mm", w, h, s.Grid.MinorPerPitch, s.Fit.RMSPx, s.Fit.Terms, s.Fit.MedianInsideMM)
+	if w != 9 || h != 9 || s.Grid.MinorPerPitch != 1 {
+		t.Errorf("read as %d x %d cells of %d, want 9 x 9 of 1", w, h, s.Grid.MinorPerPitch)
 	}
 }
 
@@ -105,14 +105,14 @@ func TestSudokuOfWicht(t *testing.T) {
 	} {
 		t.Run(name, func(t *testing.T) {
 			p := open(t, referenceData, "sudoku_dataset", name)
-			s := squareUp(t, p, 30)
+			s := squareUp(t, p, 10)
 			checkNine(t, s)
 			g := s.Grid
 			corners := [4]mat.Point{
-				{X: float64(g.MinColumn) * 30, Y: float64(g.MinRow) * 30},
-				{X: float64(g.MaxColumn) * 30, Y: float64(g.MinRow) * 30},
-				{X: float64(g.MaxColumn) * 30, Y: float64(g.MaxRow) * 30},
-				{X: float64(g.MinColumn) * 30, Y: float64(g.MaxRow) * 30},
+				{X: float64(g.MinColumn) * 10, Y: float64(g.MinRow) * 10},
+				{X: float64(g.MaxColumn) * 10, Y: float64(g.MinRow) * 10},
+				{X: float64(g.MaxColumn) * 10, Y: float64(g.MaxRow) * 10},
+				{X: float64(g.MinColumn) * 10, Y: float64(g.MaxRow) * 10},
 			}
 			for k, c := range corners {
 				at := s.Fit.ToPhoto(c)

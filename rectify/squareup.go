@@ -6,6 +6,8 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"math"
+	"slices"
 
 	"flatwright/rectify/lens"
 	"flatwright/rectify/mat"
@@ -62,7 +64,7 @@ func SquareUp(ctx context.Context, p *photo.Photo, o Options) (*Squared, error) 
 		return fromCorners(ctx, p, o)
 	}
 	o.tell("finding the mat's lines", 0)
-	found, err := grid.Find(ctx, p)
+	found, err := grid.Find(ctx, p, grid.Sizes{PitchMM: o.PitchMM, FocalPx: p.FocalPx})
 	if err != nil {
 		return nil, err
 	}
@@ -85,15 +87,61 @@ func (o Options) solver(p *photo.Photo) lens.SolveOptions {
 	return lens.SolveOptions{PitchMM: o.PitchMM, Width: p.Width, Height: p.Height, FocalPx: p.FocalPx}
 }
 
-// solve turns measured lines into a camera in millimetres.
+// solve turns measured lines into a camera in millimetres. Outermost lines
+// that turn out not to lie where the others put them were no lines of the
+// mat, and bound the grid no longer.
 func solve(ctx context.Context, p *photo.Photo, found *grid.Found, o Options) (*Squared, error) {
 	o.tell("solving the camera", 0.7)
 	fit, err := lens.SolveFrom(ctx, inMM(found.Steps, o.PitchMM), found.Grid.Points, o.solver(p))
 	if err != nil {
 		return nil, fmt.Errorf("squaring up %s: %w", p.Name, err)
 	}
+	s := &Squared{Photo: p, PitchMM: o.PitchMM, Grid: found.Grid, Fit: fit}
+	s.trim()
 	o.tell("squared up", 1)
-	return &Squared{Photo: p, PitchMM: o.PitchMM, Grid: found.Grid, Fit: fit}, nil
+	return s, nil
+}
+
+// believedPx is how far off its place, by the median of its samples, an
+// outermost line may run and still be one of the mat's. Border ticks pull a
+// mat's rim lines by a tenth or two; grain of a table lies anywhere.
+const believedPx = 0.6
+
+// trim moves the grid's bounds inwards past lines that do not run where the
+// others put them.
+func (s *Squared) trim() {
+	offsPx := map[mat.Family]map[int][]float64{mat.Columns: {}, mat.Rows: {}}
+	for _, p := range s.Grid.Points {
+		at, ok := s.Fit.ToMat(p.At)
+		if !ok {
+			continue
+		}
+		off := at.X
+		if p.Family == mat.Rows {
+			off = at.Y
+		}
+		off = math.Abs(off-float64(p.Index)*s.PitchMM) / s.Fit.ScaleMMPerPx(at)
+		offsPx[p.Family][p.Index] = append(offsPx[p.Family][p.Index], off)
+	}
+	believed := func(f mat.Family, i int) bool {
+		v := offsPx[f][i]
+		slices.Sort(v)
+		return len(v) > 0 && v[len(v)/2] < believedPx
+	}
+	g := &s.Grid
+	g.MinColumn, g.MaxColumn = inwards(g.MinColumn, g.MaxColumn, mat.Columns, believed)
+	g.MinRow, g.MaxRow = inwards(g.MinRow, g.MaxRow, mat.Rows, believed)
+}
+
+// inwards narrows lo..hi to lines that are believed, leaving three at least.
+func inwards(lo, hi int, f mat.Family, believed func(mat.Family, int) bool) (newLo, newHi int) {
+	for hi-lo > 2 && !believed(f, lo) {
+		lo++
+	}
+	for hi-lo > 2 && !believed(f, hi) {
+		hi--
+	}
+	return lo, hi
 }
 
 // inMM turns a model of lattice steps into one of millimetres.

@@ -12,19 +12,27 @@ import (
 // mat's majors, its minors, or every second major. These methods find out
 // which, by comparing how much ink the lines carry.
 
-// subdivisions and groupings are the ways mats divide their pitch: halves,
-// quarters, eighths of an inch, fifths and tenths of a centimetre or more.
-var (
-	subdivisions = []int{2, 3, 4, 5, 8, 10}
-	groupings    = []int{2, 3, 4, 5, 8, 10}
-)
+// subdivisions are the ways mats divide their pitch: halves, quarters,
+// eighths of an inch, fifths and tenths of a centimetre (common practice, no
+// source).
+var subdivisions = []int{2, 3, 4, 5, 8, 10}
 
-// equalInk is the ratio of ink above which two sets of lines count as the
-// same kind, and unequalInk the ratio below which they do not: a minor line
-// is printed thinner, paler or both.
+// halvings are the groupings by which fine lines make a pitch whatever its
+// unit: inches are halved, and so is the centimetre.
+var halvings = []int{2, 4, 8}
+
+// emphases are groupings that may either make a pitch (ten millimetres to the
+// centimetre) or stress every n-th line of it (five centimetres). Only the
+// size of things can tell.
+var emphases = []int{3, 5, 6, 10, 12}
+
 const (
-	equalInk   = 0.8
-	unequalInk = 0.72
+	// equalInk is the ratio of ink above which lines found between others
+	// count as the same kind.
+	equalInk = 0.8
+	// weakerInk is the ratio of ink below which lines are a weaker kind: a
+	// minor line is printed thinner, paler or both.
+	weakerInk = 0.88
 )
 
 // ink is the area of a line's profile: height times width.
@@ -34,7 +42,7 @@ func (s sight) ink() float64 { return s.height * s.width }
 // the mat's major lines both ways, and returns how many minor steps divide
 // it. The two families may have been caught at different lines, so each is
 // judged alone; that the cells come out square is the check.
-func (g *lattice) useMajors(ctx context.Context) (minorPerPitch int, err error) {
+func (g *lattice) useMajors(ctx context.Context, sizes Sizes) (minorPerPitch int, err error) {
 	changed := false
 	for _, f := range families {
 		if m := g.hiddenEquals(f); m > 1 {
@@ -49,9 +57,10 @@ func (g *lattice) useMajors(ctx context.Context) (minorPerPitch int, err error) 
 	}
 	every, phase := [2]int{1, 1}, [2]int{}
 	for _, f := range families {
-		every[f], phase[f] = strongEvery(g.lineInk(f))
+		every[f], phase[f] = strongEvery(g.lineInk(f), halvings)
 	}
 	every, phase = g.squareCells(every, phase)
+	every, phase = g.byEmphasis(every, phase, sizes)
 	if every != [2]int{1, 1} {
 		g.group(every, phase)
 		if !g.enough() {
@@ -84,6 +93,52 @@ func (g *lattice) squareCells(every, phase [2]int) ([2]int, [2]int) {
 	phase[fine], _ = strongPhase(g.lineInk(fine), m)
 	every[fine] = m
 	return every, phase
+}
+
+// Sizes is what is known of the size of things in a photograph.
+type Sizes struct {
+	// PitchMM is the distance between the mat's major lines, 0 unknown.
+	PitchMM float64
+	// FocalPx is the focal length that the file's tags claim, 0 unknown.
+	FocalPx float64
+}
+
+// farMM is the height above the mat beyond which no hand holds a phone.
+const farMM = 2200
+
+// byEmphasis decides whether a heavier line every third, fifth or tenth makes
+// the pitch, or only stresses lines that are a pitch apart already. It makes
+// the pitch only if the camera would otherwise hang too high to be held.
+func (g *lattice) byEmphasis(every, phase [2]int, sizes Sizes) ([2]int, [2]int) {
+	if sizes.PitchMM <= 0 || g.heightSteps(sizes)*sizes.PitchMM/float64(every[0]) < farMM {
+		return every, phase
+	}
+	var m, ph [2]int
+	for _, f := range families {
+		m[f], ph[f] = strongEvery(regroup(g.lineInk(f), every[f], phase[f]), emphases)
+	}
+	if m[0] != m[1] || m[0] < 2 {
+		return every, phase
+	}
+	for _, f := range families {
+		phase[f] += ph[f] * every[f]
+		every[f] *= m[f]
+	}
+	return every, phase
+}
+
+// heightSteps returns the camera's distance from the mat at the middle of the
+// photograph, in lattice steps.
+func (g *lattice) heightSteps(sizes Sizes) float64 {
+	f := sizes.FocalPx
+	if f <= 0 {
+		f = 0.8 * float64(max(g.lvl.w, g.lvl.h)*g.lvl.factor)
+	}
+	at, ok := g.model.ToMat(g.lvl.toPhoto(float64(g.lvl.w)/2, float64(g.lvl.h)/2))
+	if !ok {
+		return 0
+	}
+	return g.model.ScaleMMPerPx(at) * f
 }
 
 // cellAspect returns the ratio of a cell's width to its height on the mat.
@@ -205,48 +260,87 @@ func (g *lattice) lineInk(f mat.Family) map[int]float64 {
 
 // strongEvery finds whether every m-th line of a family carries clearly more
 // ink than those between, and the phase of the strong ones; 1 and 0 when all
-// carry alike. A coarser grouping must be clearly better than a finer one,
-// since its weak lines would include strong ones.
-func strongEvery(inkOf map[int]float64) (m, phase int) {
-	m = 1
-	best := unequalInk
-	for _, try := range groupings {
-		if ph, r := strongPhase(inkOf, try); r < best*0.97 {
-			best, m, phase = r, try, ph
+// carry alike. Of the groupings tried the smallest is taken, and the strong
+// lines are then looked at in the same way: eighths make halves, and halves
+// the inch.
+func strongEvery(inkOf map[int]float64, tries []int) (every, phase int) {
+	every = 1
+	for {
+		m, ph := 1, 0
+		for _, try := range tries {
+			p, ratio := strongPhase(inkOf, try)
+			if ratio < weakerInk {
+				m, ph = try, p
+				break
+			}
 		}
+		if m == 1 {
+			return every, phase
+		}
+		phase += ph * every
+		every *= m
+		inkOf = regroup(inkOf, m, ph)
 	}
-	return m, phase
 }
 
-// strongPhase returns the phase whose lines, every m-th, stand out most, and
-// the ratio of the strongest in-between phase's ink to theirs; 1 when there
-// are too few lines to say.
-func strongPhase(inkOf map[int]float64, m int) (phase int, ratio float64) {
-	byPhase := make([][]float64, m)
+// regroup keeps every m-th line from a phase on, and renumbers them.
+func regroup(inkOf map[int]float64, m, phase int) map[int]float64 {
+	out := map[int]float64{}
 	for i, v := range inkOf {
-		k := ((i % m) + m) % m
-		byPhase[k] = append(byPhase[k], v)
-	}
-	med := make([]float64, m)
-	for k, v := range byPhase {
-		if len(v) < 2 {
-			return 0, 1
-		}
-		slices.Sort(v)
-		med[k] = v[len(v)/2]
-	}
-	for k := range med {
-		if med[k] > med[phase] {
-			phase = k
+		if d := i - phase; d%m == 0 {
+			out[d/m] = v
 		}
 	}
-	next := 0.0
-	for k := range med {
-		if k != phase {
-			next = math.Max(next, med[k])
+	return out
+}
+
+// strongPhase returns the phase whose lines, every m-th, stand out most from
+// those between, and the ratio of ink of the strongest in-between phase to
+// theirs. Lines are compared with their neighbours, so that light and blur
+// that change over the mat do not count; the ratio has a margin for scatter
+// added, and is 1 when there are too few lines to say.
+func strongPhase(inkOf map[int]float64, m int) (phase int, ratio float64) {
+	ratio = 1
+	for try := range m {
+		worst := 0.0
+		for d := 1; d < m; d++ {
+			var rs []float64
+			for i, v := range inkOf {
+				if (((i-try)%m)+m)%m != 0 {
+					continue
+				}
+				if w, ok := meanOf(inkOf, i+d, i+d-m); ok {
+					rs = append(rs, w/v)
+				}
+			}
+			if len(rs) < 2 {
+				return 0, 1
+			}
+			mid := median(rs)
+			for k := range rs {
+				rs[k] = math.Abs(rs[k] - mid)
+			}
+			worst = math.Max(worst, mid+median(rs))
+		}
+		if worst < ratio {
+			phase, ratio = try, worst
 		}
 	}
-	return phase, next / med[phase]
+	return phase, ratio
+}
+
+// meanOf returns the mean ink of two lines, or of the one there is.
+func meanOf(inkOf map[int]float64, a, b int) (float64, bool) {
+	x, okX := inkOf[a]
+	y, okY := inkOf[b]
+	switch {
+	case okX && okY:
+		return 0.5 * (x + y), true
+	case okX:
+		return x, true
+	default:
+		return y, okY
+	}
 }
 
 // group keeps, of each family, every m-th line from its phase on, and

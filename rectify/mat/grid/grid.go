@@ -61,9 +61,10 @@ const (
 )
 
 // Find reads the mat's lines. The columns and rows of the result count from
-// the crossing at the top left of what was seen. Errors: *NotFoundError, or
+// the crossing at the top left of what was seen. Sizes help to tell the lines
+// that are a pitch apart from stressed or finer ones. Errors: *NotFoundError, or
 // the context's.
-func Find(ctx context.Context, p *photo.Photo) (*Found, error) {
+func Find(ctx context.Context, p *photo.Photo, sizes Sizes) (*Found, error) {
 	l := newLevel(p)
 	g, err := search(ctx, l)
 	if err != nil {
@@ -72,7 +73,7 @@ func Find(ctx context.Context, p *photo.Photo) (*Found, error) {
 	if !g.enough() {
 		return nil, g.notFound(p.Name)
 	}
-	minors, err := g.useMajors(ctx)
+	minors, err := g.useMajors(ctx, sizes)
 	if err != nil && ctx.Err() != nil {
 		return nil, ctx.Err()
 	}
