@@ -112,7 +112,7 @@ func reverse(ps []mat.Point) {
 }
 
 // flatten appends points of a cubic (not its start) with chords within tol:
-// the second difference bounds the error of n equal steps, |b''|/(8 n²).
+// the second difference bounds the error of n equal steps, |b”|/(8 n²).
 func flatten(out []mat.Point, b [4]mat.Point, tolMM float64) []mat.Point {
 	dd := func(p, q, r mat.Point) float64 { return math.Hypot(p.X-2*q.X+r.X, p.Y-2*q.Y+r.Y) }
 	second := 6 * max(dd(b[0], b[1], b[2]), dd(b[1], b[2], b[3]))

@@ -7,10 +7,12 @@ import (
 )
 
 // edge is a straight stretch of an outline or stroke, ready for distances.
-type edge struct{ ax, ay, dx, dy, invLen2 float64 }
+// Its end is kept, not worked out, so that edges that share a point agree on
+// which side of anything it lies.
+type edge struct{ ax, ay, bx, by, dx, dy, invLen2 float64 }
 
 func newEdge(a, b mat.Point) edge {
-	e := edge{ax: a.X, ay: a.Y, dx: b.X - a.X, dy: b.Y - a.Y}
+	e := edge{ax: a.X, ay: a.Y, bx: b.X, by: b.Y, dx: b.X - a.X, dy: b.Y - a.Y}
 	if l := e.dx*e.dx + e.dy*e.dy; l > 0 {
 		e.invLen2 = 1 / l
 	}
@@ -39,7 +41,7 @@ func (e *edge) crosses(x, y, u, v float64) bool {
 	}
 	sx, sy := u-x, v-y
 	c := sx*(e.ay-y) - sy*(e.ax-x)
-	d := sx*(e.ay+e.dy-y) - sy*(e.ax+e.dx-x)
+	d := sx*(e.by-y) - sy*(e.bx-x)
 	return (c > 0) != (d > 0)
 }
 
@@ -80,9 +82,11 @@ type index struct {
 }
 
 func newIndex(box bounds, cellMM float64) *index {
-	ix := &index{x0: box.minX, y0: box.minY, cellMM: cellMM}
-	ix.nx = int((box.maxX-box.minX)/cellMM) + 1
-	ix.ny = int((box.maxY-box.minY)/cellMM) + 1
+	// An odd origin keeps the cells' centres off outlines with round numbers:
+	// a centre on an outline has no side.
+	ix := &index{x0: box.minX - 0.2360679775, y0: box.minY - 0.4142135624, cellMM: cellMM}
+	ix.nx = int((box.maxX-ix.x0)/cellMM) + 1
+	ix.ny = int((box.maxY-ix.y0)/cellMM) + 1
 	ix.cells = make([][]entry, ix.nx*ix.ny)
 	return ix
 }
@@ -134,9 +138,8 @@ func (ix *index) add(body, child int32, edges []edge, solid bool, reachMM float6
 
 func (ix *index) addEdge(near map[int][]edge, e edge, reachMM float64) {
 	reach := reachMM + ix.cellMM*math.Sqrt2/2
-	bx, by := e.ax+e.dx, e.ay+e.dy
-	i0, i1 := span(min(e.ax, bx)-reach, max(e.ax, bx)+reach, ix.x0, ix.cellMM, ix.nx)
-	j0, j1 := span(min(e.ay, by)-reach, max(e.ay, by)+reach, ix.y0, ix.cellMM, ix.ny)
+	i0, i1 := span(min(e.ax, e.bx)-reach, max(e.ax, e.bx)+reach, ix.x0, ix.cellMM, ix.nx)
+	j0, j1 := span(min(e.ay, e.by)-reach, max(e.ay, e.by)+reach, ix.y0, ix.cellMM, ix.ny)
 	for j := j0; j <= j1; j++ {
 		for i := i0; i <= i1; i++ {
 			if cx, cy := ix.centre(i, j); e.dist2(cx, cy) <= reach*reach {
@@ -150,10 +153,9 @@ func (ix *index) addEdge(near map[int][]edge, e edge, reachMM float64) {
 func (ix *index) insideCells(edges []edge) map[int]bool {
 	crossings := map[int][]float64{}
 	for _, e := range edges {
-		by := e.ay + e.dy
-		j0, j1 := span(min(e.ay, by)-ix.cellMM, max(e.ay, by)+ix.cellMM, ix.y0, ix.cellMM, ix.ny)
+		j0, j1 := span(min(e.ay, e.by)-ix.cellMM, max(e.ay, e.by)+ix.cellMM, ix.y0, ix.cellMM, ix.ny)
 		for j := j0; j <= j1; j++ {
-			if _, cy := ix.centre(0, j); (e.ay > cy) != (by > cy) {
+			if _, cy := ix.centre(0, j); (e.ay > cy) != (e.by > cy) {
 				crossings[j] = append(crossings[j], e.ax+e.dx*(cy-e.ay)/e.dy)
 			}
 		}

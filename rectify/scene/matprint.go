@@ -38,7 +38,7 @@ func (m *matPrint) inkLeft(s spot) float32 {
 
 // gridCover is the part of a spot under the grid's lines.
 func (m *matPrint) gridCover(s spot) float32 {
-	half := m.MajorMM / 2
+	half := (max(m.MajorMM, m.HeavyMM) + s.widthMM) / 2
 	if s.x < -half || s.y < -half || s.x > m.w+half || s.y > m.h+half {
 		return 0
 	}

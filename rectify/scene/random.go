@@ -163,7 +163,7 @@ func inFrame(q photo.Point, w, h int, marginPx float64) bool {
 
 func randomSensor(rng *rand.Rand, c Camera, w, h int) Sensor {
 	s := Sensor{
-		BlurPx: between(rng, 0.45, 1.05), Noise: between(rng, 0.8, 3.2),
+		BlurPx: between(rng, 0.45, 1.05), Noise: between(rng, 0.7, 2.6),
 		Sharpen: between(rng, 0.1, 0.9), SharpenPx: between(rng, 0.9, 1.8),
 		Contrast: between(rng, 0, 0.5), Quality: 82 + rng.IntN(14), Orientation: 1,
 	}

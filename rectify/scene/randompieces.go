@@ -9,11 +9,11 @@ import (
 
 // tapes are the kinds of tape forms are wrapped in.
 var tapes = map[string]Tape{
-	"white":  {Colour: Colour{0xe4, 0xe2, 0xdb}, StripMM: 48, Opacity: 0.9, Crepe: 0.3, Wrinkles: 0.6},
-	"tan":    {Colour: Colour{0xd6, 0xb8, 0x84}, StripMM: 24, Opacity: 0.88, Crepe: 1, Wrinkles: 0.7},
-	"blue":   {Colour: Colour{0x52, 0x95, 0xcc}, StripMM: 36, Opacity: 0.95, Crepe: 0.9, Wrinkles: 0.6},
-	"yellow": {Colour: Colour{0xe2, 0xc2, 0x3e}, StripMM: 30, Opacity: 0.94, Crepe: 0.7, Wrinkles: 0.5},
-	"grey":   {Colour: Colour{0xa9, 0xad, 0xb0}, StripMM: 48, Opacity: 1, Weave: 1, Wrinkles: 1},
+	"white":  {Colour: Colour{0xe4, 0xe2, 0xdb}, StripMM: 48, Opacity: 0.9, Crepe: 0.3, Wrinkles: 0.6, Rim: 0.8},
+	"tan":    {Colour: Colour{0xd6, 0xb8, 0x84}, StripMM: 24, Opacity: 0.88, Crepe: 1, Wrinkles: 0.7, Rim: 0.8},
+	"blue":   {Colour: Colour{0x52, 0x95, 0xcc}, StripMM: 36, Opacity: 0.95, Crepe: 0.9, Wrinkles: 0.6, Rim: 0.8},
+	"yellow": {Colour: Colour{0xe2, 0xc2, 0x3e}, StripMM: 30, Opacity: 0.94, Crepe: 0.7, Wrinkles: 0.5, Rim: 0.8},
+	"grey":   {Colour: Colour{0xa9, 0xad, 0xb0}, StripMM: 48, Opacity: 1, Weave: 1, Wrinkles: 1, Rim: 0.8},
 }
 
 var tapeNames = []string{"white", "tan", "tan", "blue", "yellow", "grey"}

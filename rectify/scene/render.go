@@ -12,9 +12,9 @@ import (
 	"flatwright/rectify/photo"
 )
 
-// stripRows is how many picture rows are worked at a time; memory beyond the
-// picture itself is a few strips.
-const stripRows = 96
+// defaultStripRows is how many picture rows are worked at a time; memory
+// beyond the picture itself is a few strips.
+const defaultStripRows = 96
 
 // Render draws the scene as the sensor delivers it, before JPEG. Four samples
 // a pixel are mapped from the photograph to the mat through the inverted
@@ -22,6 +22,10 @@ const stripRows = 96
 // stand within 0.01 mm of the truth. The result does not depend on the number
 // of processors. It stops with ctx's error when ctx ends.
 func Render(ctx context.Context, s Spec) (*photo.Photo, error) {
+	return render(ctx, s, defaultStripRows)
+}
+
+func render(ctx context.Context, s Spec, stripRows int) (*photo.Photo, error) {
 	if err := s.check(); err != nil {
 		return nil, err
 	}
@@ -37,7 +41,7 @@ func Render(ctx context.Context, s Spec) (*photo.Photo, error) {
 	var wait sync.WaitGroup
 	for range min(runtime.GOMAXPROCS(0), strips) {
 		wait.Go(func() {
-			w := newWorker(st, tone)
+			w := newWorker(st, tone, stripRows)
 			for i := int(next.Add(1) - 1); i < strips && ctx.Err() == nil; i = int(next.Add(1) - 1) {
 				w.strip(i*stripRows, min((i+1)*stripRows, s.Height), p)
 			}
@@ -64,7 +68,7 @@ type worker struct {
 	tmp  []float32
 }
 
-func newWorker(st *stage, tone *toneTable) *worker {
+func newWorker(st *stage, tone *toneTable, stripRows int) *worker {
 	n := (stripRows + 2*st.spec.Sensor.haloRows()) * st.spec.Width * 3
 	return &worker{stage: st, tone: tone, pix: make([]float32, n), tmp: make([]float32, n)}
 }

@@ -2,7 +2,7 @@ package scene
 
 import "math"
 
-// strip of picture rows in linear light or encoded values, three planes
+// rows are a strip of the picture, in linear light or encoded values, three planes
 // interleaved. Row 0 of it is picture row top.
 type rows struct {
 	top, height, width int
@@ -139,7 +139,7 @@ func (s *Sensor) develop(r *rows, tone *toneTable, tmp []float32, seed uint64) {
 	}
 	if s.Noise > 0 {
 		s.addNoise(r, seed)
-		blur(r.pix, tmp, r.width, r.height, 3, []float32{0.64, 0.18})
+		blur(r.pix, tmp, r.width, r.height, 3, demosaic)
 	}
 	if !s.EncodedLight {
 		for i, v := range r.pix {
@@ -151,31 +151,35 @@ func (s *Sensor) develop(r *rows, tone *toneTable, tmp []float32, seed uint64) {
 	}
 }
 
-// addNoise adds shot and read noise to the light. The smoothing that follows
-// leaves about 0.46 of it, grain a little wider than a pixel.
+// demosaic is the smoothing of a sensor's raw values: it makes the noise's
+// grain a little wider than a pixel and leaves noiseLeft of it.
+var demosaic = []float32{0.64, 0.18}
+
+const noiseLeft = 0.64*0.64 + 2*0.18*0.18
+
+// addNoise adds shot and read noise to the light.
 func (s *Sensor) addNoise(r *rows, seed uint64) {
 	if s.EncodedLight {
 		s.addEncodedNoise(r, seed)
 		return
 	}
-	// At mid grey (0.2 linear) a step of 1/255 encoded is about 0.0084 of light
-	// per 8-bit step times the curve's slope of 2.2 inverted.
-	const midStep = 1 / (255 * 1.02)
-	amount := float32(s.Noise * midStep / 0.46)
+	// At mid grey (0.2 of full light) the sRGB curve has a slope of 1.12.
+	const midStep = 1 / (255 * 1.12)
+	amount := float32(s.Noise * midStep / noiseLeft)
 	for y := range r.height {
 		row := r.row(y)
 		for x := range r.width {
 			a, b, c := normals(seed, x, r.top+y)
 			for k, n := range [3]float32{a, b, c} {
 				v := row[3*x+k]
-				row[3*x+k] = v + amount*n*float32(math.Sqrt(float64(0.12+4.4*max(v, 0))))
+				row[3*x+k] = v + amount*n*float32(math.Sqrt(float64(0.05+4.75*max(v, 0))))
 			}
 		}
 	}
 }
 
 func (s *Sensor) addEncodedNoise(r *rows, seed uint64) {
-	amount := float32(s.Noise / 0.46)
+	amount := float32(s.Noise / noiseLeft)
 	for y := range r.height {
 		row := r.row(y)
 		for x := range r.width {

@@ -74,6 +74,8 @@ type Tape struct {
 	// Crepe 0..1 is the ripple of paper tape, Weave 0..1 the cloth of duct
 	// tape, Wrinkles 0..1 the amount of creases.
 	Crepe, Weave, Wrinkles float64
+	// Rim 0..1 is how dark the cut edge is.
+	Rim float64
 }
 
 // Piece is one taped piece lying on the mat. Outline runs clockwise to the

@@ -57,7 +57,7 @@ func (t *taped) colour(s spot, d float64, under rgb) rgb {
 	k := shade * t.grain(s, top, across)
 	// The cut edge catches the light or turns from it.
 	if d < 0.35 {
-		k *= 1 - 0.05*float32(1-d/0.35)
+		k *= 1 - float32(0.06*t.Rim*(1-d/0.35))
 	}
 	c := t.base.times(k)
 	gap := math.Pow(1-t.Opacity, float64(max(layers, 1)))
@@ -101,7 +101,8 @@ func (t *taped) grain(s spot, top int, across float64) float32 {
 		// Creases lie where slow noise crosses zero, bright on one side.
 		n := noise(t.seed+4, s.x/17+float64(top)*3, s.y/23)
 		if a := n * 14; a > -1 && a < 1 {
-			k += float32(t.Wrinkles) * 0.09 * a * (1 - a*a) * 2.6
+			here := max(noise(t.seed+5, s.x/20, s.y/20)+0.15, 0) // only in places
+			k += float32(t.Wrinkles) * 0.4 * here * a * (1 - a*a)
 		}
 	}
 	return k
@@ -140,13 +141,23 @@ func edgeTapeInk(p *Piece, e EdgeTape, seed uint64) ink {
 
 func bandAlong(ring []mat.Point, e EdgeTape) []mat.Point {
 	var outer, inner []mat.Point
-	n := max(2, int(math.Ceil((e.ToMM-e.FromMM)/1.5)))
-	for i := 0; i <= n; i++ {
-		at, dir := along(ring, e.FromMM+(e.ToMM-e.FromMM)*float64(i)/float64(n))
+	put := func(at, dir mat.Point) {
 		in := mat.Point{X: -dir.Y, Y: dir.X} // clockwise to the eye, y down
 		outer = append(outer, add(at, scale(in, -1)))
 		inner = append(inner, add(at, scale(in, e.WidthMM)))
 	}
+	// Stay off the corners, where the direction is in doubt, and run on past
+	// them so that the knife cut the tape's ends.
+	const inset = 1e-3
+	from, to := e.FromMM+inset, e.ToMM-inset
+	at, dir := along(ring, from)
+	put(add(at, scale(dir, -e.WidthMM)), dir)
+	n := max(2, int(math.Ceil((to-from)/1.5)))
+	for i := 0; i <= n; i++ {
+		put(along(ring, from+(to-from)*float64(i)/float64(n)))
+	}
+	at, dir = along(ring, to)
+	put(add(at, scale(dir, e.WidthMM)), dir)
 	reverse(inner)
 	return append(outer, inner...)
 }

@@ -1,0 +1,133 @@
+package scene
+
+import (
+	"math"
+	"sort"
+
+	"flatwright/rectify/mat"
+)
+
+// pairUp finds the quarter turn and the whole-pitch shift of the found frame
+// under which most of the truth is covered, and pairs pieces under it: truth
+// index to found index.
+func pairUp(truth Truth, found []Outline) (motion, map[int]int) {
+	best, pairs, score := turn(0), map[int]int{}, 0.0
+	for q := range 4 {
+		r := quarterTurn(q)
+		for _, m := range shiftCandidates(truth, found, r) {
+			if p, s := pairUnder(truth, found, m); s > score {
+				best, pairs, score = m, p, s
+			}
+		}
+	}
+	return best, pairs
+}
+
+// quarterTurn is exact, so that whole pitches stay whole.
+func quarterTurn(q int) motion {
+	c := [4]float64{1, 0, -1, 0}
+	return motion{cos: c[q%4], sin: c[(q+3)%4]}
+}
+
+// maxCandidates bounds how many shifts are tried for each turn.
+const maxCandidates = 12
+
+// shiftCandidates lets every pair of a found and a true piece of like area
+// vote for the shift that brings their centres together, to whole pitches.
+func shiftCandidates(truth Truth, found []Outline, r motion) []motion {
+	type shift struct{ x, y int }
+	votes := map[shift]int{}
+	for _, f := range found {
+		if len(f.Polygon) < 3 {
+			continue
+		}
+		c, area := r.apply(centroid(f.Polygon)), math.Abs(signedArea(f.Polygon))
+		for _, t := range truth.Pieces {
+			if ratio := area / math.Abs(signedArea(t.Outline)); ratio < 0.7 || ratio > 1.4 {
+				continue
+			}
+			d := scale(sub(centroid(t.Outline), c), 1/truth.PitchMM)
+			votes[shift{int(math.Round(d.X)), int(math.Round(d.Y))}]++
+		}
+	}
+	var list []shift
+	for s := range votes {
+		list = append(list, s)
+	}
+	sort.Slice(list, func(i, j int) bool {
+		a, b := list[i], list[j]
+		if votes[a] != votes[b] {
+			return votes[a] > votes[b]
+		}
+		return a.x < b.x || (a.x == b.x && a.y < b.y)
+	})
+	var out []motion
+	for _, s := range list[:min(len(list), maxCandidates)] {
+		m := r
+		m.dx, m.dy = float64(s.x)*truth.PitchMM, float64(s.y)*truth.PitchMM
+		out = append(out, m)
+	}
+	return out
+}
+
+// pairUnder pairs pieces by overlap under a motion, best first, and returns
+// the sum of the overlaps.
+func pairUnder(truth Truth, found []Outline, m motion) (map[int]int, float64) {
+	type candidate struct {
+		truth, found int
+		overlap      float64
+	}
+	var list []candidate
+	for i, f := range found {
+		if len(f.Polygon) < 3 {
+			continue
+		}
+		moved := m.applyAll(f.Polygon)
+		for j, t := range truth.Pieces {
+			if v := overlap(t.Outline, moved); v >= matchOverlap {
+				list = append(list, candidate{j, i, v})
+			}
+		}
+	}
+	sort.SliceStable(list, func(a, b int) bool { return list[a].overlap > list[b].overlap })
+	pairs, used, sum := map[int]int{}, map[int]bool{}, 0.0
+	for _, c := range list {
+		if _, taken := pairs[c.truth]; taken || used[c.found] {
+			continue
+		}
+		pairs[c.truth], used[c.found] = c.found, true
+		sum += c.overlap
+	}
+	return pairs, sum
+}
+
+// overlap is the area of the intersection over that of the union, by a
+// lattice of about 1500 points over both; good to a few per cent.
+func overlap(a, b []mat.Point) float64 {
+	box, other := boundsOf(a), boundsOf(b)
+	if box.minX > other.maxX || box.maxX < other.minX || box.minY > other.maxY || box.maxY < other.minY {
+		return 0
+	}
+	box = bounds{
+		min(box.minX, other.minX), min(box.minY, other.minY),
+		max(box.maxX, other.maxX), max(box.maxY, other.maxY),
+	}
+	const n = 39
+	both, either := 0, 0
+	for i := range n {
+		for j := range n {
+			p := mat.Point{
+				X: box.minX + (box.maxX-box.minX)*(float64(i)+0.5)/n,
+				Y: box.minY + (box.maxY-box.minY)*(float64(j)+0.5)/n,
+			}
+			inA, inB := contains(a, p), contains(b, p)
+			if inA && inB {
+				both++
+			}
+			if inA || inB {
+				either++
+			}
+		}
+	}
+	return float64(both) / float64(max(either, 1))
+}
