@@ -126,7 +126,9 @@ func (s *Squared) trim() {
 	believed := func(f mat.Family, i int) bool {
 		v := offsPx[f][i]
 		slices.Sort(v)
-		return len(v) > 0 && v[len(v)/2] < believedPx
+		// A rim line whose profiles were all refused for its ticks was still
+		// seen in the reduced picture.
+		return len(v) < 3 || v[len(v)/2] < believedPx
 	}
 	g := &s.Grid
 	g.MinColumn, g.MaxColumn = inwards(g.MinColumn, g.MaxColumn, mat.Columns, believed)
