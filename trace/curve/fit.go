@@ -52,6 +52,9 @@ type draft struct {
 
 // draft cuts every span into segments.
 func (t *trail) draft(spans []span, o FitOptions) *draft {
+	if len(spans) == 1 && spans[0].lead > 0 {
+		t = t.fromNode(&spans[0], o)
+	}
 	d := &draft{t: t, o: o, spans: spans}
 	for i := range spans {
 		t.smoothSpan(&spans[i])
@@ -63,6 +66,29 @@ func (t *trail) draft(spans []span, o FitOptions) *draft {
 	}
 	d.join()
 	return d
+}
+
+// fromNode rotates a smooth loop so that it begins where a first attempt
+// puts a node, at the end of a line if there is one: the seam needs a node
+// anyway.
+func (t *trail) fromNode(p *span, o FitOptions) *trail {
+	t.smoothSpan(p)
+	list := t.parts(p, t.limits(p.knots, o))
+	if len(list) < 2 {
+		return t
+	}
+	best := list[1]
+	for i := 1; i < len(list); i++ {
+		if list[i-1].seg.Line != list[i].seg.Line {
+			best = list[i]
+			break
+		}
+	}
+	i := t.advance(0, p.knots[best.a].s)
+	if i <= 0 || i >= len(t.at) {
+		return t
+	}
+	return t.rotated(i)
 }
 
 // join chains the spans' parts.

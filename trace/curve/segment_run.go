@@ -47,26 +47,82 @@ func (l limits) allows(f cubicFit, a, b int) bool {
 
 // parts cuts a span into lines and cubics.
 func (t *trail) parts(p *span, l limits) []part {
-	k := p.knots
-	n := len(k)
-	if n < 2 {
+	if len(p.knots) < 2 {
 		return nil
 	}
-	if n == 2 || t.spanIsLine(p, l) {
+	straight := len(p.knots) == 2 || t.spanIsLine(p, l) || t.isBumpyLine(p, l)
+	k := p.knots
+	n := len(k)
+	if straight {
 		return []part{{seg: spanLine(k), a: 0, b: n - 1}}
 	}
 	if f := fitFree(k, 0, n-1); l.allows(f, 0, n-1) && p.lead == 0 {
 		out := []part{{f.seg, 0, n - 1, f.free}}
 		return out
 	}
+	curved, lined := greedy(k, 0, n-1, l), append([]knot{}, k...)
+	asLines(k, curved, l)
+	lines := straights(lined, l)
+	if len(lines) == 0 {
+		return curved
+	}
+	mixed := between(lined, lines, l)
+	if freedom(mixed) >= freedom(curved) {
+		return curved
+	}
+	p.knots = lined
+	return mixed
+}
+
+// asLines replaces cubics that are straight by lines.
+func asLines(k []knot, list []part, l limits) {
+	limit := 0.6 * l.worst
+	for i, q := range list {
+		if k[q.b].s-k[q.a].s < leastStraightMM || !straightRun(k, q.a, q.b, limit) {
+			continue
+		}
+		o, d, _ := lineThrough(inner(k, q.a, q.b))
+		if standsOut(k, q.a, q.b, o, d, limit) {
+			list[i] = lineBetween(k, q.a, q.b, o, d)
+		}
+	}
+}
+
+// lineBetween moves knots a and b onto the line through o along d, corners
+// excepted, and returns the line between them.
+func lineBetween(k []knot, a, b int, o, d mat.Point) part {
+	for _, i := range []int{a, b} {
+		if !k[i].end {
+			k[i].p = along(o, d, dot(sub(k[i].p, o), d))
+		}
+		k[i].d = d
+	}
+	return part{seg: Line(k[a].p, k[b].p), a: a, b: b}
+}
+
+// between covers the knots around the lines given with cubics.
+func between(k []knot, lines []part, l limits) []part {
 	var out []part
 	at := 0
-	for _, s := range straights(k, l) {
+	for _, s := range lines {
 		out = append(out, greedy(k, at, s.a, l)...)
 		out = append(out, s)
 		at = s.b
 	}
-	return append(out, greedy(k, at, n-1, l)...)
+	return append(out, greedy(k, at, len(k)-1, l)...)
+}
+
+// freedom counts the numbers it takes to say where smoothly joined parts
+// run: two for a line, four for a cubic.
+func freedom(list []part) int {
+	sum := 0
+	for _, q := range list {
+		sum += 4
+		if q.seg.Line {
+			sum -= 2
+		}
+	}
+	return sum
 }
 
 // spanLine returns the line of a straight span, as its knots have it.
@@ -144,22 +200,31 @@ func straights(k []knot, l limits) []part {
 			a++
 			continue
 		}
-		lo, hi := a, b
+		lo, hi := trimLine(k, a, b, limit)
 		o, d, _ := lineThrough(inner(k, lo, hi))
 		if !standsOut(k, lo, hi, o, d, limit) {
 			a++
 			continue
 		}
-		for _, i := range []int{lo, hi} {
-			if !k[i].end {
-				k[i].p = along(o, d, dot(sub(k[i].p, o), d))
-			}
-			k[i].d = d
-		}
-		out = append(out, part{seg: Line(k[lo].p, k[hi].p), a: lo, b: hi})
-		a = b
+		out = append(out, lineBetween(k, lo, hi, o, d))
+		a = hi
 	}
 	return out
+}
+
+// trimLine draws in the ends of a straight stretch to where the knots begin
+// to leave the line of its middle.
+func trimLine(k []knot, a, b int, limit float64) (int, int) {
+	cut := (b - a) / 6
+	o, d, _ := lineThrough(inner(k, a+cut, b-cut))
+	off := func(i int) bool { return math.Abs(cross(d, sub(k[i].p, o))) > 0.35*limit }
+	for a < b-6 && !k[a].end && off(a) {
+		a++
+	}
+	for b > a+6 && !k[b].end && off(b) {
+		b--
+	}
+	return a, b
 }
 
 // standsOut tells whether the outline beyond a straight stretch bends much
