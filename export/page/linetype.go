@@ -28,8 +28,9 @@ var (
 
 // LineType is one kind of line in a drawing: number and name of ISO 128-2,
 // and the lengths of its dashes and gaps as multiples of the line's width
-// (ISO 128-20, table of line elements: gap 3, dash 12, long dash 24, dot
-// under ½; from memory).
+// (ISO 128-20, table of line elements: gap 3, dash 12, long dash 24; from
+// memory). The standard's dots are at most ½ long; here they are 1, because
+// printers lose smaller ones.
 type LineType struct {
 	Number int
 	Name   string
@@ -40,9 +41,9 @@ type LineType struct {
 var (
 	Continuous   = LineType{1, "continuous", nil}
 	Dashed       = LineType{2, "dashed", []float64{12, 3}}
-	LongDashDot  = LineType{4, "long-dashed dotted", []float64{24, 3, 0.5, 3}}
-	Dotted       = LineType{7, "dotted", []float64{0.5, 3}}
-	DashedDotted = LineType{10, "dashed dotted", []float64{12, 3, 0.5, 3}}
+	LongDashDot  = LineType{4, "long-dashed dotted", []float64{24, 3, 1, 3}}
+	Dotted       = LineType{7, "dotted", []float64{1, 3}}
+	DashedDotted = LineType{10, "dashed dotted", []float64{12, 3, 1, 3}}
 )
 
 // Style is how a line is drawn, and the letter that says the same without

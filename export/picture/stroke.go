@@ -95,32 +95,79 @@ func (l polyline) dashes(patternMM []float64, scale float64) []polyline {
 	return all
 }
 
-// outline returns the loops that cover a line of a width: a box along each
-// step and a disc at each bend, all turning the same way.
+// bandTurn is the sharpest turn, as the cosine of its angle, that a band goes
+// round without a break: 37°.
+const bandTurn = 0.8
+
+// outline returns the loops that cover a line of a width, all turning the
+// same way: a band along each smooth run, and a disc where the line breaks.
+// One band, and not a box for each step, because boxes that overlap look
+// beaded.
 func (l polyline) outline(width float64) [][]point {
-	n := len(l.points)
-	steps := n - 1
+	pts := distinct(l.points)
 	if l.closed {
-		steps = n
+		pts = distinct(append(append([]point{}, l.points...), l.points[0]))
 	}
-	var loops [][]point
+	if len(pts) < 2 {
+		return nil
+	}
 	h := width / 2
-	for i := range steps {
-		a, b := l.points[i], l.points[(i+1)%n]
-		d := math.Hypot(b.x-a.x, b.y-a.y)
-		if d == 0 {
+	dirs := directions(pts)
+	var loops [][]point
+	from := 0
+	for i := 1; i < len(pts); i++ {
+		if i < len(dirs) && dirs[i-1].dot(dirs[i]) >= bandTurn {
 			continue
 		}
-		nx, ny := -(b.y-a.y)/d*h, (b.x-a.x)/d*h
-		loops = append(loops, []point{{a.x - nx, a.y - ny}, {b.x - nx, b.y - ny}, {b.x + nx, b.y + ny}, {a.x + nx, a.y + ny}})
-		if (l.closed || i+1 < steps) && width > 1 {
-			loops = append(loops, disc(b, h))
+		loops = append(loops, band(pts[from:i+1], dirs[from:i], h))
+		if (i < len(dirs) || l.closed) && width > 1 {
+			loops = append(loops, disc(pts[i], h))
 		}
+		from = i
 	}
 	return loops
 }
 
-// disc returns an octagon of the same turn as the boxes; at a line's width
+func (p point) dot(q point) float64 { return p.x*q.x + p.y*q.y }
+
+// distinct drops points that repeat the one before.
+func distinct(pts []point) []point {
+	var out []point
+	for _, p := range pts {
+		if n := len(out); n == 0 || out[n-1] != p {
+			out = append(out, p)
+		}
+	}
+	return out
+}
+
+// directions returns the unit direction of each step.
+func directions(pts []point) []point {
+	dirs := make([]point, len(pts)-1)
+	for i := range dirs {
+		dx, dy := pts[i+1].x-pts[i].x, pts[i+1].y-pts[i].y
+		d := math.Hypot(dx, dy)
+		dirs[i] = point{dx / d, dy / d}
+	}
+	return dirs
+}
+
+// band returns the loop h to either side of a run of points, mitred at its
+// bends: out on the left side, back on the right.
+func band(pts, dirs []point, h float64) []point {
+	loop := make([]point, 2*len(pts))
+	for i, p := range pts {
+		a, b := dirs[max(0, i-1)], dirs[min(i, len(dirs)-1)]
+		// The mitre's normal: the mean of both, lengthened to keep the width.
+		f := h / (1 + a.dot(b))
+		nx, ny := -(a.y+b.y)*f, (a.x+b.x)*f
+		loop[i] = point{p.x - nx, p.y - ny}
+		loop[len(loop)-1-i] = point{p.x + nx, p.y + ny}
+	}
+	return loop
+}
+
+// disc returns an octagon of the same turn as the bands; at a line's width
 // it cannot be told from round.
 func disc(at point, r float64) []point {
 	loop := make([]point, 8)

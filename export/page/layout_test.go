@@ -1,0 +1,311 @@
+package page
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"testing"
+
+	"pgregory.net/rapid"
+
+	"flatwright/export/page/specimen"
+	"flatwright/rectify/mat"
+	"flatwright/trace/curve"
+	"flatwright/trace/pattern"
+)
+
+// genPattern draws blobs: closed curves through points round a centre.
+func genPattern(t *rapid.T) pattern.Pattern {
+	var p pattern.Pattern
+	for i := range rapid.IntRange(1, 6).Draw(t, "pieces") {
+		cx, cy := rapid.Float64Range(-700, 700).Draw(t, "x"), rapid.Float64Range(-500, 500).Draw(t, "y")
+		n := rapid.IntRange(3, 9).Draw(t, "nodes")
+		pts := make([]mat.Point, n)
+		for k := range pts {
+			r := rapid.Float64Range(5, 220).Draw(t, "r")
+			s, c := math.Sincos(2 * math.Pi * float64(k) / float64(n))
+			pts[k] = mat.Point{X: cx + r*c, Y: cy + r*s}
+		}
+		p.Pieces = append(p.Pieces, pattern.Piece{ID: RowLetters(i), Outline: rounded(pts)})
+	}
+	return p
+}
+
+// rounded joins points by cubics.
+func rounded(pts []mat.Point) curve.Path {
+	path := curve.Path{Closed: true}
+	n := len(pts)
+	for i := range pts {
+		a, b, c, d := pts[(i+n-1)%n], pts[i], pts[(i+1)%n], pts[(i+2)%n]
+		ctrl := func(p, from, to mat.Point, k float64) mat.Point {
+			return mat.Point{X: p.X + k*(to.X-from.X), Y: p.Y + k*(to.Y-from.Y)}
+		}
+		path.Segments = append(path.Segments, curve.Cubic(b, ctrl(b, a, c, 0.15), ctrl(c, b, d, -0.15), c))
+	}
+	return path
+}
+
+func genSetup(t *rapid.T) Setup {
+	return Setup{
+		Paper:       rapid.SampledFrom(Papers()).Draw(t, "paper"),
+		Orientation: rapid.SampledFrom([]Orientation{Auto, Portrait, Landscape}).Draw(t, "orientation"),
+		MarginMM:    rapid.Float64Range(minMarginMM, 20).Draw(t, "margin"),
+		OverlapMM:   rapid.SampledFrom([]float64{0, 5, 10, 25}).Draw(t, "overlap"),
+	}
+}
+
+// Every point of every piece is printed, and outlines by half a line more.
+func TestEveryPointIsPrinted(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		p, s := genPattern(t), genSetup(t)
+		l, err := AsLaid(p, s)
+		if err != nil {
+			t.Skip(err)
+		}
+		for i, piece := range p.Pieces {
+			loop := piece.Outline.Flatten(0.01)
+			pts := append([]mat.Point{}, loop...)
+			box := boundsOf([][]mat.Point{loop})
+			for range 40 {
+				q := mat.Point{X: rapid.Float64Range(box.MinX, box.MaxX).Draw(t, "qx"), Y: rapid.Float64Range(box.MinY, box.MaxY).Draw(t, "qy")}
+				if inside(q, loop) {
+					pts = append(pts, q)
+				}
+			}
+			for _, q := range pts {
+				if !printed(l, i, q) {
+					t.Fatalf("piece %s: %v is on no tile", piece.ID, q)
+				}
+			}
+		}
+	})
+}
+
+// printed reports whether some tile shows the point with 0.2 mm about it and
+// lists the piece.
+func printed(l *Layout, piece int, q mat.Point) bool {
+	for i, t := range l.Tiles {
+		if !l.TileMM(i).Grown(-0.2).Holds(q) {
+			continue
+		}
+		for _, k := range t.Pieces {
+			if k == piece {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+func TestNeighboursOverlapAndMarksPair(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		p, s := genPattern(t), genSetup(t)
+		l, err := AsLaid(p, s)
+		if err != nil {
+			t.Skip(err)
+		}
+		joins := map[[2]int]int{}
+		for i, tile := range l.Tiles {
+			a := l.TileMM(i)
+			if tile.Right >= 0 {
+				b := l.TileMM(tile.Right)
+				near(t, "strip to the right", a.MaxX-b.MinX, s.OverlapMM)
+				near(t, "rows level", a.MinY, b.MinY)
+				if l.Tiles[tile.Right].Left != i {
+					t.Fatalf("tile %d: the neighbour does not know it", i)
+				}
+				joins[[2]int{i, tile.Right}] = 0
+			}
+			if tile.Below >= 0 {
+				b := l.TileMM(tile.Below)
+				near(t, "strip below", a.MaxY-b.MinY, s.OverlapMM)
+				near(t, "columns level", a.MinX, b.MinX)
+				joins[[2]int{i, tile.Below}] = 0
+			}
+		}
+		labels := map[string]bool{}
+		for _, m := range l.Marks {
+			if labels[m.Label] {
+				t.Fatalf("two marks are called %s", m.Label)
+			}
+			labels[m.Label] = true
+			if !l.TileMM(m.Under).Grown(1e-9).Holds(m.AtMM) || !l.TileMM(m.Over).Grown(1e-9).Holds(m.AtMM) {
+				t.Fatalf("mark %s is not on both its tiles", m.Label)
+			}
+			joins[[2]int{m.Under, m.Over}]++
+		}
+		for j, n := range joins {
+			if n != 2 {
+				t.Fatalf("join %v has %d marks", j, n)
+			}
+		}
+	})
+}
+
+func near(t *rapid.T, what string, got, want float64) {
+	t.Helper()
+	if math.Abs(got-want) > 1e-9 {
+		t.Fatalf("%s: %g, want %g", what, got, want)
+	}
+}
+
+// No tile is printed in vain, and no grid that begins at the pattern's corner
+// does with fewer.
+func TestFewestSheets(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		p, s := genPattern(t), genSetup(t)
+		l, err := AsLaid(p, s)
+		if err != nil {
+			t.Skip(err)
+		}
+		ink, _ := inkOf(p)
+		for i, tile := range l.Tiles {
+			if len(tile.Pieces) == 0 || !touches(p, l.TileMM(i).Grown(2*inkPadMM)) {
+				t.Fatalf("tile %s is blank", tile.Label)
+			}
+		}
+		for _, landscape := range orientations(s.Orientation) {
+			g, err := newGrid(ink.bounds, s, landscape)
+			if err != nil {
+				continue
+			}
+			g.origin = mat.Point{X: ink.bounds.MinX, Y: ink.bounds.MinY}
+			// The coarse map may keep a sheet that a hair would spare.
+			if n := len(g.layout(ink).Tiles); len(l.Tiles) > n+1 {
+				t.Fatalf("%d tiles, %d would do", len(l.Tiles), n)
+			}
+		}
+	})
+}
+
+// touches looks for a point of a piece in a rectangle, by dense samples of
+// the outline and of the rectangle.
+func touches(p pattern.Pattern, r Rect) bool {
+	for _, piece := range p.Pieces {
+		loop := piece.Outline.Flatten(0.01)
+		if lineMeets(r, loop, true) || inside(mat.Point{X: (r.MinX + r.MaxX) / 2, Y: (r.MinY + r.MaxY) / 2}, loop) {
+			return true
+		}
+	}
+	return false
+}
+
+func box(id string, x, y, w, h float64) pattern.Piece {
+	return pattern.Piece{ID: id, Outline: curve.Polygon(
+		mat.Point{X: x, Y: y}, mat.Point{X: x + w, Y: y}, mat.Point{X: x + w, Y: y + h}, mat.Point{X: x, Y: y + h})}
+}
+
+func TestLayouts(t *testing.T) {
+	portrait := DefaultSetup()
+	portrait.Orientation = Portrait
+	cases := []struct {
+		name    string
+		pieces  []pattern.Piece
+		setup   Setup
+		tiles   int
+		grid    [2]int
+		lying   bool
+		letters string
+	}{
+		{"one small piece", []pattern.Piece{box("A", 10, 20, 50, 60)}, DefaultSetup(), 1, [2]int{1, 1}, false, "A1"},
+		{"wide piece lies down", []pattern.Piece{box("A", 0, 0, 270, 100)}, DefaultSetup(), 1, [2]int{1, 1}, true, "A1"},
+		{"exactly the content area less the pad", []pattern.Piece{box("A", 0, 0, 189, 276)}, portrait, 1, [2]int{1, 1}, false, "A1"},
+		{"a hair more", []pattern.Piece{box("A", 0, 0, 189.1, 276)}, portrait, 2, [2]int{1, 2}, false, "A1 A2"},
+		{
+			"blank corner left out",
+			[]pattern.Piece{box("A", 0, 0, 350, 20), box("B", 0, 0, 20, 500)},
+			portrait, 3, [2]int{2, 2}, false, "A1 A2 B1",
+		},
+		{
+			"two far apart",
+			[]pattern.Piece{box("A", 0, 0, 20, 20), box("B", 700, 480, 20, 20)},
+			portrait, 2, [2]int{2, 4}, false, "A1 B4",
+		},
+	}
+	for _, c := range cases {
+		t.Run(c.name, func(t *testing.T) {
+			l, err := AsLaid(pattern.Pattern{Pieces: c.pieces}, c.setup)
+			if err != nil {
+				t.Fatal(err)
+			}
+			letters := ""
+			for i, tile := range l.Tiles {
+				if i > 0 {
+					letters += " "
+				}
+				letters += tile.Label
+			}
+			if len(l.Tiles) != c.tiles || [2]int{l.Rows, l.Cols} != c.grid || l.Landscape != c.lying || letters != c.letters {
+				t.Errorf("%d tiles (%s) in %d × %d, landscape %t", len(l.Tiles), letters, l.Rows, l.Cols, l.Landscape)
+			}
+		})
+	}
+}
+
+// A single sheet shows the pattern in its middle.
+func TestSingleSheetIsCentred(t *testing.T) {
+	l, err := AsLaid(pattern.Pattern{Pieces: []pattern.Piece{box("A", 100, 200, 50, 60)}}, DefaultSetup())
+	if err != nil {
+		t.Fatal(err)
+	}
+	r := l.TileMM(0)
+	if math.Abs((r.MinX+r.MaxX)/2-125) > 1e-9 || math.Abs((r.MinY+r.MaxY)/2-230) > 1e-9 {
+		t.Errorf("the sheet shows %v", r)
+	}
+}
+
+func TestRefusals(t *testing.T) {
+	if _, err := AsLaid(pattern.Pattern{}, DefaultSetup()); !errors.Is(err, ErrEmpty) {
+		t.Errorf("empty pattern: %v", err)
+	}
+	for name, p := range map[string]pattern.Piece{
+		"no outline":   {ID: "A"},
+		"not a number": box("A", 0, 0, math.NaN(), 10),
+		"infinite":     box("A", 0, 0, math.Inf(1), 10),
+		"kilometres":   box("A", 0, 0, 1e6, 1e6),
+	} {
+		l, err := AsLaid(pattern.Pattern{Pieces: []pattern.Piece{p}}, DefaultSetup())
+		if err == nil {
+			t.Errorf("%s gives %d tiles", name, len(l.Tiles))
+		}
+	}
+}
+
+func TestRowLetters(t *testing.T) {
+	for n, want := range map[int]string{0: "A", 25: "Z", 26: "AA", 51: "AZ", 52: "BA", 701: "ZZ", 702: "AAA"} {
+		if got := RowLetters(n); got != want {
+			t.Errorf("%d: %s, want %s", n, got, want)
+		}
+	}
+}
+
+func TestCutTag(t *testing.T) {
+	for _, c := range []struct {
+		cut  pattern.Cut
+		want string
+	}{
+		{pattern.Cut{Kind: pattern.Straight, AngleDeg: 45}, ""},
+		{pattern.Cut{Kind: pattern.Bevel, AngleDeg: 45}, "B45°"},
+		{pattern.Cut{Kind: pattern.Undercut, AngleDeg: 22.5}, "U22.5°"},
+		{pattern.Cut{}, ""},
+	} {
+		if got := CutTag(c.cut); got != c.want {
+			t.Errorf("%v: %q", c.cut, got)
+		}
+	}
+}
+
+func BenchmarkAsLaid(b *testing.B) {
+	p := specimen.Helmet()
+	for b.Loop() {
+		if _, err := AsLaid(p, DefaultSetup()); err != nil {
+			b.Fatal(err)
+		}
+	}
+}
+
+func ExampleAsLaid() {
+	l, _ := AsLaid(specimen.Helmet(), DefaultSetup())
+	fmt.Println(len(l.Tiles), "sheets in", l.Rows, "rows")
+	// Output: 9 sheets in 3 rows
+}
