@@ -35,11 +35,12 @@ const clickSigmaPx = 1
 // clickBelief is how many residuals clickSigmaPx is worth.
 const clickBelief = 4
 
-// SolveCorners finds the camera from crossings, by distance in px. From four
-// to seven give the homography alone, eight free K1; from twelve on K2, the
-// centre and more enter on evidence. It fails with a plain sentence on
-// fewer than four, on a crossing given twice, and where no four of them are
-// in general position. Errors are of type *FitError, or the context's.
+// SolveCorners finds the camera from crossings, by distance in px. Four to
+// seven give the homography alone, eight free K1; from twelve on K1 and the
+// centre enter, and K2, K3 and the tangential terms on evidence. It fails with
+// a plain sentence on fewer than four, on a crossing given twice, where no
+// four of them are in general position, and where their counts mirror the mat.
+// Errors are of type *FitError, or the context's.
 func SolveCorners(ctx context.Context, crossings []Crossing, o SolveOptions) (*Fit, error) {
 	if err := o.check(); err != nil {
 		return nil, err
@@ -155,13 +156,12 @@ func (pr *problem) startCrossings(crossings []Crossing) (params, error) {
 // its own picture.
 const foldPenalty = 10
 
-// choices are the sets of terms a fit of many crossings may have.
+// choices are the sets of terms a fit of many crossings may have. The centre
+// is never left out: held by its prior it costs nothing, while a centre fixed
+// wrongly bends the mat.
 var choices = [...]Terms{
-	TermK1,
 	TermK1 | TermCentre,
-	TermK1 | TermK2,
 	TermK1 | TermK2 | TermCentre,
-	TermK1 | TermK2 | TermTangential,
 	TermK1 | TermK2 | TermCentre | TermTangential,
 	TermK1 | TermK2 | TermCentre | TermK3,
 	AllTerms,
@@ -185,9 +185,7 @@ func (pr *problem) growTerms(ctx context.Context, p *params, allowed Terms) (Ter
 	}
 	start, most := *p, math.Inf(-1)
 	for _, choice := range choices {
-		if choice&^allowed != 0 {
-			continue
-		}
+		choice &= allowed
 		trial := start
 		evidence, err := pr.evidence(ctx, &trial, choice, noise)
 		if err != nil {
@@ -246,12 +244,33 @@ func (pr *problem) settleCrossings(ctx context.Context, p *params, terms Terms) 
 	return scale, nil
 }
 
+// fewLeft is the number of residuals to spare below which a median says
+// nothing: the fit passes through some crossings exactly.
+const fewLeft = 24
+
+// meanNoise is the noise from the plain sum of squares.
+func (pr *problem) meanNoise(p *params, left float64) float64 {
+	m := newProjector(&pr.camera, p)
+	sum := 0.0
+	for i := range pr.obs {
+		d, ok := m.distance(&pr.obs[i])
+		if !ok {
+			d = lostCost
+		}
+		sum += d * d * pr.obs[i].weight
+	}
+	return max(math.Sqrt(sum/left), pr.floor)
+}
+
 func (pr *problem) clickNoise(p *params, free int) float64 {
 	left := pr.count() - float64(free)
 	if left <= 0 {
 		return clickSigmaPx
 	}
 	s := pr.noise(p, free)
+	if left < fewLeft {
+		s = pr.meanNoise(p, left)
+	}
 	belief := clickBelief / (1 + left/clickBelief)
 	return math.Sqrt((belief*clickSigmaPx*clickSigmaPx + left*s*s) / (belief + left))
 }

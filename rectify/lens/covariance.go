@@ -174,9 +174,9 @@ func (pr *problem) inflation(p *params, free int) float64 {
 			mean += 0.5
 			continue
 		}
-		mean += 0.5 * max(1, total/squares*blocks/max(blocks-float64(free), blocks/3))
+		mean += 0.5 * total / squares * blocks / max(blocks-float64(free), blocks/3)
 	}
-	return mean
+	return max(mean, 1)
 }
 
 // PlusMinusMM returns two standard errors of the map at a point of the mat,
@@ -211,6 +211,13 @@ func (f *Fit) covarianceAt(at mat.Point) (s Slope, ok bool) {
 	inv, ok := t.Inverse()
 	if !ok {
 		return s, false
+	}
+	// What neighbouring lines share is wrong in any direction alike.
+	px := f.cam.frame.unitMM * f.MisfitPx
+	for r := range 2 {
+		for c := range 2 {
+			s[r][c] = px * px * (inv[r][0]*inv[c][0] + inv[r][1]*inv[c][1])
+		}
 	}
 	var du, dv params
 	m.gradient(&q, x, y, 1, 0, &du)

@@ -37,6 +37,10 @@ type Fit struct {
 	// Inflation is the factor by which errors shared along the lines raise
 	// the variance of the result above that of independent samples; at least 1.
 	Inflation float64
+	// MisfitPx is how far neighbouring lines wander from the fit together, 1
+	// sigma: a bend that the lens terms cannot express, or a mat that does not
+	// lie flat. It is part of PlusMinusMM.
+	MisfitPx float64
 	// Hull is the convex hull on the mat of the samples used.
 	Hull []mat.Point
 	// WorstInsideMM and MedianInsideMM sum PlusMinusMM up over the hull.
@@ -106,6 +110,7 @@ func (pr *problem) sumUp(p *params, points []mat.LinePoint, o SolveOptions, term
 	f.Lines = lineResiduals(f.Points, f.ResidualPx, f.Rejected)
 	f.Hull = convexHull(on)
 	f.Inflation = pr.inflation(p, len(terms.places()))
+	f.MisfitPx = pr.misfit(p)
 	f.covariance = pr.covariance(p, terms, scale, f.Inflation)
 	f.MedianInsideMM, f.WorstInsideMM = f.insideMM()
 	return f

@@ -127,3 +127,32 @@ func TestAtHeight(t *testing.T) {
 		t.Errorf("a piece above the camera: %v", err)
 	}
 }
+
+// Over many cameras the errors of the pose must be of the size claimed: the
+// mean square of (error / standard error) is 1 for honest claims, and less
+// here, since the claims allow for tangential terms that these lenses lack.
+func TestPoseErrorsAreHonest(t *testing.T) {
+	var focal, height, n float64
+	for seed := range uint64(60) {
+		random := rand.New(rand.NewPCG(seed, 31))
+		c := overMat(20+15*random.Float64(), 25*random.Float64(), 360*random.Float64(), 360*random.Float64())
+		c.cx += 40 * random.NormFloat64()
+		c.cy += 40 * random.NormFloat64()
+		c.k1 = 0.03 * random.NormFloat64()
+		fit := solved(t, c, 0.07, c.f*math.Exp(0.03*random.NormFloat64()), seed)
+		pose, err := fit.Pose()
+		if err != nil {
+			t.Fatal(err)
+		}
+		_, h := c.footAndHeight()
+		f := (pose.FocalPx - c.f) / pose.FocalSigmaPx
+		z := (pose.HeightMM - h) / pose.HeightSigmaMM
+		focal, height, n = focal+f*f, height+z*z, n+1
+	}
+	t.Logf("mean square of error over claim: f %.2f, height %.2f", focal/n, height/n)
+	for _, v := range []float64{focal / n, height / n} {
+		if v < 0.4 || v > 1.4 {
+			t.Errorf("mean square of error over claim %.2f, want 1", v)
+		}
+	}
+}
