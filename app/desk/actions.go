@@ -5,6 +5,8 @@ import (
 	"fmt"
 	"path/filepath"
 	"strings"
+	"unicode"
+	"unicode/utf8"
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/dialog"
@@ -94,6 +96,12 @@ func (d *desk) fail(what string, out way, args ...any) {
 // plain is an error's text without a closing full stop, for use in a sentence.
 func plain(err error) string { return strings.TrimRight(err.Error(), ". ") }
 
+// opening is plain for use at the beginning of a sentence.
+func opening(err error) string {
+	r, n := utf8.DecodeRuneInString(plain(err))
+	return string(unicode.ToUpper(r)) + plain(err)[n:]
+}
+
 func (d *desk) setPitch(mm float64) {
 	d.s.SetPitch(mm)
 	d.changed()
@@ -133,7 +141,7 @@ func (d *desk) squareUpFrom(corners []rectify.Corner) {
 		return func() { d.squared(q) }, nil
 	}, func(err error) {
 		d.goTo(session.StageSquareUp)
-		d.fail("square", way{tr.byHand, d.placeCorners}, plain(err))
+		d.fail("square", way{tr.byHand, d.placeCorners}, opening(err))
 	})
 }
 
@@ -157,7 +165,7 @@ func (d *desk) trace() {
 			return nil, err
 		}
 		return func() { d.traced(t) }, nil
-	}, func(err error) { d.fail("trace", way{tr.traceAgain, d.trace}, plain(err)) })
+	}, func(err error) { d.fail("trace", way{tr.traceAgain, d.trace}, opening(err)) })
 }
 
 func (d *desk) traced(t *trace.Traced) {

@@ -149,8 +149,8 @@ func (d *desk) ladder() fyne.CanvasObject {
 		box.Add(d.rungs[i])
 	}
 	d.flat = widget.NewButton(tr.viewFlat, d.toggleView)
-	d.undo = widget.NewButtonWithIcon("", theme.ContentUndoIcon(), d.doUndo)
-	d.redo = widget.NewButtonWithIcon("", theme.ContentRedoIcon(), d.doRedo)
+	d.undo = widget.NewButton(tr.undoShort, d.doUndo)
+	d.redo = widget.NewButton(tr.redoShort, d.doRedo)
 	help := widget.NewButton(tr.help, d.showHelp)
 	shade := widget.NewButton(tr.appearance, d.toggleAppearance)
 	foot := container.NewVBox(container.NewGridWithColumns(2, d.undo, d.redo), d.flat, shade, help)
@@ -266,4 +266,3 @@ func (d *desk) countPages() {
 		}
 	}
 }
-

@@ -37,6 +37,7 @@ type editor struct {
 	// font is the toolkit's own, at two sizes that follow the display's scale.
 	ttf       []byte
 	text      *raster.Type
+	small     *raster.Type
 	textScale float64
 
 	picture *canvas.Raster
@@ -151,8 +152,10 @@ func (e *editor) prepare() {
 		e.fit()
 	}
 	if e.text == nil || e.textScale != e.px {
-		if t, err := raster.NewType(e.ttf, 13*e.px); err == nil {
-			e.text, e.textScale = t, e.px
+		text, err := raster.NewType(e.ttf, 13*e.px)
+		small, errSmall := raster.NewType(e.ttf, 11*e.px)
+		if err == nil && errSmall == nil {
+			e.text, e.small, e.textScale = text, small, e.px
 		}
 	}
 }
@@ -173,13 +176,17 @@ func (e *editor) world() view.Rect {
 	return view.Rect{}
 }
 
-// rulerPx is the breadth of the rulers in the flat view, in px of the toolkit.
-const rulerPx = 24
+// The breadths of the rulers along the top and the left of the flat view, in
+// px of the toolkit.
+const (
+	rulerPx     = 24
+	leftRulerPx = 34
+)
 
 func (e *editor) fit() {
 	margin := 8 * e.px
 	if e.space == session.OnMat {
-		margin = (rulerPx + 12) * e.px
+		margin = (leftRulerPx + 12) * e.px
 	}
 	e.views[e.space] = view.Fitted(e.world(), float64(e.w), float64(e.h), margin)
 	e.fitted[e.space] = !e.world().Empty() && e.w > 1
@@ -240,6 +247,9 @@ func (e *editor) setSpace(s session.Space) {
 		return
 	}
 	e.space, e.hover = s, ""
+	if !e.fitted[s] {
+		e.fit()
+	}
 	if s == session.OnMat && e.tool == toolCorners {
 		e.tool = toolSelect
 	}
@@ -257,6 +267,9 @@ func (e *editor) setTool(t tool) {
 
 // matAt returns the point of the mat under a device position.
 func (e *editor) matAt(at view.Point) (view.Point, bool) {
+	if !e.fitted[e.space] {
+		return view.Point{}, false
+	}
 	w := e.view().ToWorld(at)
 	if e.space == session.OnMat {
 		return w, true
@@ -270,4 +283,4 @@ func (e *editor) matAt(at view.Point) (view.Point, bool) {
 }
 
 // reach is how near a press must be, in world units.
-func (e *editor) reach() float64 { return 9 * e.px / e.view().Scale }
+func (e *editor) reach() float64 { return 9 * e.px / math.Max(e.view().Scale, 1e-9) }

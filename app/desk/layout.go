@@ -7,6 +7,7 @@ import (
 	"fyne.io/fyne/v2/canvas"
 	"fyne.io/fyne/v2/container"
 	"fyne.io/fyne/v2/layout"
+	"fyne.io/fyne/v2/theme"
 	"fyne.io/fyne/v2/widget"
 )
 
@@ -16,6 +17,13 @@ func label(text string) *widget.Label { return widget.NewLabel(text) }
 // head makes a panel's heading.
 func head(text string) *widget.Label {
 	l := widget.NewLabelWithStyle(text, fyne.TextAlignLeading, fyne.TextStyle{Bold: true})
+	return l
+}
+
+// heading makes a panel's title.
+func heading(text string) *widget.Label {
+	l := head(text)
+	l.SizeName = theme.SizeNameSubHeadingText
 	return l
 }
 

@@ -1,9 +1,7 @@
 package desk
 
 import (
-	"fmt"
 	"image/color"
-	"math"
 
 	"flatwright/app/desk/raster"
 	"flatwright/app/desk/session"
@@ -135,53 +133,3 @@ func (e *editor) placeLoupe(size int) {
 	}
 	e.front.Stamp(e.loupe, x, y)
 }
-
-// paintRulers draws millimetres along the top and the left.
-func (e *editor) paintRulers(p painter) {
-	b, w, h := rulerPx*e.px, float64(e.w), float64(e.h)
-	e.front.FillRect(view.Rect{Max: view.Point{X: w, Y: b}}, e.pal.panel)
-	e.front.FillRect(view.Rect{Max: view.Point{X: b, Y: h}}, e.pal.panel)
-	v := e.view()
-	step := v.RulerStep(64 * e.px)
-	for k := math.Ceil((b - v.Offset.X) / v.Scale / step * 10); ; k++ {
-		x := v.Offset.X + k*step/10*v.Scale
-		if x > w {
-			break
-		}
-		e.front.Line(view.Point{X: x, Y: b - e.tick(k)}, view.Point{X: x, Y: b}, e.px, e.pal.ink)
-		if e.text != nil && isMultiple(k, 10) {
-			e.front.Text(e.text, view.Point{X: x + 3*e.px, Y: 13 * e.px}, fmt.Sprintf("%g", rounded(k*step/10)), e.pal.ink)
-		}
-	}
-	for k := math.Ceil((b - v.Offset.Y) / v.Scale / step * 10); ; k++ {
-		y := v.Offset.Y + k*step/10*v.Scale
-		if y > h {
-			break
-		}
-		e.front.Line(view.Point{X: b - e.tick(k), Y: y}, view.Point{X: b, Y: y}, e.px, e.pal.ink)
-		if e.text != nil && isMultiple(k, 10) {
-			e.front.Text(e.text, view.Point{X: 1 * e.px, Y: y + 13*e.px}, fmt.Sprintf("%g", rounded(k*step/10)), e.pal.ink)
-		}
-	}
-	e.front.FillRect(view.Rect{Max: view.Point{X: b, Y: b}}, e.pal.panel)
-	if e.text != nil {
-		e.front.Text(e.text, view.Point{X: 1 * e.px, Y: 16 * e.px}, tr.millimetres, e.pal.faint)
-	}
-	p.Line(view.Point{X: b, Y: b}, view.Point{X: w, Y: b}, e.px, e.pal.hairline)
-	p.Line(view.Point{X: b, Y: b}, view.Point{X: b, Y: h}, e.px, e.pal.hairline)
-}
-
-// tick is the length of the k-th tenth of a ruler's step.
-func (e *editor) tick(k float64) float64 {
-	switch {
-	case isMultiple(k, 10):
-		return 10 * e.px
-	case isMultiple(k, 5):
-		return 6 * e.px
-	}
-	return 3 * e.px
-}
-
-func isMultiple(k float64, of int) bool { return int(math.Round(k))%of == 0 }
-
-func rounded(v float64) float64 { return math.Round(v*1000) / 1000 }

@@ -266,7 +266,7 @@ func (e *editor) paintTags(p painter) {
 	sel, hasEdge := e.s.SelectedEdge()
 	for i := range e.s.Shapes().Pieces {
 		s := &e.s.Shapes().Pieces[i]
-		e.tag(p, p.view.ToDevice(s.Centre.In(p.space)[0]), pieceTitle(s.ID, s.Name), p.pal.ink)
+		e.tag(p, p.view.ToDevice(s.Label.In(p.space)[0]), pieceTitle(s.ID, s.Name), p.pal.ink)
 		for k := range s.Edges {
 			if d := &s.Edges[k]; d.Cut.Kind == pattern.Bevel || d.Cut.Kind == pattern.Undercut {
 				e.cutTag(p, d)

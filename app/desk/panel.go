@@ -2,6 +2,7 @@ package desk
 
 import (
 	"fmt"
+	"strings"
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
@@ -27,10 +28,10 @@ type photoPanel struct {
 }
 
 func newPhotoPanel(d *desk) *photoPanel {
-	p := &photoPanel{d: d, name: head(""), size: label(""), what: prose(tr.emptyBody)}
+	p := &photoPanel{d: d, name: head(""), size: label(""), what: prose(strings.ReplaceAll(tr.emptyBody, "\n", " "))}
 	p.name.Truncation = fyne.TextTruncateEllipsis
 	p.open, p.trial = primary(tr.open, d.chooseFile), widget.NewButton(tr.demo, d.openDemo)
-	p.box = column(head(tr.stages[0]), p.what, p.name, p.size, gap(), p.open, p.trial)
+	p.box = column(heading(tr.stages[0]), p.what, p.name, p.size, gap(), p.open, p.trial)
 	return p
 }
 
@@ -116,7 +117,7 @@ type tracePanel struct {
 func newTracePanel(d *desk) *tracePanel {
 	p := &tracePanel{d: d, none: prose(tr.noPieces), list: container.NewVBox()}
 	p.run = primary(tr.trace, d.trace)
-	p.box = column(head(tr.stages[2]), p.run, gap(), head(tr.pieces), p.none, p.list)
+	p.box = column(heading(tr.stages[2]), p.run, gap(), head(tr.pieces), p.none, p.list)
 	return p
 }
 
@@ -156,7 +157,7 @@ type checkPanel struct {
 
 func newCheckPanel(d *desk) *checkPanel {
 	p := &checkPanel{d: d, none: prose(""), list: container.NewVBox()}
-	p.box = column(head(tr.findings), p.none, p.list)
+	p.box = column(heading(tr.findings), p.none, p.list)
 	return p
 }
 
@@ -200,7 +201,7 @@ func newPrintPanel(d *desk) *printPanel {
 	}
 	p.papers = widget.NewSelect(names, func(string) { d.setPaper(d.o.papers()[p.papers.SelectedIndex()]) })
 	p.save = primary(tr.export, d.chooseExport)
-	p.box = column(head(tr.stages[5]), row(tr.paper, p.papers), p.pages, prose(tr.exportWhat), gap(), p.save)
+	p.box = column(heading(tr.stages[5]), row(tr.paper, p.papers), p.pages, prose(tr.exportWhat), gap(), p.save)
 	return p
 }
 

@@ -64,7 +64,7 @@ func newMarkPanel(d *desk) *markPanel {
 	p.thickness = newField(tr.thicknessHint, 130, p.thicknessTyped)
 	p.same = widget.NewButton(tr.thicknessAll, p.sameForAll)
 	p.pieceBox = container.NewVBox(p.pieceHead, row(tr.name, p.name), row(tr.thickness, p.thickness), p.same, row(tr.quantity, p.quantity))
-	p.box = column(head(tr.stages[3]), p.pick, p.edgeBox, gap(), p.pieceBox)
+	p.box = column(heading(tr.stages[3]), p.pick, p.edgeBox, gap(), p.pieceBox)
 	return p
 }
 

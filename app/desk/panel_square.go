@@ -47,7 +47,7 @@ func newSquarePanel(d *desk) *squarePanel {
 	p.solve = primary(tr.solve, d.squareUpByHand)
 	p.all = widget.NewButton(tr.clearAll, func() { d.s.ClearCorners(); d.changed() })
 	p.cornerBox = container.NewVBox(head(tr.corners), prose(tr.cornersHint), p.cornerList, p.solve, p.all)
-	p.box = column(head(tr.stages[1]), p.pitch.box, gap(), p.run, p.hand, gap(), p.result, p.lines, p.cornerBox)
+	p.box = column(heading(tr.stages[1]), p.pitch.box, gap(), p.run, p.hand, gap(), p.result, p.lines, p.cornerBox)
 	return p
 }
 

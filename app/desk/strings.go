@@ -25,7 +25,7 @@ type words struct {
 	pickEdge, findings, noFindings, goThere            string
 	paper, export, exported, exportWhat                string
 	photo, flat, viewPhoto, viewFlat, help, appearance string
-	undo, redo, nothingToUndo                          string
+	undo, redo, nothingToUndo, undoShort, redoShort    string
 	here, zoom, tape, stop, dismiss, magnified         string
 	opening, squaring, tracing, exporting              string
 	noPhotoYet, needPitch, needCorners, needPieces     string
@@ -78,7 +78,7 @@ func english() *words {
 		findings: "To look at", noFindings: "Nothing to look at. Ready to print.", goThere: "Show",
 		paper: "Paper", export: "Save the PDF…", exported: "Saved.", exportWhat: "True-scale pages with a ruler to check the printer by. Print at 100 %, never \"fit to page\".",
 		photo: "Photograph", flat: "Flat", viewPhoto: "Show photograph", viewFlat: "Show flat", help: "Keys", appearance: "Light / dark",
-		undo: "Undo: %s", redo: "Redo: %s", nothingToUndo: "Nothing to undo",
+		undo: "Undo: %s", redo: "Redo: %s", nothingToUndo: "Nothing to undo", undoShort: "Undo", redoShort: "Redo",
 		here: "%s here", zoom: "Zoom %s", tape: "%s apart", stop: "Stop", dismiss: "Close", magnified: "4×",
 		opening: "Opening", squaring: "Squaring up", tracing: "Tracing", exporting: "Writing the PDF",
 		noPhotoYet:  "There is no photograph yet. Open one first.",
@@ -104,9 +104,9 @@ func english() *words {
 			{"F6", "to the panel on the right"}, {"L", "light or dark"}, {"Esc", "leave a tool, stop work, select nothing"}, {"?, F1", "this sheet"},
 		},
 		failed: map[string]string{
-			"open":   "%s could not be opened: %v. Try another photograph.",
-			"square": "Squaring up failed: %v. Photograph the mat from higher up, or place four corners by hand.",
-			"trace":  "Tracing failed: %v. Check the squaring up, then trace again.",
+			"open":   "%s could not be opened: %v.",
+			"square": "%v. You can place four corners by hand.",
+			"trace":  "%v.",
 			"export": "The PDF was not written: %v. Choose another place and try again.",
 		},
 		badAngle:     "%q is no angle between 0 and 90 degrees. Type it like 45 or 22.5.",

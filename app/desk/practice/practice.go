@@ -141,43 +141,51 @@ func (j *Job) SquareUp(ctx context.Context, p *photo.Photo, o rectify.Options) (
 	if j.FailAlone && len(o.Corners) == 0 {
 		return nil, ErrNoLines
 	}
-	fit := &lens.Fit{Model: j.Model(), PitchMM: o.PitchMM, Terms: []string{"k1"}}
-	fit.Points, fit.ResidualPx = samples(fit)
-	for _, r := range fit.ResidualPx {
-		fit.RMSPx += r * r
-		fit.MaxPx = math.Max(fit.MaxPx, math.Abs(r))
+	truth := j.Model()
+	fit, err := lens.SolveFrom(ctx, truth, samples(truth), lens.SolveOptions{PitchMM: PitchMM, Width: p.Width, Height: p.Height})
+	if err != nil {
+		return nil, err
 	}
-	fit.RMSPx = math.Sqrt(fit.RMSPx / float64(len(fit.ResidualPx)))
 	g := mat.Grid{Points: fit.Points, MaxColumn: columns - 1, MaxRow: rows - 1, MinorPerPitch: 1, LineWidthPitch: 0.04}
-	return &rectify.Squared{Photo: p, PitchMM: o.PitchMM, Grid: g, Fit: fit}, nil
+	return &rectify.Squared{Photo: p, PitchMM: PitchMM, Grid: g, Fit: fit}, nil
 }
 
-// samples makes line samples twelve to a pitch that miss by a fifth of a
-// pixel, and by more at the end of the last column.
-func samples(f *lens.Fit) ([]mat.LinePoint, []float64) {
+// MissPx is how far the last column's samples lie off at its end: a mat that
+// curls up there.
+const MissPx = 1.6
+
+// samples makes line samples eight to a pitch that miss by a fifth of a pixel,
+// and by MissPx at the end of the last column.
+func samples(m lens.Model) []mat.LinePoint {
 	var pts []mat.LinePoint
-	var miss []float64
-	add := func(family mat.Family, index int, along float64, at mat.Point) {
+	add := func(family mat.Family, index int, along float64) {
+		at := mat.Point{X: float64(index) * PitchMM, Y: along * PitchMM}
+		if family == mat.Rows {
+			at.X, at.Y = at.Y, at.X
+		}
+		seen := m.ToPhoto(at)
 		r := 0.2 * math.Sin(float64(7*len(pts)))
 		if family == mat.Columns && index == columns-1 && along > rows-3 {
-			r = 1.6
+			r = MissPx
 		}
-		pts = append(pts, mat.LinePoint{Family: family, Index: index, Along: along, At: f.ToPhoto(at), SigmaPx: 0.1})
-		miss = append(miss, r)
+		if family == mat.Columns {
+			seen.X += r
+		} else {
+			seen.Y += r
+		}
+		pts = append(pts, mat.LinePoint{Family: family, Index: index, Along: along, At: seen, SigmaPx: 0.1})
 	}
 	for i := range columns {
-		for k := range 12*(rows-1) + 1 {
-			along := float64(k) / 12
-			add(mat.Columns, i, along, mat.Point{X: float64(i) * PitchMM, Y: along * PitchMM})
+		for k := range 8*(rows-1) + 1 {
+			add(mat.Columns, i, float64(k)/8)
 		}
 	}
 	for i := range rows {
-		for k := range 12*(columns-1) + 1 {
-			along := float64(k) / 12
-			add(mat.Rows, i, along, mat.Point{X: along * PitchMM, Y: float64(i) * PitchMM})
+		for k := range 8*(columns-1) + 1 {
+			add(mat.Rows, i, float64(k)/8)
 		}
 	}
-	return pts, miss
+	return pts
 }
 
 // Snap moves a click to the crossing within 30 px.

@@ -115,7 +115,9 @@ func TestDiscArea(t *testing.T) {
 
 func TestPolygonLeavesTheHole(t *testing.T) {
 	c := blank(60, 60)
-	square := func(a, b float64) []view.Point { return []view.Point{{X: a, Y: a}, {X: b, Y: a}, {X: b, Y: b}, {X: a, Y: b}} }
+	square := func(a, b float64) []view.Point {
+		return []view.Point{{X: a, Y: a}, {X: b, Y: a}, {X: b, Y: b}, {X: a, Y: b}}
+	}
 	c.FillPolygon([][]view.Point{square(10, 50), square(20, 30)}, black)
 	if got := ink(c); got != 1500 {
 		t.Errorf("area %.1f, want 1500", got)

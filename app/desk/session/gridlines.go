@@ -28,7 +28,7 @@ const stepsPerPitch = 4
 // FoundLines returns the mat's lines over the range that was read; nil before
 // squaring up.
 func (s *Session) FoundLines() []FoundLine {
-	return s.lines.of(s.version, func() []FoundLine {
+	return s.lines.of(s.work, func() []FoundLine {
 		if s.doc.Squared == nil || s.doc.Squared.Fit == nil {
 			return nil
 		}
@@ -41,27 +41,47 @@ type lineKey struct {
 	index  int
 }
 
-// tally gathers the samples of one line by stretch.
+// tally gathers the samples of one line by stretch; from and to bound them in
+// pitches along the line.
 type tally struct {
-	from, to int
+	from, to float64
 	sum      map[int]float64
 	count    map[int]int
 }
 
+type tallies map[lineKey]*tally
+
+// line returns the tally of a line, grown to hold a place along it.
+func (t tallies) line(family mat.Family, index int, along float64) *tally {
+	k := lineKey{family, index}
+	if t[k] == nil {
+		t[k] = &tally{from: along, to: along, sum: map[int]float64{}, count: map[int]int{}}
+	}
+	t[k].from, t[k].to = math.Min(t[k].from, along), math.Max(t[k].to, along)
+	return t[k]
+}
+
+func (t *tally) add(along, missPx float64) {
+	bin := int(math.Floor(along * stepsPerPitch))
+	t.sum[bin] += missPx
+	t.count[bin]++
+}
+
 func foundLines(q *rectify.Squared) []FoundLine {
-	lines := map[lineKey]*tally{}
-	for i, p := range q.Fit.Points {
-		k := lineKey{p.Family, p.Index}
-		t := lines[k]
-		bin := int(math.Floor(p.Along * stepsPerPitch))
-		if t == nil {
-			t = &tally{from: bin, to: bin, sum: map[int]float64{}, count: map[int]int{}}
-			lines[k] = t
+	lines := tallies{}
+	if len(q.Fit.Crossings) > 0 {
+		lines.spanGrid(q.Grid)
+	} else {
+		for i, p := range q.Fit.Points {
+			t := lines.line(p.Family, p.Index, p.Along)
+			if i < len(q.Fit.ResidualPx) {
+				t.add(p.Along, q.Fit.ResidualPx[i])
+			}
 		}
-		t.from, t.to = min(t.from, bin), max(t.to, bin)
-		if i < len(q.Fit.ResidualPx) {
-			t.sum[bin] += q.Fit.ResidualPx[i]
-			t.count[bin]++
+	}
+	for _, p := range q.Fit.Rejected {
+		if miss, ok := missPx(q, p); ok {
+			lines.line(p.Family, p.Index, p.Along).add(p.Along, miss)
 		}
 	}
 	keys := slices.SortedFunc(maps.Keys(lines), func(a, b lineKey) int {
@@ -69,22 +89,52 @@ func foundLines(q *rectify.Squared) []FoundLine {
 	})
 	out := make([]FoundLine, len(keys))
 	for i, k := range keys {
-		out[i] = lines[k].line(q, k.family, k.index)
+		out[i] = lines[k].found(q, k)
 	}
 	return out
 }
 
-func (t *tally) line(q *rectify.Squared, family mat.Family, index int) FoundLine {
-	out := FoundLine{Family: family, Index: index}
+// spanGrid makes lines without samples over a whole grid, for a camera that
+// was solved from corners alone.
+func (t tallies) spanGrid(g mat.Grid) {
+	for i := g.MinColumn; i <= g.MaxColumn; i++ {
+		t.line(mat.Columns, i, float64(g.MinRow))
+		t.line(mat.Columns, i, float64(g.MaxRow))
+	}
+	for i := g.MinRow; i <= g.MaxRow; i++ {
+		t.line(mat.Rows, i, float64(g.MinColumn))
+		t.line(mat.Rows, i, float64(g.MaxColumn))
+	}
+}
+
+// missPx returns how far a sample that was set aside lies from its line.
+func missPx(q *rectify.Squared, p mat.LinePoint) (float64, bool) {
+	at, ok := q.Fit.ToMat(p.At)
+	if !ok {
+		return 0, false
+	}
+	off := at.X
+	if p.Family == mat.Rows {
+		off = at.Y
+	}
+	miss := (off - float64(p.Index)*q.PitchMM) / q.Fit.ScaleMMPerPx(at)
+	return miss, !math.IsNaN(miss) && math.Abs(miss) < 50
+}
+
+// found is the line's track, divided at whole stretches, and its misses.
+func (t *tally) found(q *rectify.Squared, k lineKey) FoundLine {
+	out := FoundLine{Family: k.family, Index: k.index}
+	first := int(math.Floor(t.from * stepsPerPitch))
+	last := max(first, int(math.Ceil(t.to*stepsPerPitch))-1)
 	var pts []mat.Point
-	for bin := t.from; bin <= t.to+1; bin++ {
-		across, along := float64(index)*q.PitchMM, float64(bin)*q.PitchMM/stepsPerPitch
-		p := mat.Point{X: across, Y: along}
-		if family == mat.Rows {
-			p = mat.Point{X: along, Y: across}
+	for bin := first; bin <= last+1; bin++ {
+		along := math.Max(t.from, math.Min(t.to, float64(bin)/stepsPerPitch)) * q.PitchMM
+		p := mat.Point{X: float64(k.index) * q.PitchMM, Y: along}
+		if k.family == mat.Rows {
+			p.X, p.Y = p.Y, p.X
 		}
 		pts = append(pts, p)
-		if bin <= t.to {
+		if bin <= last {
 			out.MissPx = append(out.MissPx, t.miss(bin))
 		}
 	}

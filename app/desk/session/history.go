@@ -20,6 +20,9 @@ const (
 	ActionQuantity
 )
 
+// ofCorners tells actions that touch nothing but the corners.
+func (a Action) ofCorners() bool { return a >= ActionCorner && a <= ActionClearCorners }
+
 // Edit tells what an undo or redo step does: the action and what it was done
 // to, an edge or piece ID or the like.
 type Edit struct {
@@ -111,7 +114,11 @@ func (s *Session) edit(e Edit, change func(*Document)) {
 	change(&next)
 	s.history.record(e, s.doc)
 	s.history.open = false
+	work := s.work
 	s.replace(next)
+	if e.Action.ofCorners() {
+		s.work = work
+	}
 }
 
 // gesture is edit for one of a run of changes that undo takes back together.

@@ -91,7 +91,7 @@ func (s *Session) PlusMinusMM() (float64, bool) {
 	if s.doc.Squared == nil || s.doc.Squared.Fit == nil {
 		return 0, false
 	}
-	return s.plus.of(s.version, s.plusMinus), true
+	return s.plus.of(s.work, s.plusMinus), true
 }
 
 func (s *Session) plusMinus() float64 {

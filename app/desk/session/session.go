@@ -18,6 +18,9 @@ type Session struct {
 	doc     Document
 	history history
 	version int
+	// work is the version of what shapes and lines are made from: everything
+	// but the corners.
+	work int
 	// printed is the version that was last exported, -1 for none.
 	printed int
 	edgeID  string
@@ -42,7 +45,7 @@ func (c *cache[T]) of(version int, make func() T) T {
 }
 
 // New returns a session without a photograph.
-func New() *Session { return &Session{version: 1, printed: -1} }
+func New() *Session { return &Session{version: 1, work: 1, printed: -1} }
 
 // Photo returns the photograph; nil before one has been opened.
 func (s *Session) Photo() *photo.Photo { return s.photo }
@@ -55,14 +58,14 @@ func (s *Session) Version() int { return s.version }
 
 // SetPhoto begins anew with a photograph; the pitch stays, the history goes.
 func (s *Session) SetPhoto(p *photo.Photo) {
-	version := s.version + 1
-	*s = Session{photo: p, version: version, printed: -1, doc: Document{PitchMM: s.doc.PitchMM}}
+	*s = Session{photo: p, version: s.version + 1, work: s.work + 1, printed: -1, doc: Document{PitchMM: s.doc.PitchMM}}
 }
 
 // replace makes a document the present one and drops a selection that is gone.
 func (s *Session) replace(d Document) {
 	s.doc = d
 	s.version++
+	s.work++
 	if _, e := s.doc.edge(s.edgeID); e == nil {
 		s.edgeID = ""
 	}

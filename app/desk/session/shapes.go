@@ -60,8 +60,9 @@ type PieceShape struct {
 	Lines    []Track
 	Marks    []Track
 	Nodes    []Node
-	// Centre is the middle of the outline's bounds, one point.
-	Centre Track
+	// Label is the place inside the piece that lies farthest from its outline,
+	// openings and lines, one point.
+	Label Track
 	// Outline is the whole outline, closed.
 	Outline Track
 }
@@ -72,7 +73,7 @@ type Shapes struct{ Pieces []PieceShape }
 // Shapes returns the geometry of the present pattern. It is made once for
 // every state of the document.
 func (s *Session) Shapes() *Shapes {
-	return s.shapes.of(s.version, func() *Shapes {
+	return s.shapes.of(s.work, func() *Shapes {
 		v, _ := s.View()
 		b := builder{view: v, toleranceMM: flattenToleranceMM}
 		out := &Shapes{}
@@ -130,8 +131,7 @@ func (b builder) piece(p pattern.Piece) PieceShape {
 	for _, m := range p.Marks {
 		out.Marks = append(out.Marks, b.track([]mat.Point{m.At, m.In}))
 	}
-	box := view.Bounds(out.Outline.OnMat)
-	out.Centre = b.track([]mat.Point{{X: (box.Min.X + box.Max.X) / 2, Y: (box.Min.Y + box.Max.Y) / 2}})
+	out.Label = b.track([]mat.Point{labelPlace(p)})
 	out.Edges = b.edges(p)
 	return out
 }
