@@ -36,7 +36,7 @@ func pointsOf(flat []float32) []photo.Point {
 }
 
 // RefineCorners returns the points moved to the nearest crossing of edges
-// within halfPx, to about 0.05 px in a sharp picture. (Förstner and Gülch
+// within halfPx, to about 0.1 px in a sharp picture. (Förstner and Gülch
 // 1987.)
 func RefineCorners(src Gray, points []photo.Point, halfPx int) ([]photo.Point, error) {
 	const name = "refine corners"
@@ -128,6 +128,9 @@ func CalibrateCamera(views []View, w, h int, terms Terms) (Calibration, error) {
 		C.int(w), C.int(h), flags, (*C.double)(&camera[0]), (*C.double)(&perView[0]), &failure)
 	if err := failed(name, &failure); err != nil {
 		return Calibration{}, err
+	}
+	if !isFinite(camera...) || !isFinite(perView...) {
+		return Calibration{}, fmt.Errorf("%s: the points leave the camera undetermined", name)
 	}
 	return calibrationOf(camera, perView), nil
 }

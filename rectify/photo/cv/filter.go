@@ -25,8 +25,9 @@ func GaussianBlur[P Plane](src P, sigmaPx float64) (P, error) {
 	})
 }
 
-// BoxBlur returns the mean over a window of w*h pixels about each pixel; of
-// an even window the centre is the pixel right of and below the middle.
+// BoxBlur returns the mean over a window of w*h pixels about each pixel; the
+// sides are odd. (OpenCV 4.6 is up to 255 levels off in windows of two pixels
+// and rounds wrongly in those of 4, 8 and 16.)
 func BoxBlur[P Plane](src P, w, h int) (P, error) {
 	if err := checkWindow(w, h); err != nil {
 		return *new(P), fmt.Errorf("box blur: %w", err)
@@ -37,8 +38,8 @@ func BoxBlur[P Plane](src P, w, h int) (P, error) {
 }
 
 func checkWindow(w, h int) error {
-	if w < 1 || h < 1 || w > MaxWindowPx || h > MaxWindowPx {
-		return fmt.Errorf("window of %d × %d px: each side must be 1 to %d", w, h, MaxWindowPx)
+	if w < 1 || h < 1 || w > MaxWindowPx || h > MaxWindowPx || w%2 == 0 || h%2 == 0 {
+		return fmt.Errorf("window of %d × %d px: each side must be odd and 1 to %d", w, h, MaxWindowPx)
 	}
 	return nil
 }

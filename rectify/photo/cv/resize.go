@@ -6,7 +6,8 @@ import "C"
 import "fmt"
 
 // ResizeArea returns the picture shrunk to w*h pixels, each the mean of the
-// area it covers. The centre of a new pixel x lies at (x + 0.5)*W/w - 0.5.
+// area it covers. The centre of a new pixel x lies at (x + 0.5)*W/w - 0.5, to
+// 0.1 px where W/w is not whole.
 func ResizeArea[P Plane](src P, w, h int) (P, error) {
 	l := src.layout()
 	if w > l.w || h > l.h {
