@@ -5,7 +5,7 @@ import (
 	"math"
 	"slices"
 
-	"flatwright/trace/curve"
+	"flatwright/rectify/photo"
 )
 
 // finder carries the work from step to step.
@@ -24,8 +24,8 @@ type traced struct {
 	region *region
 	// borders holds the outline first, then the openings.
 	borders  []*border
-	readings [][]reading
-	bad      [][]bool
+	// mended holds each border as measured and mended, photograph px.
+	mended [][]spot
 	piece    Piece
 }
 
@@ -93,14 +93,16 @@ func (f *finder) locateBorders() {
 			all = append(all, b)
 		}
 	}
-	tone := fitTone(in.Photo, all)
+	near := newCrowd(all)
+	linear, coded := powerTone(blurPower), powerTone(1)
 	for _, t := range f.found {
 		for k, b := range t.borders {
-			r := b.read(in.Photo, tone)
+			r := b.read(in.Photo, linear, coded)
 			bad := doubtful(r, 24)
+			f.avoid(b, r, bad, near)
 			b.settle(r, bad)
-			t.readings, t.bad = append(t.readings, r), append(t.bad, bad)
-			loop := b.samples(in, r, bad)
+			t.mended = append(t.mended, mend(b.spots(r, bad), 25/photoPixelMM(in, f.midX(), f.midY())))
+			loop := toSamples(in, t.mended[k])
 			if k == 0 {
 				t.piece.Outline = loop
 			} else {
@@ -108,6 +110,52 @@ func (f *finder) locateBorders() {
 			}
 		}
 	}
+}
+
+// avoid marks the readings that cannot be trusted for where they lie: in a
+// slit too narrow for its ground to be read, or along a printed line's edge.
+func (f *finder) avoid(b *border, r []reading, bad []bool, near *crowd) {
+	const slitPx = 5
+	for i := range r {
+		if bad[i] {
+			continue
+		}
+		if d := near.facing(b, i); d < slitPx {
+			bad[i] = true
+			continue
+		}
+		bad[i] = f.onPrintedEdge(b.at[i], b.out[i], r[i].offset)
+	}
+}
+
+// onPrintedEdge reports whether an edge found at an offset along the normal
+// runs along the far side of a printed line, which would mean that the line
+// was taken for a part of the piece.
+func (f *finder) onPrintedEdge(at, out photo.Point, offset float64) bool {
+	p, ok1 := f.in.View.ToMat(photo.Point{X: at.X + offset*out.X, Y: at.Y + offset*out.Y})
+	q, ok2 := f.in.View.ToMat(photo.Point{X: at.X + (offset+1)*out.X, Y: at.Y + (offset+1)*out.Y})
+	if !ok1 || !ok2 {
+		return false
+	}
+	nx, ny := q.X-p.X, q.Y-p.Y
+	pxMM := math.Hypot(nx, ny)
+	half := f.in.Grid.LineWidthPitch * f.in.PitchMM / 2
+	step := f.in.PitchMM / float64(max(1, f.in.Grid.MinorPerPitch))
+	along := func(v, n float64) bool {
+		if math.Abs(n) < 0.9*pxMM {
+			return false
+		}
+		d := (v - math.Round(v/step)*step) * sign64(n)
+		return d > -0.3*pxMM && d < half+0.7*pxMM
+	}
+	return along(p.X, nx) || along(p.Y, ny)
+}
+
+func sign64(v float64) float64 {
+	if v < 0 {
+		return -1
+	}
+	return 1
 }
 
 func (f *finder) midX() float64 {
@@ -166,5 +214,3 @@ func cmp(a, b float64) int {
 	}
 	return 0
 }
-
-var _ = curve.Sample{}

@@ -69,91 +69,146 @@ func (f *profile) crossing(level float32, near float64, falls bool) (float64, bo
 type reading struct {
 	// offset is how far outward of the border point the edge lies, px.
 	offset float64
-	// in and bg are the levels found on both sides.
-	in, bg float32
-	ok     bool
+	// in and bg are the levels found on both sides, inRamp and bgRamp how much
+	// they still change from there to the edge.
+	in, bg, inRamp, bgRamp float32
+	// luma tells which scalar was read, luminance or a mix of colours.
+	luma bool
+	ok   bool
+	// soft is set when something lies close by that may pull the reading.
+	soft bool
 }
 
-// Plateaus are read between plateauNear and plateauFar px of the edge: past
-// the blur, before whatever comes next.
-const plateauNear, plateauFar = 2.2, 4.2
+// Plateaus are read from plateauNear to plateauMid px of the edge, past the
+// blur; how they slope is read against the stretch on to plateauFar.
+const plateauNear, plateauMid, plateauFar = 2, 3.5, 5.5
+
+// levels reads both plateaus about an edge at o, and their ramps: a piece
+// throws a soft shadow on the ground beside it, so that the ground at the
+// edge itself is darker than two px away.
+func (f *profile) levels(o float64, r *reading) {
+	o = math.Min(math.Max(o, -1.5), 1.5)
+	const ahead = (plateauNear + plateauMid) / 2 / ((plateauFar - plateauNear) / 2)
+	r.in, r.bg = f.level(o-plateauMid, o-plateauNear), f.level(o+plateauNear, o+plateauMid)
+	r.inRamp = ahead * (r.in - f.level(o-plateauFar, o-plateauMid))
+	r.bgRamp = ahead * (r.bg - f.level(o+plateauMid, o+plateauFar))
+}
 
 // locate finds where the profile is half way between the levels on its two
 // sides, moving the plateaus along with the edge.
 func (f *profile) locate() reading {
 	var r reading
 	for range 3 {
-		o := math.Min(math.Max(r.offset, -2), 2)
-		r.in, r.bg = f.level(o-plateauFar, o-plateauNear), f.level(o+plateauNear, o+plateauFar)
+		f.levels(r.offset, &r)
 		at, ok := f.crossing((r.in+r.bg)/2, r.offset, r.in > r.bg)
+		r.ok = ok
 		if !ok {
-			r.ok = false
 			return r
 		}
-		r.ok = true
-		if math.Abs(at-r.offset) < 0.02 {
-			r.offset = at
+		last := r.offset
+		r.offset = at
+		if math.Abs(at-last) < 0.05 {
 			break
 		}
-		r.offset = at
 	}
 	return r
 }
 
-// read locates the edge on every normal of the border.
-func (b *border) read(p *photo.Photo, t *tone) []reading {
-	out := make([]reading, len(b.at))
-	inParallel(len(b.at), func(lo, hi int) {
-		q := probe{p: p, t: t}
-		var f profile
+// read locates the edge on every normal of the border: first by the levels
+// beside it, then by the levels carried on to the edge along their ramps,
+// which are smoothed along the border.
+func (b *border) read(p *photo.Photo, linear, coded *tone) []reading {
+	n := len(b.at)
+	out := make([]reading, n)
+	all := make([]profile, n)
+	inParallel(n, func(lo, hi int) {
+		q := probe{p: p}
 		for i := lo; i < hi; i++ {
 			q.aim(b.in[i], b.bg[i])
-			f.read(&q, b.at[i], b.out[i])
-			out[i] = f.locate()
+			q.t = coded // chroma is averaged over 2 x 2 px after coding
+			if q.luma {
+				q.t = linear
+			}
+			all[i].read(&q, b.at[i], b.out[i])
+			out[i] = all[i].locate()
+			out[i].luma = q.luma
 		}
 	})
+	const half = 12
+	in := runningMedian(out, half, func(r reading) float32 { return r.inRamp })
+	bg := runningMedian(out, half, func(r reading) float32 { return r.bgRamp })
+	for i := range out {
+		out[i].carry(&all[i], in[i], bg[i])
+	}
 	return out
+}
+
+// carry locates the edge again with ramped levels. Ramps of more than a third
+// of the step are not shadows.
+func (r *reading) carry(f *profile, inRamp, bgRamp float32) {
+	if !r.ok {
+		return
+	}
+	limit := absf(r.in-r.bg) / 3
+	in := r.in + min(max(inRamp, -limit), limit)
+	bg := r.bg + min(max(bgRamp, -limit), limit)
+	if at, ok := f.crossing((in+bg)/2, r.offset, in > bg); ok && math.Abs(at-r.offset) < 1 {
+		r.offset = at
+	}
 }
 
 // doubtful marks the readings whose levels or contrast do not belong to the
 // stretch of border they lie on: a printed line, a pen stroke or another
-// piece is in the way there.
+// piece is in the way there. Where only the ground differs the reading is
+// kept but marked soft.
 func doubtful(r []reading, half int) []bool {
 	n := len(r)
 	bad := make([]bool, n)
-	in, bg := runningMedian(r, half, func(r reading) float32 { return r.in }), runningMedian(r, half, func(r reading) float32 { return r.bg })
+	in := runningMedian(r, half, func(r reading) float32 { return r.in })
+	span := runningMedian(r, half, func(r reading) float32 { return r.in - r.bg })
 	for i := range r {
-		span := absf(in[i] - bg[i])
-		off := max(absf(r[i].in-in[i]), absf(r[i].bg-bg[i]))
-		bad[i] = !r[i].ok || off > 0.3*span || (r[i].in > r[i].bg) != (in[i] > bg[i])
+		own, usual := r[i].in-r[i].bg, span[i]
+		if usual < 0 {
+			own, usual = -own, -usual
+		}
+		inOff := absf(r[i].in - in[i])
+		bad[i] = !r[i].ok || own < 0.4*usual || (r[i].luma && inOff > 0.35*usual)
+		r[i].soft = own < 0.7*usual || own > 1.5*usual
 	}
 	return bad
 }
 
-// runningMedian is taken over every third reading within half points either
-// way; it moves every fourth point.
+// runningMedian is taken over every third reading of the same kind within
+// half points either way; it moves every fourth point.
 func runningMedian(r []reading, half int, of func(reading) float32) []float32 {
 	n := len(r)
 	out := make([]float32, n)
 	half = min(half, (n-1)/2)
-	var v []float32
+	var v [2][]float32
 	for i := 0; i < n; i += 4 {
-		v = v[:0]
+		v[0], v[1] = v[0][:0], v[1][:0]
 		for j := -half; j <= half; j += 3 {
 			if q := r[wrap(i+j, n)]; q.ok {
-				v = append(v, of(q))
+				v[kind(q)] = append(v[kind(q)], of(q))
 			}
 		}
-		m := of(r[i])
-		if len(v) > 0 {
-			slices.Sort(v)
-			m = v[len(v)/2]
-		}
+		slices.Sort(v[0])
+		slices.Sort(v[1])
 		for j := i; j < min(i+4, n); j++ {
-			out[j] = m
+			out[j] = of(r[j])
+			if w := v[kind(r[j])]; len(w) > 0 {
+				out[j] = w[len(w)/2]
+			}
 		}
 	}
 	return out
+}
+
+func kind(r reading) int {
+	if r.luma {
+		return 1
+	}
+	return 0
 }
 
 // bridgedSigmaMM marks a sample that was not measured.
@@ -241,30 +296,32 @@ func fitLineBut(l loop, bad []bool, from, to, but int) (lineFit, bool) {
 	return fitLine(loop(part[:n]), 0, n-1), true
 }
 
-// samples maps the settled border to the mat. Points that run backwards
+// toSamples maps a finished border to the mat. Points that run backwards
 // (corners, where the sides' normals part) are left out.
-func (b *border) samples(in *Input, r []reading, bad []bool) []curve.Sample {
-	n := len(b.at)
+func toSamples(in *Input, s []spot) []curve.Sample {
+	n := len(s)
 	out := make([]curve.Sample, 0, n)
 	pxMM := 0.0
-	for i, p := range b.at {
-		prev, next := b.at[wrap(i-1, n)], b.at[wrap(i+1, n)]
-		tx, ty := -b.out[i].Y, b.out[i].X
-		if (p.X-prev.X)*tx+(p.Y-prev.Y)*ty < -0.2 || (next.X-p.X)*tx+(next.Y-p.Y)*ty < -0.2 {
-			continue
+	for i, p := range s {
+		if !p.bridged {
+			prev, next := s[wrap(i-1, n)], s[wrap(i+1, n)]
+			tx, ty := -p.out.Y, p.out.X
+			if (p.X-prev.X)*tx+(p.Y-prev.Y)*ty < -0.2 || (next.X-p.X)*tx+(next.Y-p.Y)*ty < -0.2 {
+				continue
+			}
 		}
-		at, ok := in.View.ToMat(p)
+		at, ok := in.View.ToMat(p.Point)
 		if !ok {
 			continue
 		}
 		if i%64 == 0 || pxMM == 0 {
 			pxMM = photoPixelMM(in, at.X, at.Y)
 		}
-		s := curve.Sample{At: at, SigmaMM: sigmaPx(r[i]) * pxMM}
-		if bad[i] {
-			s.SigmaMM = bridgedSigmaMM
+		sigma := p.sigma * pxMM
+		if p.bridged {
+			sigma = bridgedSigmaMM
 		}
-		out = append(out, s)
+		out = append(out, curve.Sample{At: at, SigmaMM: sigma})
 	}
 	return out
 }
@@ -273,5 +330,9 @@ func (b *border) samples(in *Input, r []reading, bad []bool) []curve.Sample {
 // about 2 levels on an edge some 3 px wide, never better than 0.05 px.
 func sigmaPx(r reading) float64 {
 	span := float64(absf(r.in - r.bg))
-	return math.Max(0.05, 6/math.Max(span, 4))
+	sigma := math.Max(0.05, 6/math.Max(span, 4))
+	if r.soft {
+		sigma *= 3
+	}
+	return sigma
 }

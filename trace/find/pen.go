@@ -29,9 +29,12 @@ type band struct {
 	pxPerMM float64
 }
 
-func newBand(in *Input, b *border) *band {
-	n := len(b.at)
-	mid, ok := in.View.ToMat(b.at[0])
+func newBand(in *Input, at loop) *band {
+	n := len(at)
+	if n == 0 {
+		return nil
+	}
+	mid, ok := in.View.ToMat(at[0])
 	if !ok {
 		return nil
 	}
@@ -42,14 +45,14 @@ func newBand(in *Input, b *border) *band {
 	d.inward = make(loop, n)
 	reach := max(3, int(1.2*d.pxPerMM))
 	for i := range d.inward {
-		o := b.at.outward(i, reach)
+		o := at.outward(i, reach)
 		d.inward[i] = photo.Point{X: -o.X, Y: -o.Y}
 	}
 	d.dark = make([]float32, n*d.rows)
 	inParallel(d.rows, func(lo, hi int) {
 		v := make([]float32, n)
 		for k := lo; k < hi; k++ {
-			d.fillRow(in.Photo, b.at, k, v)
+			d.fillRow(in.Photo, at, k, v)
 		}
 	})
 	return d
@@ -224,11 +227,12 @@ func (f *finder) readPen() {
 	all := make([][]stroke, len(f.found))
 	var darks []float32
 	for i, t := range f.found {
-		d := newBand(f.in, t.borders[0])
+		at := t.outline()
+		d := newBand(f.in, at)
 		if d == nil {
 			continue
 		}
-		all[i] = d.strokes(t.borders[0].at)
+		all[i] = d.strokes(at)
 		for _, s := range all[i] {
 			if !s.open && s.lenMM >= markMinMM {
 				darks = append(darks, s.dark)
@@ -245,7 +249,7 @@ func (f *finder) readPen() {
 			if s.open || s.lenMM < markMinMM || s.lenMM > markMaxMM || s.dark < 0.45*usual {
 				continue
 			}
-			if m, ok := f.markOf(t.borders[0].at, s); ok && !f.alongGrid(m, s.dark < 0.75*usual) {
+			if m, ok := f.markOf(t.outline(), s); ok && !f.alongGrid(m, s.dark < 0.75*usual) {
 				t.piece.Marks = append(t.piece.Marks, m)
 			}
 		}
@@ -256,13 +260,9 @@ func (f *finder) readPen() {
 // where it meets the outline to its end.
 func (f *finder) markOf(at loop, s stroke) (Stroke, bool) {
 	l := fitLine(s.axis, 0, len(s.axis)-1)
-	c := at[wrap(s.column, len(at))]
-	best, where := math.Inf(1), c
-	for j := -12; j <= 12; j++ {
-		p := at[wrap(s.column+j, len(at))]
-		if d := math.Abs((p.X-l.x)*l.ty - (p.Y-l.y)*l.tx); d < best {
-			best, where = d, p
-		}
+	where, ok := l.crosses(at, s.column)
+	if !ok {
+		return Stroke{}, false
 	}
 	end := s.axis[len(s.axis)-1]
 	t := (end.X-l.x)*l.tx + (end.Y-l.y)*l.ty
@@ -305,4 +305,33 @@ func (f *finder) alongGrid(m Stroke, faint bool) bool {
 		return i == j && math.Abs(a-i*step) < tol && math.Abs(b-j*step) < tol
 	}
 	return faint && (near(m.At.X, m.In.X) || near(m.At.Y, m.In.Y))
+}
+
+// crosses returns where a line crosses a loop, nearest along it to a point.
+func (f lineFit) crosses(l loop, near int) (photo.Point, bool) {
+	side := func(i int) float64 {
+		p := l[wrap(i, len(l))]
+		return (p.X-f.x)*f.ty - (p.Y-f.y)*f.tx
+	}
+	for d := 0; d < 30; d++ {
+		for _, i := range [2]int{near + d, near - d - 1} {
+			a, b := side(i), side(i+1)
+			if (a > 0) == (b > 0) {
+				continue
+			}
+			p, q := l[wrap(i, len(l))], l[wrap(i+1, len(l))]
+			t := a / (a - b)
+			return photo.Point{X: p.X + (q.X-p.X)*t, Y: p.Y + (q.Y-p.Y)*t}, true
+		}
+	}
+	return photo.Point{}, false
+}
+
+// outline returns the piece's outline in the photograph, a point a px.
+func (t *traced) outline() loop {
+	l := make(loop, len(t.mended[0]))
+	for i, s := range t.mended[0] {
+		l[i] = s.Point
+	}
+	return l.resample(1)
 }

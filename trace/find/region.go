@@ -63,6 +63,7 @@ func (s *sheet) touchesUnseen(labels []int32, b blob) bool {
 // outlineOf fills pen strokes and wrinkles, keeps true openings, and follows
 // the borders.
 func (r *region) outlineOf(s *sheet) bool {
+	r.fillPenSlits(s)
 	r.fillSmallHoles(s)
 	for _, l := range r.loops() {
 		if a := l.area(); a > 0 {
@@ -119,4 +120,83 @@ func (s *sheet) centroid(l loop) mat.Point {
 	}
 	n := float64(len(l))
 	return s.toMM(x/n, y/n)
+}
+
+// fillPenSlits closes slits no wider than a pen stroke that open straight on
+// the border: on a dark mat a registration mark in dark ink looks like bare
+// mat. The tip of a dart is as thin but opens into the dart, so that little
+// ground lies round its mouth.
+func (r *region) fillPenSlits(s *sheet) {
+	radius := math.Max(1.3, s.px(0.75))
+	out := chamfer(r.in, 0, r.w, r.h)
+	grown := make([]uint8, len(r.in))
+	limit := uint16(3*radius + 0.5)
+	for i, v := range out {
+		if v <= limit {
+			grown[i] = 1
+		}
+	}
+	in := chamfer(grown, 1, r.w, r.h)
+	slit := make([]uint8, len(r.in))
+	for i, v := range in {
+		if v > limit && r.in[i] == 0 {
+			slit[i] = 1
+		}
+	}
+	labels, list := blobs(slit, 1, r.w, r.h)
+	for _, b := range list {
+		if long := max(b.maxX-b.minX, b.maxY-b.minY); float64(long) < s.px(1.2) {
+			continue
+		}
+		if r.mouthGround(labels, b, s.px(2.5)) > 0.33 {
+			r.fill(labels, b)
+		}
+	}
+}
+
+// mouthGround returns which part of the surroundings of a slit's mouth is
+// ground: about a half on a straight border.
+func (r *region) mouthGround(labels []int32, b blob, radius float64) float64 {
+	var mx, my, n float64
+	for y := b.minY; y <= b.maxY; y++ {
+		for x := b.minX; x <= b.maxX; x++ {
+			i := y*r.w + x
+			if labels[i] != b.label {
+				continue
+			}
+			for _, j := range [4]int{i - 1, i + 1, i - r.w, i + r.w} {
+				if r.in[j] == 0 && labels[j] == 0 {
+					mx, my, n = mx+float64(x), my+float64(y), n+1
+				}
+			}
+		}
+	}
+	if n == 0 {
+		return 1 // no mouth: a hole inside
+	}
+	mx, my = mx/n, my/n
+	ground, all := 0.0, 0.0
+	k := int(radius)
+	for y := int(my) - k; y <= int(my)+k; y++ {
+		for x := int(mx) - k; x <= int(mx)+k; x++ {
+			if math.Hypot(float64(x)-mx, float64(y)-my) > radius {
+				continue
+			}
+			all++
+			if x < 0 || y < 0 || x >= r.w || y >= r.h || r.in[y*r.w+x] == 0 && labels[y*r.w+x] == 0 {
+				ground++
+			}
+		}
+	}
+	return ground / all
+}
+
+func (r *region) fill(labels []int32, b blob) {
+	for y := b.minY; y <= b.maxY; y++ {
+		for x := b.minX; x <= b.maxX; x++ {
+			if i := y*r.w + x; labels[i] == b.label {
+				r.in[i] = 1
+			}
+		}
+	}
 }

@@ -38,7 +38,8 @@ type tally struct {
 	marks, marksFound         int
 	marksInvented             int
 	sum2, sum, worst          float64 // mm, sides only
-	n, bridged, total         int
+	n, nc, bridged, total     int
+	clipped2                  float64
 	uncoveredMM, worstUncover float64
 	notes                     []string
 }
@@ -129,7 +130,11 @@ func (t *tally) outline(in Input, id string, s []curve.Sample, ring, corners []m
 		}
 		d, side := distTo(ring, q.At)
 		t.sum2 += d * d
-		t.sum += d * side
+		if d < 0.5 {
+			t.sum += d * side
+			t.clipped2 += d * d
+			t.nc++
+		}
 		t.n++
 		sum += d * side
 		n++
@@ -218,10 +223,10 @@ func (t *tally) marksOf(p Piece, w scene.TruthPiece) {
 }
 
 func (t tally) String() string {
-	n := math.Max(1, float64(t.n))
-	return fmt.Sprintf("pieces %d/%d +%d  openings %d/%d +%d  marks %d/%d +%d  rms %.3f bias %+.3f worst %.2f  bridged %.1f%%  uncovered %.2f",
+	n, nc := math.Max(1, float64(t.n)), math.Max(1, float64(t.nc))
+	return fmt.Sprintf("pieces %d/%d +%d  openings %d/%d +%d  marks %d/%d +%d  rms %.3f (clipped %.3f) bias %+.3f worst %.2f  bridged %.1f%%  uncovered %.2f",
 		t.found, t.pieces, t.invented, t.openingsFound, t.openings, t.openingsInvented, t.marksFound, t.marks, t.marksInvented,
-		math.Sqrt(t.sum2/n), t.sum/n, t.worst, 100*float64(t.bridged)/math.Max(1, float64(t.total)), t.worstUncover)
+		math.Sqrt(t.sum2/n), math.Sqrt(t.clipped2/nc), t.sum/nc, t.worst, 100*float64(t.bridged)/math.Max(1, float64(t.total)), t.worstUncover)
 }
 
 func (t *tally) add(o tally) {
@@ -229,6 +234,7 @@ func (t *tally) add(o tally) {
 	t.openings, t.openingsFound, t.openingsInvented = t.openings+o.openings, t.openingsFound+o.openingsFound, t.openingsInvented+o.openingsInvented
 	t.marks, t.marksFound, t.marksInvented = t.marks+o.marks, t.marksFound+o.marksFound, t.marksInvented+o.marksInvented
 	t.sum2, t.sum, t.n = t.sum2+o.sum2, t.sum+o.sum, t.n+o.n
+	t.nc, t.clipped2 = t.nc+o.nc, t.clipped2+o.clipped2
 	t.worst, t.worstUncover = math.Max(t.worst, o.worst), math.Max(t.worstUncover, o.worstUncover)
 	t.bridged, t.total = t.bridged+o.bridged, t.total+o.total
 }
@@ -285,7 +291,12 @@ func TestSweep(t *testing.T) {
 	var all tally
 	for seed := lo; seed <= hi; seed++ {
 		s := scene.Random(seed, scene.RandomOptions{Megapixels: mp})
-		p := shoot(t, fmt.Sprintf("s%d-%g", seed, mp), s)
+		name := fmt.Sprintf("s%d-%g", seed, mp)
+		if os.Getenv("FIND_ENCODED") != "" {
+			s.Sensor.EncodedLight = true
+			name += "e"
+		}
+		p := shoot(t, name, s)
 		in := Input{Photo: p, View: s.Camera.View(), PitchMM: s.Mat.PitchMM, Grid: gridOf(s.Mat)}
 		start := time.Now()
 		r, err := Pieces(context.Background(), in)

@@ -1,0 +1,217 @@
+package find
+
+import (
+	"math"
+
+	"flatwright/rectify/photo"
+)
+
+// spot is one point of a finished border in the photograph.
+type spot struct {
+	photo.Point
+	out photo.Point
+	// sigma is its standard error in px; bridged when it was not measured.
+	sigma   float64
+	bridged bool
+}
+
+// spots strings the readings together.
+func (b *border) spots(r []reading, bad []bool) []spot {
+	out := make([]spot, len(b.at))
+	for i, p := range b.at {
+		out[i] = spot{Point: p, out: b.out[i], sigma: sigmaPx(r[i]), bridged: bad[i]}
+	}
+	return out
+}
+
+const (
+	mendArm    = 22 // px of good border looked at on each side of a gap
+	mendEnough = 6
+)
+
+// mend replaces every stretch that was not measured by the continuation of
+// its two sides: to the corner where they meet (a dart's tip included, up to
+// maxAhead px ahead), or by a smooth bridge when they do not.
+func mend(s []spot, maxAhead float64) []spot {
+	n := len(s)
+	start := -1
+	for i := range s {
+		if !s[i].bridged && s[wrap(i-1, n)].bridged {
+			start = i
+			break
+		}
+	}
+	if start < 0 {
+		return s
+	}
+	out := make([]spot, 0, n)
+	for i := 0; i < n; {
+		j := wrap(start+i, n)
+		if !s[j].bridged {
+			out = append(out, s[j])
+			i++
+			continue
+		}
+		run := 0
+		for run < n-i && s[wrap(j+run, n)].bridged {
+			run++
+		}
+		out = append(out, bridgeGap(s, j, run, maxAhead)...)
+		i += run
+	}
+	return out
+}
+
+// bridgeGap makes the points for the run of unmeasured spots from j on.
+func bridgeGap(s []spot, j, run int, maxAhead float64) []spot {
+	n := len(s)
+	before, ok1 := sideOf(s, j-1, -1)
+	after, ok2 := sideOf(s, j+run, 1)
+	if !ok1 || !ok2 {
+		kept := make([]spot, run)
+		for k := range kept {
+			kept[k] = s[wrap(j+k, n)]
+		}
+		return kept
+	}
+	a, b := s[wrap(j-1, n)].Point, s[wrap(j+run, n)].Point
+	gap := math.Hypot(b.X-a.X, b.Y-a.Y)
+	if x, ok := meeting(a, before, b, after, gap, maxAhead); ok {
+		return append(line(a, x), line(x, b)...)
+	}
+	return hermite(a, before, b, after, gap)
+}
+
+// sideOf fits the side that ends (step -1) or begins (step 1) at spot i.
+func sideOf(s []spot, i, step int) (lineFit, bool) {
+	n := len(s)
+	var part loop
+	for k := 0; k < mendArm+10 && len(part) < mendArm; k++ {
+		q := s[wrap(i+k*step, n)]
+		if q.bridged {
+			if len(part) >= mendEnough {
+				break
+			}
+			continue
+		}
+		part = append(part, q.Point)
+	}
+	if len(part) < mendEnough {
+		return lineFit{}, false
+	}
+	// Nearer points count as many times as it takes to bend with the side:
+	// shrink the arm until a straight line serves.
+	for len(part) > 2*mendEnough && fitLine(part, 0, len(part)-1).rms > 0.25 {
+		part = part[:len(part)*2/3]
+	}
+	f := fitLine(part, 0, len(part)-1)
+	if step < 0 {
+		f.tx, f.ty = -f.tx, -f.ty
+	}
+	return f, true
+}
+
+// meeting returns where two sides meet ahead of the gap between them.
+func meeting(a photo.Point, before lineFit, b photo.Point, after lineFit, gap, maxAhead float64) (photo.Point, bool) {
+	cross := before.tx*after.ty - before.ty*after.tx
+	dot := before.tx*after.tx + before.ty*after.ty
+	if math.Abs(cross) < 0.25 && dot > 0 || math.Abs(cross) < 0.03 {
+		return photo.Point{}, false
+	}
+	gx, gy := after.x-before.x, after.y-before.y
+	t := (gx*after.ty - gy*after.tx) / cross
+	x := photo.Point{X: before.x + t*before.tx, Y: before.y + t*before.ty}
+	u := (x.X-a.X)*before.tx + (x.Y-a.Y)*before.ty
+	v := (b.X-x.X)*after.tx + (b.Y-x.Y)*after.ty
+	limit := 3*gap + 8
+	if dot < -0.7 {
+		limit = maxAhead
+	}
+	if u < -1 || v < -1 || u+v > 2*limit {
+		return photo.Point{}, false
+	}
+	return x, true
+}
+
+// line returns unmeasured points one px apart from a to b, a left out.
+func line(a, b photo.Point) []spot {
+	d := math.Hypot(b.X-a.X, b.Y-a.Y)
+	n := int(d)
+	out := make([]spot, 0, n)
+	for k := 1; k <= n; k++ {
+		t := float64(k) / float64(n+1)
+		out = append(out, unmeasured(a.X+(b.X-a.X)*t, a.Y+(b.Y-a.Y)*t, b.X-a.X, b.Y-a.Y))
+	}
+	return out
+}
+
+func unmeasured(x, y, dx, dy float64) spot {
+	d := math.Max(math.Hypot(dx, dy), 1e-9)
+	return spot{Point: photo.Point{X: x, Y: y}, out: photo.Point{X: dy / d, Y: -dx / d}, bridged: true}
+}
+
+// hermite bridges with the cubic that leaves and arrives along the sides.
+func hermite(a photo.Point, before lineFit, b photo.Point, after lineFit, gap float64) []spot {
+	n := int(gap)
+	out := make([]spot, 0, n)
+	m := gap
+	for k := 1; k <= n; k++ {
+		t := float64(k) / float64(n+1)
+		h1, h2, h3 := 1-3*t*t+2*t*t*t, t-2*t*t+t*t*t, t*t*t-t*t
+		x := a.X*h1 + b.X*(1-h1) + m*(before.tx*h2+after.tx*h3)
+		y := a.Y*h1 + b.Y*(1-h1) + m*(before.ty*h2+after.ty*h3)
+		out = append(out, unmeasured(x, y, b.X-a.X, b.Y-a.Y))
+	}
+	return out
+}
+
+// crowd finds border points that face each other across a slit.
+type crowd struct {
+	cell map[[2]int32][]crowdPoint
+}
+
+type crowdPoint struct {
+	at, out photo.Point
+	border  *border
+	index   int
+}
+
+const crowdCell = 8.0 // px
+
+func newCrowd(all []*border) *crowd {
+	c := &crowd{cell: map[[2]int32][]crowdPoint{}}
+	for _, b := range all {
+		for i := 0; i < len(b.at); i += 2 {
+			k := cellOf(b.at[i])
+			c.cell[k] = append(c.cell[k], crowdPoint{b.at[i], b.out[i], b, i})
+		}
+	}
+	return c
+}
+
+func cellOf(p photo.Point) [2]int32 {
+	return [2]int32{int32(math.Floor(p.X / crowdCell)), int32(math.Floor(p.Y / crowdCell))}
+}
+
+// facing returns how far outward of a border point another stretch of border
+// lies that looks back at it, px; +Inf when none is within 8 px.
+func (c *crowd) facing(b *border, i int) float64 {
+	p, n := b.at[i], b.out[i]
+	best := math.Inf(1)
+	k := cellOf(p)
+	for dy := int32(-1); dy <= 1; dy++ {
+		for dx := int32(-1); dx <= 1; dx++ {
+			for _, q := range c.cell[[2]int32{k[0] + dx, k[1] + dy}] {
+				if q.out.X*n.X+q.out.Y*n.Y > -0.6 || q.border == b && abs(q.index-i) < 3 {
+					continue
+				}
+				x, y := q.at.X-p.X, q.at.Y-p.Y
+				ahead, aside := x*n.X+y*n.Y, math.Abs(x*n.Y-y*n.X)
+				if ahead > 0 && aside < 2.5 && ahead < best {
+					best = ahead
+				}
+			}
+		}
+	}
+	return best
+}
