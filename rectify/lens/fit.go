@@ -85,7 +85,7 @@ func (f *Fit) check(o SolveOptions, what string) error {
 func (pr *problem) sumUp(p *params, points []mat.LinePoint, o SolveOptions, terms Terms, scale float64) *Fit {
 	f := &Fit{
 		Model: pr.model(p), PitchMM: o.PitchMM, Terms: terms.Names(),
-		cam: pr.camera, p: *p, focalPx: o.FocalPx,
+		cam: pr.camera, p: *p, focalPx: o.focalPx(),
 	}
 	m := newProjector(&pr.camera, p)
 	on := make([]mat.Point, 0, len(points))

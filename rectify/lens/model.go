@@ -39,6 +39,8 @@ type Mapping interface {
 	ToMat(photo.Point) (mat.Point, bool)
 }
 
+var _ Mapping = Model{}
+
 // ToPhoto returns where a point of the mat is seen, in px. A point that is not
 // seen (behind the camera, or beyond the radius where the lens terms fold
 // over) gives NaN coordinates, which photo.Photo.Inside answers with false.

@@ -192,21 +192,11 @@ func (f *Fit) poseErrors(pose *Pose, e focalEquations, logF, sigma float64) {
 	by := [3]float64{(pu.HeightMM - pd.HeightMM) / (2 * h), (pu.FootMM.X - pd.FootMM.X) / (2 * h), (pu.FootMM.Y - pd.FootMM.Y) / (2 * h)}
 	var variance [3]float64
 	for r := range 3 {
-		variance[r] = f.form(&j[r]) + by[r]*by[r]*prior*prior
+		variance[r] = f.form(&j[r], &j[r]) + by[r]*by[r]*prior*prior
 	}
 	pose.HeightSigmaMM = math.Sqrt(variance[0])
 	pose.FootSigmaMM = math.Sqrt(max(variance[1], variance[2]))
-	pose.FocalSigmaPx = pose.FocalPx * math.Sqrt(f.form(&dlog)+prior*prior)
-}
-
-// form returns j S jᵀ over the homography's elements.
-func (f *Fit) form(j *params) (v float64) {
-	for i := range homographyCount {
-		for k := range homographyCount {
-			v += j[i] * f.covariance[i][k] * j[k]
-		}
-	}
-	return v
+	pose.FocalSigmaPx = pose.FocalPx * math.Sqrt(f.form(&dlog, &dlog)+prior*prior)
 }
 
 // AtHeight returns the camera over the plane heightMM above the mat: it maps

@@ -16,7 +16,9 @@ type SolveOptions struct {
 	// Width and Height of the photograph in px. Required.
 	Width, Height int
 	// FocalPx is the focal length the file's tags claim, 0 when unknown. It
-	// sets the scale of the lens terms and the prior of Pose, nothing else.
+	// sets the scale of the lens terms and the prior of Pose, nothing else. A
+	// claim that no lens has (outside 0.25 to 10 times the longer side) is
+	// taken for unknown.
 	FocalPx float64
 	// LossScale is the constant of the Cauchy loss in units of the noise; 0
 	// means 2.385 (95 % efficiency on clean data).
@@ -81,6 +83,15 @@ func (o SolveOptions) maxRMSPx() float64 {
 	return 0.004 * math.Hypot(float64(o.Width), float64(o.Height))
 }
 
+// focalPx returns the tag's focal length, 0 when it is unknown or absurd.
+func (o SolveOptions) focalPx() float64 {
+	side := float64(max(o.Width, o.Height))
+	if o.FocalPx > 0.25*side && o.FocalPx < 10*side {
+		return o.FocalPx
+	}
+	return 0
+}
+
 func (o SolveOptions) check() error {
 	switch {
 	case !(o.PitchMM > 0) || math.IsInf(o.PitchMM, 0):
@@ -93,9 +104,9 @@ func (o SolveOptions) check() error {
 
 // camera returns the fixed part for points about a centre of the mat.
 func (o SolveOptions) camera(f scaledFrame) camera {
-	scale := 0.8 * float64(max(o.Width, o.Height))
-	if o.FocalPx > 0 && !math.IsInf(o.FocalPx, 0) {
-		scale = o.FocalPx
+	scale := o.focalPx()
+	if scale == 0 {
+		scale = 0.8 * float64(max(o.Width, o.Height))
 	}
 	return camera{
 		frame:   f,

@@ -295,3 +295,58 @@ func TestSolveRefuses(t *testing.T) {
 		}
 	})
 }
+
+func TestSolveFromFourClickedCorners(t *testing.T) {
+	c := overMat(26, 20, 30, 10)
+	c.k1, c.k2 = -0.06, 0.02
+	var clicked []lens.Crossing
+	for _, at := range [][2]int{{4, 3}, {20, 3}, {4, 15}, {20, 15}} {
+		u, _ := c.see(float64(at[0])*25.4, float64(at[1])*25.4, 0)
+		clicked = append(clicked, lens.Crossing{At: u, Column: at[0], Row: at[1]})
+	}
+	start, err := lens.SolveCorners(context.Background(), clicked, options(c))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if _, worst := c.score(start, inchMat); worst < 1 {
+		t.Fatalf("the start is good to %.2f mm already; the test shows nothing", worst)
+	}
+	points := c.samples(inchMat, noise{sigmaPx: 0.05, hidden: 0.5, gross: 0.1, grossPx: 30, perSide: 5}, rand.New(rand.NewPCG(1, 3)))
+	o := options(c)
+	o.FocalPx = c.f * 1.03 // another scale than the start's
+	fit, err := lens.SolveFrom(context.Background(), start.Model, points, o)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if rms, worst := c.score(fit, inchMat); rms > 0.006 || worst > 0.03 {
+		t.Errorf("sheet error rms %.4f worst %.4f mm", rms, worst)
+	}
+	var failed *lens.FitError
+	for i := range start.H {
+		start.H[i] = -start.H[i]
+	}
+	if _, err := lens.SolveFrom(context.Background(), start.Model, points, o); !errors.As(err, &failed) || failed.Stage != lens.StageStart {
+		t.Errorf("a start from behind: %v", err)
+	}
+}
+
+// A tag that no lens can have must not spoil the scale of the lens terms.
+func TestAbsurdTagIsIgnored(t *testing.T) {
+	c := overMat(26, 20, 30, 10)
+	c.k1 = -0.06
+	points := c.samples(inchMat, noise{sigmaPx: 0.05, hidden: 0.5, perSide: 5}, rand.New(rand.NewPCG(2, 3)))
+	for _, tag := range []float64{1, 1e9, math.Inf(1), math.NaN(), -5} {
+		o := options(c)
+		o.FocalPx = tag
+		fit, err := lens.Solve(context.Background(), points, o)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if fit.ScalePx != 0.8*4032 {
+			t.Errorf("tag %g px: scale %g", tag, fit.ScalePx)
+		}
+		if _, worst := c.score(fit, inchMat); worst > 0.03 {
+			t.Errorf("tag %g px: worst error %g mm", tag, worst)
+		}
+	}
+}

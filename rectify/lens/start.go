@@ -4,7 +4,6 @@ import (
 	"context"
 	"fmt"
 	"math"
-	"math/rand/v2"
 	"slices"
 
 	"flatwright/rectify/mat"
@@ -83,16 +82,6 @@ func (g lineGroup) thin() []photo.Point {
 		out[i] = g.at[i*(n-1)/(startSamples-1)]
 	}
 	return out
-}
-
-// startLine is a printed line with its samples straightened by a trial bend,
-// in normalised coordinates.
-type startLine struct {
-	family mat.Family
-	index  float64
-	at     []photo.Point
-	// The straight line a x + b y + c = 0 with a² + b² = 1.
-	a, b, c float64
 }
 
 // straighten applies the division model x_u = x_d / (1 + lambda r_d²)
@@ -196,171 +185,6 @@ func straightLines(groups []lineGroup, c camera, lambda float64) ([]startLine, b
 		}
 	}
 	return lines, true
-}
-
-// fit lays the line through two samples that has the least median distance
-// from all (least median of squares, Rousseeuw 1984), then improves it by
-// total least squares over the samples near it.
-func (l *startLine) fit() bool {
-	n := len(l.at)
-	least, found := math.Inf(1), false
-	d := make([]float64, n)
-	for i := range n {
-		// Pairs half the list apart span the line whatever the order of the
-		// samples along it.
-		trial := *l
-		if !trial.through(l.at[i], l.at[(i+n/2)%n]) {
-			continue
-		}
-		for k, p := range l.at {
-			d[k] = math.Abs(trial.distance(p))
-		}
-		if m := median(d); m < least {
-			least, found = m, true
-			l.a, l.b, l.c = trial.a, trial.b, trial.c
-		}
-	}
-	if found && n > 2 {
-		l.improve(3*least + 1e-9)
-	}
-	return found
-}
-
-func (l *startLine) through(p, q photo.Point) bool {
-	dx, dy := q.X-p.X, q.Y-p.Y
-	length := math.Hypot(dx, dy)
-	if length < 1e-6 {
-		return false
-	}
-	l.a, l.b = -dy/length, dx/length
-	l.c = -(l.a*p.X + l.b*p.Y)
-	return true
-}
-
-func (l *startLine) distance(p photo.Point) float64 { return l.a*p.X + l.b*p.Y + l.c }
-
-// improve refits the line by total least squares to the samples within a
-// distance of it.
-func (l *startLine) improve(within float64) {
-	var n, sx, sy, sxx, sxy, syy float64
-	for _, p := range l.at {
-		if math.Abs(l.distance(p)) > within {
-			continue
-		}
-		n++
-		sx += p.X
-		sy += p.Y
-		sxx += p.X * p.X
-		sxy += p.X * p.Y
-		syy += p.Y * p.Y
-	}
-	if n < 3 {
-		return
-	}
-	mx, my := sx/n, sy/n
-	angle := math.Atan2(2*(sxy-n*mx*my), (sxx-n*mx*mx)-(syy-n*my*my)) / 2
-	sin, cos := math.Sincos(angle)
-	l.a, l.b, l.c = -sin, cos, sin*mx-cos*my
-}
-
-// crookedness is the median distance of the samples from the line.
-func (l *startLine) crookedness() float64 {
-	d := make([]float64, len(l.at))
-	for i, p := range l.at {
-		d[i] = math.Abs(l.distance(p))
-	}
-	return median(d)
-}
-
-// Drawing of lines: how many tries, how far (in pitches) a sample may lie
-// from its line before its distance counts no more, and the mean at which the
-// best draw is refused. Random indices would give 0.25.
-const (
-	draws           = 300
-	drawReach       = 0.3
-	startScoreLimit = 0.2
-)
-
-// drawLines returns the homography from pitches to normalised coordinates
-// that explains the most samples, and its mean bounded distance in pitches.
-func drawLines(lines []startLine) (best [9]float64, score float64, ok bool) {
-	var family [2][]startLine
-	for _, l := range lines {
-		f := familyIndex(l.family)
-		family[f] = append(family[f], l)
-	}
-	if len(family[0]) < 2 || len(family[1]) < 2 {
-		return best, 0, false
-	}
-	random := rand.New(rand.NewPCG(1, 2))
-	score = math.Inf(1)
-	for range draws {
-		c, r := drawPair(random, family[0]), drawPair(random, family[1])
-		h, good := homographyOfLines(c, r)
-		if !good {
-			continue
-		}
-		if s := drawScore(h, lines, score); s < score {
-			best, score, ok = h, s, true
-		}
-	}
-	return best, score, ok
-}
-
-func drawPair(random *rand.Rand, lines []startLine) [2]startLine {
-	i := random.IntN(len(lines))
-	k := random.IntN(len(lines) - 1)
-	if k >= i {
-		k++
-	}
-	return [2]startLine{lines[i], lines[k]}
-}
-
-// homographyOfLines maps the four lines' indices on the lines themselves.
-func homographyOfLines(columns, rows [2]startLine) ([9]float64, bool) {
-	var seen, flat [4]photo.Point
-	for i := range 4 {
-		c, r := columns[i&1], rows[i>>1]
-		w := c.a*r.b - c.b*r.a
-		if math.Abs(w) < 1e-6 {
-			return [9]float64{}, false
-		}
-		seen[i] = photo.Point{X: (c.b*r.c - c.c*r.b) / w, Y: (c.c*r.a - c.a*r.c) / w}
-		flat[i] = photo.Point{X: c.index, Y: r.index}
-	}
-	return homographyOfFour(flat, seen)
-}
-
-// drawScore returns the mean bounded distance in pitches of all samples from
-// their lines; it gives up once it is worse than enough.
-func drawScore(h [9]float64, lines []startLine, enough float64) float64 {
-	inv, ok := invert(h)
-	if !ok {
-		return math.Inf(1)
-	}
-	count := 0
-	for i := range lines {
-		count += len(lines[i].at)
-	}
-	sum, stop := 0.0, enough*float64(count)
-	for i := range lines {
-		l := &lines[i]
-		row := inv[0:3]
-		if l.family != mat.Columns {
-			row = inv[3:6]
-		}
-		for _, p := range l.at {
-			d := drawReach
-			if w := inv[6]*p.X + inv[7]*p.Y + inv[8]; w > 0 {
-				d = min(drawReach, math.Abs((row[0]*p.X+row[1]*p.Y+row[2])/w-l.index))
-			}
-			sum += d
-		}
-		if sum > stop {
-			return math.Inf(1)
-		}
-	}
-	return sum / float64(count)
 }
 
 // brownOfDivision fits K1 and K2 to the division model over the radii in use,
