@@ -33,9 +33,9 @@ func fit(samples []Sample, o FitOptions, closed bool) (Path, FitReport, error) {
 	t, spans := t.spans(o)
 	d := t.draft(spans, o)
 	d.refine(5, 5)
+	found := d.tighten()
 	path := Path{Closed: closed, Segments: d.segs}
-	r := FitReport{NoiseMM: t.noise, Nodes: len(path.Segments), Corners: len(spans)}
-	return path, r, nil
+	return path, d.report(found), nil
 }
 
 // draft is a path under construction.
@@ -48,6 +48,8 @@ type draft struct {
 	smooth []bool
 	runs   []run
 	pulls  []cornerPull
+	// corners counts the corners.
+	corners int
 }
 
 // draft cuts every span into segments.
@@ -56,6 +58,11 @@ func (t *trail) draft(spans []span, o FitOptions) *draft {
 		t = t.fromNode(&spans[0], o)
 	}
 	d := &draft{t: t, o: o, spans: spans}
+	for _, p := range spans {
+		if p.start != nil {
+			d.corners++
+		}
+	}
 	for i := range spans {
 		t.smoothSpan(&spans[i])
 		d.parts = append(d.parts, t.parts(&spans[i], t.limits(spans[i].knots, o)))

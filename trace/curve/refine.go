@@ -381,8 +381,7 @@ func (r *refiner) hold(v []float64) (cost float64) {
 		}
 	}
 	for _, c := range r.pull {
-		const share = 0.1
-		k := variance * share
+		k := variance * r.pullShare(c.node)
 		x, y := r.nodeAt[c.node], r.nodeAt[c.node]+1
 		dx, dy := v[x]-c.c.at.X, v[y]-c.c.at.Y
 		r.system.addAt(x, x, k*c.c.pxx)
@@ -398,6 +397,17 @@ func (r *refiner) hold(v []float64) (cost float64) {
 		}
 	}
 	return cost
+}
+
+// pullShare is how much of the local evidence for a corner counts beside the
+// samples: half where a curve has to be extended to it, next to nothing
+// between two lines, which are determined all along.
+func (r *refiner) pullShare(k int) float64 {
+	n := len(r.lines)
+	if k < n && r.lines[k] && r.lines[(k+n-1)%n] {
+		return 0.02
+	}
+	return 0.5
 }
 
 // holdSlide keeps a smooth node between two cubics from wandering along the

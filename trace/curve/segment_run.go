@@ -74,18 +74,43 @@ func (t *trail) parts(p *span, l limits) []part {
 	return mixed
 }
 
-// asLines replaces cubics that are straight by lines.
+// asLines replaces cubics that are straight but for their ends by lines, and
+// lets the neighbours have the ends.
 func asLines(k []knot, list []part, l limits) {
 	limit := 0.6 * l.worst
 	for i, q := range list {
-		if k[q.b].s-k[q.a].s < leastStraightMM || !straightRun(k, q.a, q.b, limit) {
+		a, b := trimLine(k, q.a, q.b, limit)
+		if i == 0 {
+			a = q.a
+		}
+		if i == len(list)-1 {
+			b = q.b
+		}
+		if 4*(b-a) < 3*(q.b-q.a) || k[b].s-k[a].s < leastStraightMM || !straightRun(k, a, b, limit) {
 			continue
 		}
-		o, d, _ := lineThrough(inner(k, q.a, q.b))
-		if standsOut(k, q.a, q.b, o, d, limit) {
-			list[i] = lineBetween(k, q.a, q.b, o, d)
+		o, d, _ := lineThrough(inner(k, a, b))
+		if !standsOut(k, a, b, o, d, limit) {
+			continue
+		}
+		list[i] = lineBetween(k, a, b, o, d)
+		if i > 0 && list[i-1].b != a {
+			list[i-1] = refit(k, list[i-1].a, a, list[i-1])
+		}
+		if i+1 < len(list) && list[i+1].a != b {
+			list[i+1] = refit(k, b, list[i+1].b, list[i+1])
 		}
 	}
+}
+
+// refit fits part q again over knots a..b.
+func refit(k []knot, a, b int, q part) part {
+	if q.seg.Line {
+		o, d, _ := lineThrough(inner(k, a, b))
+		return lineBetween(k, a, b, o, d)
+	}
+	f := fitFree(k, a, b)
+	return part{seg: f.seg, a: a, b: b, free: f.free}
 }
 
 // lineBetween moves knots a and b onto the line through o along d, corners
@@ -217,7 +242,7 @@ func straights(k []knot, l limits) []part {
 func trimLine(k []knot, a, b int, limit float64) (int, int) {
 	cut := (b - a) / 6
 	o, d, _ := lineThrough(inner(k, a+cut, b-cut))
-	off := func(i int) bool { return math.Abs(cross(d, sub(k[i].p, o))) > 0.35*limit }
+	off := func(i int) bool { return math.Abs(cross(d, sub(k[i].p, o))) > 0.5*limit }
 	for a < b-6 && !k[a].end && off(a) {
 		a++
 	}
@@ -329,7 +354,9 @@ func even(k []knot, list []part, l limits) []part {
 	a, b := list[0].a, list[n-1].b
 	mean := float64(list[n-1].a-a) / float64(n-1)
 	last := float64(b - list[n-1].a)
-	for _, share := range []float64{1, 0.5} {
+	slack := l
+	slack.rms *= 1.1
+	for _, share := range []float64{1, 0.75, 0.5, 0.25} {
 		gain := share * math.Max(0, mean-last)
 		shrink := float64(b-a) / (float64(b-a) + gain)
 		out := make([]part, n)
@@ -345,7 +372,7 @@ func even(k []knot, list []part, l limits) []part {
 				break
 			}
 			f := fitFree(k, from, to)
-			fine = fine && l.allows(f, from, to)
+			fine = fine && slack.allows(f, from, to)
 			out[i] = part{f.seg, from, to, f.free}
 			from = to
 		}

@@ -29,8 +29,27 @@ func (w *walker) advance(p mat.Point, arc float64) (int, float64) {
 		}
 		w.k, t = w.k+1, next
 	}
+	if dist(w.segs[w.k].Eval(t), p) > lostMM {
+		t = w.search(p)
+	}
 	w.t = t
 	return w.k, t
+}
+
+// lostMM is how far a foot may lie off before it is searched for.
+const lostMM = 0.3
+
+// search looks for the foot on the present segment and the next.
+func (w *walker) search(p mat.Point) float64 {
+	best, at, k := math.Inf(1), w.t, w.k
+	for j := w.k; j <= w.k+1 && j < len(w.segs); j++ {
+		t, d := w.segs[j].Nearest(p)
+		if d < best-1e-9 {
+			best, at, k = d, t, j
+		}
+	}
+	w.k = k
+	return at
 }
 
 func (w *walker) foot(k int, p mat.Point, t float64) float64 {
