@@ -64,7 +64,7 @@ func Demo() Spec {
 	s.Camera = Camera{
 		FocalPx: 3028.6, CentreX: 2029.4, CentreY: 1503.1,
 		K1: -0.048, K2: 0.014, P1: 0.0004, P2: -0.0003,
-		TargetX: 312, TargetY: 231, DistanceMM: 588, TiltDeg: 13.5, AzimuthDeg: 68, RollDeg: 2.3,
+		TargetX: 309, TargetY: 228, DistanceMM: 566, TiltDeg: 13.5, AzimuthDeg: 68, RollDeg: 2.3,
 	}
 	s.Light = Light{
 		Level: 0.97, Gradient: 0.32, GradientDeg: 30, SpanMM: w, Vignette: 0.2,
@@ -124,7 +124,9 @@ func (d demoPiece) laid(rng *rand.Rand, i int) Piece {
 			e.ToMM += length(p.Outline)
 		}
 	}
-	dr.text(d.name, 7)
+	for high := 7.0; len(p.Texts) == 0 && high > 4; high-- {
+		dr.text(d.name, high)
+	}
 	return p
 }
 

@@ -71,7 +71,7 @@ func demoSinglePieces() []demoPiece {
 		},
 		{
 			name: "LAMP", shape: lamp, at: pt(492, 346), angleDeg: 0,
-			marks: []mat.Point{pt(0, -31), pt(31, 0), pt(0, 31), pt(-31, 0)},
+			marks: []mat.Point{pt(22, -22), pt(22, 22), pt(-22, 22), pt(-22, -22)},
 		},
 		{
 			name: "TAB", shape: cut{shapeOutline: begin(-19, -14).line(19, -14).line(19, 6).curve(19, 20, -19, 20, -19, 6).close()},

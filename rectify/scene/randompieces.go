@@ -38,6 +38,8 @@ type layout struct {
 	view  *View
 	taken [][]mat.Point // coarse outlines of what lies there already
 	boxes []bounds
+	// dense makes every piece lie close to another, and looks longer for room.
+	dense bool
 }
 
 func newLayout(rng *rand.Rand, s *Spec) *layout {
@@ -63,7 +65,7 @@ func (l *layout) gap(ring []mat.Point, limit float64) float64 {
 		if b.minX > box.maxX || b.maxX < box.minX || b.minY > box.maxY || b.maxY < box.minY {
 			continue
 		}
-		best = min(best, minGap(t, ring))
+		best = min(best, minGap(t, ring, limit))
 	}
 	return best
 }
@@ -85,18 +87,39 @@ func (l *layout) fits(ring []mat.Point, gapMM float64) bool {
 func (l *layout) place(c cut) (cut, bool) {
 	w, h := l.spec.Mat.SizeMM()
 	coarse := resample(c.points, 3)
-	for range 60 {
-		m := turn(l.rng.Float64() * 360)
+	tries := 60
+	if l.dense {
+		tries = 250
+	}
+	for range tries {
+		m := turn(l.angle())
 		m.dx, m.dy = w*l.rng.Float64(), h*l.rng.Float64()
 		if !l.fits(m.applyAll(coarse), 5) {
 			continue
 		}
-		if l.rng.IntN(3) == 0 {
+		if l.dense || l.rng.IntN(3) == 0 {
 			m = l.push(coarse, m, between(l.rng, 2, 4))
 		}
 		return c.moved(m), true
 	}
 	return cut{}, false
+}
+
+// angle is any, but square to the mat within 4 degrees in a dense layout.
+func (l *layout) angle() float64 {
+	if l.dense {
+		return 90*float64(l.rng.IntN(4)) + clipped(l.rng, 2, 4)
+	}
+	return l.rng.Float64() * 360
+}
+
+// shape draws a piece's shape: any, or mostly panels in a dense layout.
+func (l *layout) shape(size float64) cut {
+	kinds := shapeKinds
+	if l.dense && l.rng.IntN(4) > 0 {
+		kinds = []func(*rand.Rand, float64) cut{panel, dartPanel, faceplate}
+	}
+	return kinds[l.rng.IntN(len(kinds))](l.rng, size)
 }
 
 // push slides a shape towards a neighbour until the gap is gapMM.
@@ -123,15 +146,19 @@ func (l *layout) push(ring []mat.Point, m motion, gapMM float64) motion {
 
 func randomPieces(rng *rand.Rand, s *Spec, n int) []Piece {
 	l := newLayout(rng, s)
+	l.dense = rng.IntN(4) == 0
 	w, h := s.Mat.SizeMM()
 	main := tapeNames[rng.IntN(len(tapeNames))]
-	size := math.Sqrt(w*h/float64(n)) * between(rng, 0.75, 1.25)
+	size := math.Sqrt(w*h/float64(n)) * between(rng, 0.75, 1.5)
+	if l.dense {
+		size *= 1.25
+	}
 	var out []Piece
 	for tries := 0; len(out) < n && tries < 12*n; tries++ {
 		if tries%n == n-1 {
 			size *= 0.85
 		}
-		c := shapeKinds[rng.IntN(len(shapeKinds))](rng, max(size*between(rng, 0.7, 1.3), 50))
+		c := l.shape(max(size*between(rng, 0.7, 1.3), 50))
 		c, ok := l.place(c)
 		if !ok {
 			continue

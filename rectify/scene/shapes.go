@@ -1,7 +1,6 @@
 package scene
 
 import (
-	"math"
 	"math/rand/v2"
 
 	"flatwright/rectify/mat"
@@ -122,21 +121,29 @@ func wedge(rng *rand.Rand, s float64) cut {
 		bow(l, l*between(rng, 0.3, 0.7), s*between(rng, 0.02, 0.12)).close()}
 }
 
-// minGap is the smallest distance between two outlines, 0 when they overlap.
-func minGap(a, b []mat.Point) float64 {
+// minGap is the smallest distance between two outlines if it is below limit,
+// else limit; 0 when they overlap.
+func minGap(a, b []mat.Point, limit float64) float64 {
 	if contains(a, b[0]) || contains(b, a[0]) {
 		return 0
 	}
-	best := math.Inf(1)
+	return min(gapOneWay(a, b, limit), gapOneWay(b, a, limit))
+}
+
+// gapOneWay is the smallest distance of a's points from the outline b. Points
+// inside b count as 0.
+func gapOneWay(a, b []mat.Point, limit float64) float64 {
+	box := boundsOf(b).grow(limit)
+	edges := ringEdges(b)
+	best := limit
 	for _, p := range a {
-		for i, q := range b {
-			best = min(best, dist(p, nearestOnSegment(q, b[(i+1)%len(b)], p)))
+		if p.X < box.minX || p.X > box.maxX || p.Y < box.minY || p.Y > box.maxY {
+			continue
 		}
-	}
-	for _, p := range b {
-		for i, q := range a {
-			best = min(best, dist(p, nearestOnSegment(q, a[(i+1)%len(a)], p)))
+		if contains(b, p) {
+			return 0
 		}
+		best = min(best, nearestDistance(edges, p))
 	}
 	return best
 }
