@@ -23,10 +23,10 @@ type finder struct {
 type traced struct {
 	region *region
 	// borders holds the outline first, then the openings.
-	borders  []*border
+	borders []*border
 	// mended holds each border as measured and mended, photograph px.
 	mended [][]spot
-	piece    Piece
+	piece  Piece
 }
 
 var errNoGround = errors.New("the mat's own lines could not be seen clearly enough to know its colour")

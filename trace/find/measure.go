@@ -217,7 +217,6 @@ const bridgedSigmaMM = 1
 // settle moves the border to the readings. Doubtful and stray ones are
 // bridged along the side they lie on; it reports which.
 func (b *border) settle(r []reading, bad []bool) {
-	n := len(b.at)
 	for i := range b.at {
 		o := r[i].offset
 		if bad[i] {
@@ -225,16 +224,71 @@ func (b *border) settle(r []reading, bad []bool) {
 		}
 		b.at[i] = photo.Point{X: b.at[i].X + o*b.out[i].X, Y: b.at[i].Y + o*b.out[i].Y}
 	}
-	const arm, far = 7, 0.6
-	stray := make([]bool, n)
-	for i := range b.at {
-		if !bad[i] {
-			stray[i] = b.strayPx(bad, i, arm) > far
+	widen(bad, 2, 6)
+	b.dropStray(bad)
+}
+
+// widen grows every run of marked points by some on both sides and closes
+// short gaps between them: beside a thing in the way readings lean towards it.
+func widen(bad []bool, by, gap int) {
+	n := len(bad)
+	grown := make([]bool, n)
+	for i, v := range bad {
+		if v {
+			for j := -by; j <= by; j++ {
+				grown[wrap(i+j, n)] = true
+			}
 		}
+	}
+	copy(bad, grown)
+	run := gap
+	for i := 0; i < n+gap; i++ {
+		j := wrap(i, n)
+		if !grown[j] {
+			run++
+			continue
+		}
+		if run < gap {
+			for k := 1; k <= run; k++ {
+				bad[wrap(j-k, n)] = true
+			}
+		}
+		run = 0
+	}
+}
+
+// dropStray marks points that lie off the line of their neighbours: first
+// lone ones, then bulges about those already marked, against longer arms.
+func (b *border) dropStray(bad []bool) {
+	const arm, farPx = 7, 0.6
+	n := len(bad)
+	stray := make([]bool, n)
+	for i := range bad {
+		stray[i] = !bad[i] && b.strayPx(bad, i, arm) > farPx
 	}
 	for i := range bad {
 		bad[i] = bad[i] || stray[i]
 	}
+	const long, bulgePx = 20, 0.8
+	clear(stray)
+	for i := range bad {
+		if bad[i] || !anyNear(bad, i, 12) {
+			continue
+		}
+		stray[i] = b.strayPx(bad, i, long) > bulgePx
+	}
+	for i := range bad {
+		bad[i] = bad[i] || stray[i]
+	}
+}
+
+func anyNear(bad []bool, i, reach int) bool {
+	for j := i - reach; j <= i+reach; j++ {
+		if bad[wrap(j, len(bad))] {
+			return true
+		}
+	}
+	return false
 }
 
 // bridge interpolates the offset between the nearest good readings.
@@ -282,7 +336,7 @@ func (b *border) strayPx(bad []bool, i, arm int) float64 {
 }
 
 func fitLineBut(l loop, bad []bool, from, to, but int) (lineFit, bool) {
-	var part [40]photo.Point
+	var part [48]photo.Point
 	n := 0
 	for i := from; i <= to && n < len(part); i++ {
 		if k := wrap(i, len(l)); i != but && !bad[k] {

@@ -43,7 +43,7 @@ func newBand(in *Input, at loop) *band {
 		return nil
 	}
 	d.inward = make(loop, n)
-	reach := max(3, int(1.2*d.pxPerMM))
+	reach := max(3, int(3*d.pxPerMM))
 	for i := range d.inward {
 		o := at.outward(i, reach)
 		d.inward[i] = photo.Point{X: -o.X, Y: -o.Y}
@@ -98,14 +98,18 @@ func (d *band) fillRow(p *photo.Photo, at loop, k int, v []float32) {
 type stroke struct {
 	column int
 	axis   loop
-	dark   float32
-	lenMM  float64
+	// line is its straight axis, starting just inside the outline; the ink
+	// ends end px along it.
+	line  lineFit
+	end   float64
+	dark  float32
+	lenMM float64
 	// open is set when it runs on past the band.
 	open bool
 }
 
 // strokes finds dark ridges that start at the border and run inwards.
-func (d *band) strokes(at loop) []stroke {
+func (d *band) strokes(pic *photo.Photo, at loop) []stroke {
 	type peak struct {
 		column int
 		slope  float64
@@ -130,7 +134,7 @@ func (d *band) strokes(at loop) []stroke {
 	}
 	var out []stroke
 	for _, p := range peaks {
-		if s, ok := d.followIn(at, p.column, p.slope); ok {
+		if s, ok := d.followIn(pic, at, p.column, p.slope); ok {
 			out = append(out, s)
 		}
 	}
@@ -160,66 +164,100 @@ func (d *band) startScore(i int, slope float64) float32 {
 	return v[rows/4]
 }
 
-// followIn traces a stroke inwards from its start, letting it bend a little,
-// until it fades to less than 45 % of its own darkness for 0.75 mm.
-func (d *band) followIn(at loop, column int, slope float64) (stroke, bool) {
+// followIn traces a stroke in the photograph from its start inwards, letting
+// it bend a little, until it has faded to half its darkness for 0.75 mm.
+func (d *band) followIn(p *photo.Photo, at loop, column int, slope float64) (stroke, bool) {
 	s := stroke{column: column}
-	reach := max(1, int(0.35*d.pxPerMM))
-	pos := func(k int) float64 { return float64(column) + slope*d.depthPx(float64(k)) }
+	path := func(k int) photo.Point {
+		return d.place(at, column+int(math.Round(slope*d.depthPx(float64(k)))), float64(k))
+	}
+	a, b := path(0), path(9)
+	axis := lineFit{x: a.X, y: a.Y, tx: b.X - a.X, ty: b.Y - a.Y}
+	long := math.Hypot(axis.tx, axis.ty)
+	axis.tx, axis.ty = axis.tx/long, axis.ty/long
+	step := bandStepMM * d.pxPerMM
 	var level float32
-	shift, faded := 0.0, 0
-	end := -1.0
+	faded, last, lastAt := 0, float32(0), 0.0
 	for k := 0; k < d.rows; k++ {
-		j, v := d.darkest(k, pos(k)+shift, reach)
-		if k < 10 {
+		t := float64(k) * step
+		x, y := axis.x+t*axis.tx, axis.y+t*axis.ty
+		o, v := d.across(p, x, y, axis)
+		if k < 8 {
 			level = (level*float32(k) + v) / float32(k+1)
 		}
-		if k >= 4 && v < 0.45*level {
+		if k >= 4 && v < 0.5*level {
 			if faded == 0 {
-				end = float64(k) - 0.5
+				f := float64((last - 0.5*level) / max(last-v, 1e-6))
+				s.end = lastAt + min(max(f, 0), 1)*step
 			}
-			if faded++; faded >= 4 {
+			if faded++; faded >= 3 {
 				break
 			}
 			continue
 		}
-		faded, end = 0, -1
-		shift += 0.25 * (j - pos(k) - shift)
-		i := int(math.Floor(j))
-		p, q := d.place(at, i, float64(k)), d.place(at, i+1, float64(k))
-		t := j - float64(i)
-		s.axis = append(s.axis, photo.Point{X: p.X + (q.X-p.X)*t, Y: p.Y + (q.Y-p.Y)*t})
+		faded, last, lastAt = 0, v, t
+		s.axis = append(s.axis, photo.Point{X: x - o*axis.ty, Y: y + o*axis.tx})
 		s.dark += v
+		if n := len(s.axis); n >= 6 {
+			f := fitLine(s.axis, 0, n-1)
+			if f.tx*axis.tx+f.ty*axis.ty > 0.9 {
+				back := (f.x-axis.x)*axis.tx + (f.y-axis.y)*axis.ty
+				axis = lineFit{x: f.x - back*f.tx, y: f.y - back*f.ty, tx: f.tx, ty: f.ty}
+			}
+		}
 	}
 	if len(s.axis) < 6 {
 		return s, false
 	}
 	s.dark /= float32(len(s.axis))
-	s.open = end < 0
-	s.lenMM = bandToMM
-	if !s.open {
-		s.lenMM = bandFromMM + end*bandStepMM
+	s.open = faded < 3
+	if s.open {
+		s.end = lastAt
 	}
+	s.line = axis
+	s.lenMM = bandFromMM + s.end/d.pxPerMM
 	return s, true
 }
 
-// darkest returns the sub-pixel column of greatest darkness near a place in
-// a row, and that darkness.
-func (d *band) darkest(k int, near float64, reach int) (float64, float32) {
-	row := d.dark[k*d.n : (k+1)*d.n]
-	c := int(math.Round(near))
-	best := c
-	for j := c - reach; j <= c+reach; j++ {
-		if row[wrap(j, d.n)] > row[wrap(best, d.n)] {
-			best = j
+// across looks for the darkest place across an axis within 0.4 mm and
+// returns its offset in px and how much darker it is than both sides, as a
+// part of their level.
+func (d *band) across(p *photo.Photo, x, y float64, axis lineFit) (float64, float32) {
+	const half = 16
+	var v [2*half + 1]float32
+	reach := besideFarMM * d.pxPerMM
+	step := reach / half
+	for i := range v {
+		o := float64(i-half) * step
+		v[i] = float32(p.LumaAt(photo.Point{X: x - o*axis.ty, Y: y + o*axis.tx}))
+	}
+	const near = 8 // besideNearMM
+	var left, right float32
+	for i := 0; i <= half-near; i++ {
+		left += v[i]
+		right += v[2*half-i]
+	}
+	side := min(left, right) / float32(half-near+1)
+	const search = 3 // 0.4 mm
+	best, at := float32(math.Inf(1)), half
+	for i := half - search; i <= half+search; i++ {
+		if w := (v[i-1] + 2*v[i] + v[i+1]) / 4; w < best {
+			best, at = w, i
 		}
 	}
-	a, b, e := row[wrap(best-1, d.n)], row[wrap(best, d.n)], row[wrap(best+1, d.n)]
-	off := 0.0
-	if den := a - 2*b + e; den < 0 {
-		off = math.Min(0.5, math.Max(-0.5, float64((a-e)/(2*den))))
+	// The centre of the darkness about the minimum, below half depth.
+	var sum, n float64
+	for i := at - 5; i <= at+5; i++ {
+		if w := float64((side+best)/2 - v[i]); w > 0 {
+			sum += w * float64(i-half)
+			n += w
+		}
 	}
-	return float64(best) + off, b
+	o := float64(at - half)
+	if n > 0 {
+		o = sum / n
+	}
+	return o * step, (side - best) / (side + logFloor)
 }
 
 // readPen reads the registration marks of every piece.
@@ -232,7 +270,7 @@ func (f *finder) readPen() {
 		if d == nil {
 			continue
 		}
-		all[i] = d.strokes(at)
+		all[i] = d.strokes(f.in.Photo, at)
 		for _, s := range all[i] {
 			if !s.open && s.lenMM >= markMinMM {
 				darks = append(darks, s.dark)
@@ -259,14 +297,12 @@ func (f *finder) readPen() {
 // markOf carries a stroke to the mat: a straight line through its axis, from
 // where it meets the outline to its end.
 func (f *finder) markOf(at loop, s stroke) (Stroke, bool) {
-	l := fitLine(s.axis, 0, len(s.axis)-1)
+	l := s.line
 	where, ok := l.crosses(at, s.column)
 	if !ok {
 		return Stroke{}, false
 	}
-	end := s.axis[len(s.axis)-1]
-	t := (end.X-l.x)*l.tx + (end.Y-l.y)*l.ty
-	end = photo.Point{X: l.x + t*l.tx, Y: l.y + t*l.ty}
+	end := photo.Point{X: l.x + s.end*l.tx, Y: l.y + s.end*l.ty}
 	a, ok1 := f.in.View.ToMat(where)
 	b, ok2 := f.in.View.ToMat(end)
 	if !ok1 || !ok2 {
