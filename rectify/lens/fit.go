@@ -20,7 +20,8 @@ type Fit struct {
 	RMSPx      float64
 	MaxPx      float64
 	// LeftOutRMSMM is the error in mm of the odd-numbered lines' fit measured
-	// on the even-numbered ones; 0 when there were too few lines.
+	// on the even-numbered ones, their own noise included; 0 when there were
+	// too few lines.
 	LeftOutRMSMM float64
 	// Terms names the lens terms that entered, like "k1 k2 centre".
 	Terms []string

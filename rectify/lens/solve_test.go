@@ -342,7 +342,7 @@ func TestAbsurdTagIsIgnored(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if fit.ScalePx != 0.8*4032 {
+		if math.Abs(fit.ScalePx-0.8*4032) > 1e-6 {
 			t.Errorf("tag %g px: scale %g", tag, fit.ScalePx)
 		}
 		if _, worst := c.score(fit, inchMat); worst > 0.03 {
