@@ -66,8 +66,11 @@ func (it *item) take() error {
 // keep gives an existing file a second name, by a hard link where the disk
 // has them, else by moving it; "" when there is none.
 func keep(target string) (string, error) {
-	if _, err := os.Lstat(target); errors.Is(err, os.ErrNotExist) {
+	switch info, err := os.Lstat(target); {
+	case errors.Is(err, os.ErrNotExist):
 		return "", nil
+	case err == nil && info.IsDir():
+		return "", errors.New("a folder of that name is in the way")
 	}
 	spare, err := os.CreateTemp(filepath.Dir(target), "."+filepath.Base(target)+".old-*")
 	if err != nil {

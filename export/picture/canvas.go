@@ -41,6 +41,10 @@ func WritePNG(w io.Writer, p *pages.Page, dpi float64) error {
 	if err != nil {
 		return err
 	}
+	return encode(w, img)
+}
+
+func encode(w io.Writer, img *image.RGBA) error {
 	if err := png.Encode(w, img); err != nil {
 		return fmt.Errorf("the picture could not be written: %w", err)
 	}

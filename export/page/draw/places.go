@@ -170,8 +170,8 @@ func fits(room lettering.Room, l label, rad float64) (mat.Point, bool) {
 	if rad != 0 {
 		room = turnedRoom(room, -rad)
 	}
-	at, factor := room.Widest(l.widthMM+2*labelGapMM, l.heightMM+2*labelGapMM)
-	return turned(at, rad), factor >= 1
+	at, ok := room.Fits(l.widthMM+2*labelGapMM, l.heightMM+2*labelGapMM)
+	return turned(at, rad), ok
 }
 
 func turnedRoom(r lettering.Room, rad float64) lettering.Room {

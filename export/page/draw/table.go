@@ -1,18 +1,20 @@
 package draw
 
 import (
-	"math"
+	"strings"
 
 	"flatwright/export/page"
 	"flatwright/export/page/lettering"
 )
 
-// column is a column of a table.
+// column is a column of a table. A head may have two lines.
 type column struct {
 	head string
 	a    align
 	// flexible columns are cut short when the table is too wide.
 	flexible bool
+	// optional columns are left out when that is not enough.
+	optional bool
 }
 
 // table is put row by row, several tables beside each other where they fit.
@@ -24,87 +26,149 @@ type table struct {
 
 const (
 	columnGap = 4.0
+	narrowGap = 2.5
 	tableGap  = 10.0
 	leastName = 18.0
 )
 
-// widths returns the columns' widths, flexible ones cut so that the table is
-// no wider than room.
-func (t *table) widths(room float64) []float64 {
-	w := make([]float64, len(t.columns))
-	total := columnGap * float64(len(w)-1)
-	flexible := -1
-	for i, col := range t.columns {
-		w[i] = lettering.Bold.WidthMM(col.head, t.capMM)
-		for _, row := range t.rows {
-			w[i] = math.Max(w[i], lettering.Regular.WidthMM(lettering.Regular.Clean(row[i]), t.capMM))
-		}
-		total += w[i]
-		if col.flexible {
-			flexible = i
+// fitted is a table's measures for a room.
+type fitted struct {
+	columns []int // indices of those that are shown
+	widths  []float64
+	gap     float64
+	wide    float64
+}
+
+// fit measures the table. When it is wider than the room, the gaps shrink,
+// then the flexible column, then optional columns go.
+func (t *table) fit(room float64) fitted {
+	f := fitted{gap: columnGap}
+	for i := range t.columns {
+		f.columns = append(f.columns, i)
+		f.widths = append(f.widths, t.natural(i))
+	}
+	if f.measure(); f.wide > room {
+		f.gap = narrowGap
+	}
+	for f.measure(); f.wide > room; f.measure() {
+		if !t.shrink(&f, f.wide-room) && !t.drop(&f) {
+			break
 		}
 	}
-	if flexible >= 0 && total > room {
-		w[flexible] = math.Max(leastName, w[flexible]-(total-room))
+	return f
+}
+
+func (f *fitted) measure() {
+	f.wide = f.gap * float64(len(f.widths)-1)
+	for _, w := range f.widths {
+		f.wide += w
+	}
+}
+
+// natural returns the width that a column's texts need.
+func (t *table) natural(i int) float64 {
+	w := 0.0
+	for _, line := range strings.Split(t.columns[i].head, "\n") {
+		w = max(w, lettering.Bold.WidthMM(line, t.capMM))
+	}
+	for _, row := range t.rows {
+		w = max(w, lettering.Regular.WidthMM(lettering.Regular.Clean(row[i]), t.capMM))
 	}
 	return w
 }
 
-// put puts the table, its head again at the top of every page.
-func (t *table) put(f *flow) {
-	w := t.widths(f.room())
-	wide := columnGap * float64(len(w)-1)
-	for _, v := range w {
-		wide += v
+// shrink narrows a flexible column by as much as it can of what is wanted.
+func (t *table) shrink(f *fitted, by float64) bool {
+	for k, i := range f.columns {
+		if t.columns[i].flexible && f.widths[k] > leastName {
+			f.widths[k] = max(leastName, f.widths[k]-by)
+			return true
+		}
 	}
-	beside := max(1, int((f.room()+tableGap)/(wide+tableGap)))
+	return false
+}
+
+// drop leaves the last optional column out.
+func (t *table) drop(f *fitted) bool {
+	for k := len(f.columns) - 1; k >= 0; k-- {
+		if t.columns[f.columns[k]].optional {
+			f.columns = append(f.columns[:k], f.columns[k+1:]...)
+			f.widths = append(f.widths[:k], f.widths[k+1:]...)
+			return true
+		}
+	}
+	return false
+}
+
+// headLines is the number of lines of the table's head.
+func (t *table) headLines() int {
+	n := 1
+	for _, c := range t.columns {
+		n = max(n, 1+strings.Count(c.head, "\n"))
+	}
+	return n
+}
+
+// put puts the table, its head again at the top of every page, several
+// stretches beside each other where the page is wide enough.
+func (t *table) put(f *flow) {
+	m := t.fit(f.room())
+	beside := max(1, int((f.room()+tableGap)/(m.wide+tableGap)))
 	pitch := t.capMM * leading
+	head := pitch * (float64(t.headLines()) + 0.3)
 	for from := 0; from < len(t.rows); {
-		f.need(3 * pitch)
-		fit := max(1, int((f.bottom()-f.y-pitch*1.3)/pitch))
+		f.need(head + 2*pitch)
+		fit := max(1, int((f.bottom()-f.y-head)/pitch))
 		lines := min(fit, (len(t.rows)-from+beside-1)/beside)
 		y := f.y
 		for k := 0; k < beside && from < len(t.rows); k++ {
 			rows := t.rows[from:min(from+lines, len(t.rows))]
-			x := f.left() + float64(k)*(wide+tableGap)
-			f.blocks = append(f.blocks, func(c Canvas) { t.draw(c, x, y, w, rows) })
+			x := f.left() + float64(k)*(m.wide+tableGap)
+			f.blocks = append(f.blocks, func(c Canvas) { t.draw(c, x, y, m, rows) })
 			from += len(rows)
 		}
-		f.y += pitch * (float64(lines) + 1.3)
+		f.y += head + pitch*float64(lines)
 	}
 	f.gap(3)
 }
 
-func (t *table) draw(c Canvas, x, y float64, w []float64, rows [][]string) {
+func (t *table) draw(c Canvas, x, y float64, m fitted, rows [][]string) {
 	pitch := t.capMM * leading
-	wide := columnGap * float64(len(w)-1)
-	for _, v := range w {
-		wide += v
+	for line := range t.headLines() {
+		t.drawRow(c, x, y+t.capMM*1.35, m, t.headLine(line), lettering.Bold)
+		y += pitch
 	}
-	heads := make([]string, len(t.columns))
-	for i, col := range t.columns {
-		heads[i] = col.head
-	}
-	t.drawRow(c, x, y+t.capMM*1.35, w, heads, lettering.Bold)
-	y += pitch * 1.2
-	c.Stroke(segmentPath(x, y, x+wide, y), thin(page.Ink))
+	y += pitch * 0.2
+	c.Stroke(segmentPath(x, y, x+m.wide, y), thin(page.Ink))
 	for i, row := range rows {
-		t.drawRow(c, x, y+t.capMM*1.4, w, row, lettering.Regular)
+		t.drawRow(c, x, y+t.capMM*1.4, m, row, lettering.Regular)
 		y += pitch
 		if i%5 == 4 && i+1 < len(rows) {
-			c.Stroke(segmentPath(x, y+0.1, x+wide, y+0.1), Pen{WidthMM: 0.13, Colour: page.PaleGrey})
+			c.Stroke(segmentPath(x, y+0.1, x+m.wide, y+0.1), Pen{WidthMM: 0.13, Colour: page.PaleGrey})
 		}
 	}
 }
 
-func (t *table) drawRow(c Canvas, x, baseline float64, w []float64, cells []string, face *lettering.Face) {
-	for i, s := range cells {
-		s = face.Fit(s, t.capMM, w[i]+0.01)
+// headLine returns a line of the head; short heads stand on the last one.
+func (t *table) headLine(line int) []string {
+	cells := make([]string, len(t.columns))
+	for i, col := range t.columns {
+		parts := strings.Split(col.head, "\n")
+		if k := line - (t.headLines() - len(parts)); k >= 0 {
+			cells[i] = parts[k]
+		}
+	}
+	return cells
+}
+
+func (t *table) drawRow(c Canvas, x, baseline float64, m fitted, cells []string, face *lettering.Face) {
+	for k, i := range m.columns {
+		s := face.Fit(cells[i], t.capMM, m.widths[k]+0.01)
 		at := x
 		if t.columns[i].a == right {
-			at = x + w[i]
+			at = x + m.widths[k]
 		}
 		write(c, at, baseline, t.columns[i].a, s, face, t.capMM, page.Ink)
-		x += w[i] + columnGap
+		x += m.widths[k] + m.gap
 	}
 }

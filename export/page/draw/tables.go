@@ -14,12 +14,12 @@ func (b *book) putPieces(f *flow) {
 		{head: "Piece"},
 		{head: "Name", flexible: true},
 		{head: "Cut", a: right},
-		{head: "Turned over", a: right},
-		{head: "Thick mm", a: right},
+		{head: "Turned\nover", a: right},
+		{head: "Thick\nmm", a: right},
 		{head: "Face"},
-		{head: "Area cm²", a: right},
-		{head: "Outline mm", a: right},
-		{head: "Marks", a: right},
+		{head: "Area\ncm²", a: right},
+		{head: "Outline\nmm", a: right},
+		{head: "Marks", a: right, optional: true},
 	}}
 	for i := range b.doc.Pattern.Pieces {
 		t.rows = append(t.rows, pieceRow(&b.doc.Pattern.Pieces[i]))
@@ -56,9 +56,9 @@ func AreaMM2(p *pattern.Piece) float64 {
 func (b *book) putEdges(f *flow) {
 	t := table{capMM: capSmall, columns: []column{
 		{head: "Edge"},
-		{head: "Length mm", a: right},
+		{head: "Length\nmm", a: right},
 		{head: "Cut"},
-		{head: "Other face"},
+		{head: "Other\nface"},
 	}}
 	for i := range b.doc.Pattern.Pieces {
 		p := &b.doc.Pattern.Pieces[i]

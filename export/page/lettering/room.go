@@ -32,11 +32,23 @@ type squeezed struct {
 // dividing squares while their best possible beats the best found. The
 // factor is within 2 % or 0.02 of the best.
 func (r Room) Widest(widthMM, heightMM float64) (mat.Point, float64) {
+	return r.widest(widthMM, heightMM, math.Inf(-1))
+}
+
+// Fits finds the best place for a box, as Widest does, and reports whether it
+// fits there. It gives up sooner when it does not.
+func (r Room) Fits(widthMM, heightMM float64) (mat.Point, bool) {
+	at, factor := r.widest(widthMM, heightMM, 1)
+	return at, factor >= 1
+}
+
+// widest looks for factors of floor and more only.
+func (r Room) widest(widthMM, heightMM, floor float64) (mat.Point, float64) {
 	if len(r.Loops) == 0 || len(r.Loops[0]) < 3 || widthMM <= 0 || heightMM <= 0 {
 		return mat.Point{}, 0
 	}
 	s := r.squeeze(2/widthMM, 2/heightMM)
-	at, room := s.search()
+	at, room := s.search(floor)
 	return mat.Point{X: at.X / s.sx, Y: at.Y / s.sy}, room
 }
 
@@ -70,7 +82,7 @@ type square struct{ x, y, half, room float64 }
 
 func (q square) best() float64 { return q.room + q.half }
 
-func (s *squeezed) search() (mat.Point, float64) {
+func (s *squeezed) search(floor float64) (mat.Point, float64) {
 	queue := s.firstSquares()
 	best := square{room: math.Inf(-1)}
 	for _, q := range queue {
@@ -83,7 +95,7 @@ func (s *squeezed) search() (mat.Point, float64) {
 		q := queue[i]
 		queue[i] = queue[len(queue)-1]
 		queue = queue[:len(queue)-1]
-		if q.best() <= best.room+math.Max(0.02, 0.02*math.Abs(best.room)) {
+		if q.best() < floor || q.best() <= best.room+max(0.02, 0.02*math.Abs(best.room)) {
 			break
 		}
 		h := q.half / 2
@@ -114,10 +126,10 @@ func mostPromising(queue []square) int {
 func (s *squeezed) firstSquares() []square {
 	minX, minY, maxX, maxY := math.Inf(1), math.Inf(1), math.Inf(-1), math.Inf(-1)
 	for _, w := range s.walls {
-		minX, maxX = math.Min(minX, w.ax), math.Max(maxX, w.ax)
-		minY, maxY = math.Min(minY, w.ay), math.Max(maxY, w.ay)
+		minX, maxX = min(minX, w.ax), max(maxX, w.ax)
+		minY, maxY = min(minY, w.ay), max(maxY, w.ay)
 	}
-	half := math.Max(maxX-minX, maxY-minY) / 16
+	half := max(maxX-minX, maxY-minY) / 16
 	if !(half > 0) {
 		return nil
 	}
@@ -143,13 +155,13 @@ func (s *squeezed) room(x, y float64) float64 {
 		if (w.ay > y) != (w.by > y) && x < (w.bx-w.ax)*(y-w.ay)/(w.by-w.ay)+w.ax {
 			in = !in
 		}
-		d = math.Min(d, w.from(x, y, d))
+		d = min(d, w.from(x, y, d))
 	}
 	if !in {
 		return -d
 	}
 	for _, l := range s.lines {
-		d = math.Min(d, l.from(x, y, d))
+		d = min(d, l.from(x, y, d))
 	}
 	return d
 }
@@ -160,18 +172,18 @@ func (s *squeezed) room(x, y float64) float64 {
 // dx = 0, dy = 0, dx = dy or dx = −dy.
 func (g segment) from(x, y, unless float64) float64 {
 	ax, ay, bx, by := g.ax-x, g.ay-y, g.bx-x, g.by-y
-	if math.Min(ax, bx) > unless || math.Max(ax, bx) < -unless ||
-		math.Min(ay, by) > unless || math.Max(ay, by) < -unless {
+	if min(ax, bx) > unless || max(ax, bx) < -unless ||
+		min(ay, by) > unless || max(ay, by) < -unless {
 		return math.Inf(1)
 	}
 	dx, dy := bx-ax, by-ay
-	best := math.Min(math.Max(math.Abs(ax), math.Abs(ay)), math.Max(math.Abs(bx), math.Abs(by)))
+	best := min(max(math.Abs(ax), math.Abs(ay)), max(math.Abs(bx), math.Abs(by)))
 	for _, c := range [4][2]float64{{ax, dx}, {ay, dy}, {ax - ay, dx - dy}, {ax + ay, dx + dy}} {
 		if c[1] == 0 {
 			continue
 		}
 		if t := -c[0] / c[1]; t > 0 && t < 1 {
-			best = math.Min(best, math.Max(math.Abs(ax+t*dx), math.Abs(ay+t*dy)))
+			best = min(best, max(math.Abs(ax+t*dx), math.Abs(ay+t*dy)))
 		}
 	}
 	return best
