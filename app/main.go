@@ -43,13 +43,13 @@ func run(ctx context.Context, args []string, out, errs io.Writer) int {
 	if len(args) > 0 {
 		switch args[0] {
 		case "make":
-			return report(runMake(ctx, args[1:], out, errs), errs)
+			return tell(runMake(ctx, args[1:], out, errs), errs)
 		case "help", "-h", "-help", "--help":
 			fmt.Fprint(out, usage)
 			return statusDone
 		}
 	}
-	return report(openWindow(args), errs)
+	return tell(openWindow(args), errs)
 }
 
 // usageError is a mistake on the command line.
@@ -57,8 +57,8 @@ type usageError struct{ text string }
 
 func (e *usageError) Error() string { return e.text }
 
-// report prints what went wrong in one sentence, and returns the exit status.
-func report(err error, errs io.Writer) int {
+// tell prints what went wrong in one sentence, and returns the exit status.
+func tell(err error, errs io.Writer) int {
 	if err == nil {
 		return statusDone
 	}

@@ -21,8 +21,11 @@ type Report struct {
 	Title       string      `json:"title"`
 	Photo       Photo       `json:"photo"`
 	Calibration Calibration `json:"calibration"`
-	Pieces      []Piece     `json:"pieces"`
-	Seams       []Seam      `json:"seams"`
+	// FurtherPhotos are the second photograph and on, when several make one
+	// pattern.
+	FurtherPhotos []FurtherPhoto `json:"further_photos,omitempty"`
+	Pieces        []Piece        `json:"pieces"`
+	Seams         []Seam         `json:"seams"`
 	// Findings are the checks' results; Problems are what went wrong or is
 	// doubtful in finding and tracing.
 	Findings []Finding `json:"findings"`
@@ -37,6 +40,12 @@ type Photo struct {
 	Name     string `json:"name"`
 	WidthPx  int    `json:"width_px"`
 	HeightPx int    `json:"height_px"`
+}
+
+// FurtherPhoto is one more photograph of the same pattern.
+type FurtherPhoto struct {
+	Photo       Photo       `json:"photo"`
+	Calibration Calibration `json:"calibration"`
 }
 
 // Point is a place on the mat, in mm.

@@ -1,0 +1,208 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"flag"
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+	"strconv"
+	"time"
+
+	"flatwright/export"
+	"flatwright/export/page"
+	"flatwright/export/page/draw"
+	"flatwright/export/report"
+	"flatwright/rectify"
+	"flatwright/rectify/mat"
+	"flatwright/rectify/photo/intake"
+	"flatwright/trace"
+	"flatwright/trace/pattern"
+)
+
+// runMake is the whole job in one go: photographs in, files out. On an error
+// nothing is written.
+func runMake(ctx context.Context, args []string, out, errs io.Writer) error {
+	a, err := parseMake(args, out)
+	if errors.Is(err, flag.ErrHelp) {
+		return nil
+	}
+	if err != nil {
+		return err
+	}
+	ticker := newTicker(errs, a.quiet)
+	defer ticker.close()
+	job, err := readAll(ctx, a, ticker)
+	if err != nil {
+		return err
+	}
+	ticker.tell("writing", 0.95)
+	if err := ctx.Err(); err != nil {
+		return err
+	}
+	r, err := export.WriteAll(a.outDir, job.document(a, now()), job.report)
+	if err != nil {
+		return fmt.Errorf("writing to %s: %w", a.outDir, err)
+	}
+	ticker.close()
+	return printReport(out, r, a)
+}
+
+// printReport prints what was done, for people or for programs.
+func printReport(out io.Writer, r report.Report, a makeArguments) error {
+	if a.json {
+		return report.Write(out, r)
+	}
+	if a.quiet {
+		return nil
+	}
+	for i, f := range r.Files {
+		r.Files[i] = filepath.Join(a.outDir, f)
+	}
+	return report.Text(out, r)
+}
+
+// now is the time that files are dated with: SOURCE_DATE_EPOCH when set
+// (reproducible-builds.org), so that the same photograph gives the same bytes.
+func now() time.Time {
+	if s, err := strconv.ParseInt(os.Getenv("SOURCE_DATE_EPOCH"), 10, 64); err == nil {
+		return time.Unix(s, 0).UTC()
+	}
+	return time.Now()
+}
+
+// job is what has been read so far.
+type job struct {
+	pattern pattern.Pattern
+	report  report.Report
+}
+
+// readAll squares up and traces every photograph.
+func readAll(ctx context.Context, a makeArguments, t *ticker) (*job, error) {
+	j := &job{pattern: pattern.Pattern{Name: a.name}}
+	for k, path := range a.photos {
+		t.photo(k, len(a.photos), filepath.Base(path))
+		if err := j.read(ctx, path, a, t); err != nil {
+			return nil, err
+		}
+	}
+	return j, nil
+}
+
+// read squares one photograph up, traces it, and adds its pieces.
+func (j *job) read(ctx context.Context, path string, a makeArguments, t *ticker) error {
+	clock := stopwatch{last: time.Now()}
+	t.tell("opening", 0)
+	p, err := intake.Open(ctx, path)
+	if err != nil {
+		return err
+	}
+	clock.lap("open")
+	s, err := rectify.SquareUp(ctx, p, rectify.Options{
+		PitchMM:  a.pitchMM,
+		Progress: func(stage string, part float64) { t.tell(stage, 0.1+0.4*part) },
+	})
+	if err != nil {
+		return err
+	}
+	clock.lap("square up")
+	tr, err := trace.Trace(ctx, s, trace.Options{
+		ToleranceMM: a.toleranceMM, ThicknessMM: a.thicknessMM,
+		Progress: func(part float64) { t.tell("tracing the pieces", 0.5+0.4*part) },
+	})
+	if err != nil {
+		return err
+	}
+	clock.lap("trace")
+	j.note(s, tr, clock.laps)
+	return j.add(tr.Pattern)
+}
+
+// note adds what was learnt of a photograph to the report.
+func (j *job) note(s *rectify.Squared, tr *trace.Traced, laps []report.Timing) {
+	var places []mat.Point
+	for _, p := range tr.Pattern.Pieces {
+		for _, seg := range p.Outline.Segments {
+			places = append(places, seg.P0)
+		}
+	}
+	seen := report.Photo{Name: s.Photo.Name, WidthPx: s.Photo.Width, HeightPx: s.Photo.Height}
+	cal := report.CalibrationOf(s.Fit, places)
+	if j.report.Photo.Name == "" {
+		j.report.Photo, j.report.Calibration = seen, cal
+	} else {
+		j.report.FurtherPhotos = append(j.report.FurtherPhotos, report.FurtherPhoto{Photo: seen, Calibration: cal})
+	}
+	for _, p := range tr.Problems {
+		at := report.At(p.At)
+		j.report.Problems = append(j.report.Problems, report.Finding{Text: p.Text, At: &at})
+	}
+	j.report.Timings = append(j.report.Timings, laps...)
+}
+
+// betweenPhotosMM is left between the pieces of one photograph and the next.
+const betweenPhotosMM = 20
+
+// add puts a photograph's pieces below those there are, and letters them on.
+func (j *job) add(p pattern.Pattern) error {
+	if len(j.pattern.Pieces) == 0 {
+		j.pattern.Pieces = p.Pieces
+		return nil
+	}
+	have, err := page.Bounds(j.pattern)
+	if err != nil {
+		return err
+	}
+	more, err := page.Bounds(p)
+	if err != nil {
+		return err
+	}
+	by := mat.Point{X: have.MinX - more.MinX, Y: have.MaxY + betweenPhotosMM - more.MinY}
+	for _, piece := range p.Pieces {
+		piece = piece.Translate(by)
+		piece.ID = pattern.Letters(len(j.pattern.Pieces))
+		if err := pattern.EdgesFromCorners(&piece); err != nil {
+			return err
+		}
+		j.pattern.Pieces = append(j.pattern.Pieces, piece)
+	}
+	return nil
+}
+
+// document is the printed pattern.
+func (j *job) document(a makeArguments, date time.Time) draw.Document {
+	setup := page.DefaultSetup()
+	setup.Paper = a.paper
+	return draw.Document{
+		Title: a.name, Date: date, Pattern: j.pattern, Setup: setup,
+		Notes: notesOf(j.report),
+	}
+}
+
+// notesOf says on the cover how well each photograph was squared up.
+func notesOf(r report.Report) []string {
+	note := func(p report.Photo, c report.Calibration) string {
+		return fmt.Sprintf("%s: squared up on %d points of the mat's lines, %g mm apart; good to ± %.2f mm on the pieces, ± %.2f mm at worst. The mat's own printing is taken as true: check it with a steel rule.",
+			p.Name, c.Points, c.PitchMM, c.PlusMinus.MedianMM, c.PlusMinus.WorstMM)
+	}
+	notes := []string{note(r.Photo, r.Calibration)}
+	for _, f := range r.FurtherPhotos {
+		notes = append(notes, note(f.Photo, f.Calibration))
+	}
+	return notes
+}
+
+// stopwatch times the stages.
+type stopwatch struct {
+	last time.Time
+	laps []report.Timing
+}
+
+// lap records the time since the lap before.
+func (s *stopwatch) lap(stage string) {
+	t := time.Now()
+	s.laps = append(s.laps, report.Timing{Stage: stage, MS: float64(t.Sub(s.last).Microseconds()) / 1000})
+	s.last = t
+}

@@ -1,0 +1,153 @@
+package main
+
+import (
+	"context"
+	"flag"
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+
+	"flatwright/app/desk"
+	"flatwright/app/desk/units"
+	"flatwright/export"
+	"flatwright/export/page"
+	"flatwright/export/page/draw"
+	"flatwright/export/pdf"
+	"flatwright/export/report"
+	"flatwright/rectify"
+	"flatwright/rectify/mat"
+	"flatwright/rectify/photo"
+	"flatwright/rectify/photo/intake"
+	"flatwright/trace"
+	"flatwright/trace/pattern"
+)
+
+// openWindow opens the window, on a photograph when one is named.
+func openWindow(args []string) error {
+	o := desk.Options{Job: bench{}, DemoPath: demoPath(), DemoPitchMM: units.MMPerInch}
+	fs := flag.NewFlagSet("flatwright", flag.ContinueOnError)
+	fs.SetOutput(io.Discard)
+	pitch := fs.String("pitch", "", "distance between the mat's `lines`: 1in, 10mm, …")
+	fs.StringVar(&o.Appearance, "appearance", "", "light or dark; the system's when left out")
+	for len(args) > 0 {
+		if err := fs.Parse(args); err != nil {
+			return &usageError{err.Error() + "; see flatwright help"}
+		}
+		if args = fs.Args(); len(args) > 0 {
+			if o.StartFile != "" {
+				return &usageError{fmt.Sprintf("%q is neither a command nor the only photograph; see flatwright help", args[0])}
+			}
+			o.StartFile, args = args[0], args[1:]
+		}
+	}
+	if *pitch != "" {
+		mm, err := units.ParseLength(*pitch, 1)
+		if err != nil {
+			return &usageError{fmt.Sprintf("--pitch %q is not a length; write it like 1in or 10mm", *pitch)}
+		}
+		o.PitchMM = mm
+	}
+	if o.StartFile != "" {
+		if _, err := os.Stat(o.StartFile); err != nil {
+			return &usageError{fmt.Sprintf("%s is neither a command nor a photograph that can be opened (%v); see flatwright help", o.StartFile, err)}
+		}
+	}
+	if os.Getenv("DISPLAY") == "" && os.Getenv("WAYLAND_DISPLAY") == "" {
+		return fmt.Errorf("there is no display to open a window on; flatwright make does the job without one")
+	}
+	return desk.Run(o)
+}
+
+// demoPath is where the demo photograph lies: beside the program, or in the
+// folder it is run from. Empty when it is in neither.
+func demoPath() string {
+	var tries []string
+	if exe, err := os.Executable(); err == nil {
+		dir := filepath.Dir(exe)
+		tries = append(tries, filepath.Join(dir, "assets", "demo.jpg"), filepath.Join(dir, "..", "assets", "demo.jpg"))
+	}
+	for _, t := range append(tries, filepath.Join("assets", "demo.jpg")) {
+		if _, err := os.Stat(t); err == nil {
+			return t
+		}
+	}
+	return ""
+}
+
+// bench is the work behind the window.
+type bench struct{}
+
+var (
+	_ desk.Job         = bench{}
+	_ desk.PageCounter = bench{}
+)
+
+// Open reads a photograph.
+func (bench) Open(ctx context.Context, path string) (*photo.Photo, error) {
+	return intake.Open(ctx, path)
+}
+
+// SquareUp solves the camera.
+func (bench) SquareUp(ctx context.Context, p *photo.Photo, o rectify.Options) (*rectify.Squared, error) {
+	return rectify.SquareUp(ctx, p, o)
+}
+
+// Snap moves a click to the crossing beside it.
+func (bench) Snap(p *photo.Photo, near photo.Point) (photo.Point, bool) { return rectify.Snap(p, near) }
+
+// Trace makes the pattern.
+func (bench) Trace(ctx context.Context, s *rectify.Squared, o trace.Options) (*trace.Traced, error) {
+	return trace.Trace(ctx, s, o)
+}
+
+// Export writes the PDF, whole or not at all.
+func (bench) Export(ctx context.Context, path string, s *rectify.Squared, p pattern.Pattern, paper string) error {
+	doc, err := printed(s, p, paper)
+	if err != nil {
+		return err
+	}
+	if err := ctx.Err(); err != nil {
+		return err
+	}
+	return export.Replace(filepath.Dir(path), []export.File{{
+		Name:  filepath.Base(path),
+		Write: func(w io.Writer) error { return pdf.Write(w, doc) },
+	}})
+}
+
+// Pages counts the pages that an export will have.
+func (bench) Pages(p pattern.Pattern, paper string) (int, error) {
+	doc, err := printed(nil, p, paper)
+	if err != nil {
+		return 0, err
+	}
+	set, err := draw.Pages(doc)
+	if err != nil {
+		return 0, err
+	}
+	return len(set.Pages), nil
+}
+
+// printed is the document that the window exports.
+func printed(s *rectify.Squared, p pattern.Pattern, paper string) (draw.Document, error) {
+	setup := page.DefaultSetup()
+	var err error
+	if setup.Paper, err = page.PaperByName(paper); err != nil {
+		return draw.Document{}, err
+	}
+	doc := draw.Document{Title: nameOf(p.Name), Date: now(), Pattern: p, Setup: setup}
+	if s != nil {
+		var places []mat.Point
+		for _, piece := range p.Pieces {
+			for _, seg := range piece.Outline.Segments {
+				places = append(places, seg.P0)
+			}
+		}
+		doc.Notes = notesOf(report.Report{
+			Photo:       report.Photo{Name: s.Photo.Name},
+			Calibration: report.CalibrationOf(s.Fit, places),
+		})
+	}
+	return doc, nil
+}
