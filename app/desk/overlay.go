@@ -244,6 +244,9 @@ func (e *editor) paintEdge(p painter, s *session.EdgeShape, selected string) {
 // paintNodes draws corners as squares and smooth nodes as circles.
 func (e *editor) paintNodes(p painter, nodes []session.Node) {
 	for _, n := range nodes {
+		if len(n.In(p.space)) == 0 {
+			continue
+		}
 		at := p.view.ToDevice(n.In(p.space)[0])
 		if !n.Corner {
 			p.FillDisc(at, 3*p.px, p.pal.panel)
@@ -266,6 +269,9 @@ func (e *editor) paintTags(p painter) {
 	sel, hasEdge := e.s.SelectedEdge()
 	for i := range e.s.Shapes().Pieces {
 		s := &e.s.Shapes().Pieces[i]
+		if len(s.Label.In(p.space)) == 0 {
+			continue
+		}
 		e.tag(p, p.view.ToDevice(s.Label.In(p.space)[0]), pieceTitle(s.ID, s.Name), p.pal.ink)
 		for k := range s.Edges {
 			if d := &s.Edges[k]; d.Cut.Kind == pattern.Bevel || d.Cut.Kind == pattern.Undercut {

@@ -5,41 +5,41 @@ import "flatwright/app/desk/session"
 // words is every text of the window in one table; a translation is another
 // table.
 type words struct {
-	title                                              string
-	stages                                             [session.Stages]string
-	states                                             [3]string
-	emptyHead, emptyBody, open, demo, dropHere         string
-	pitchHead, pitchHint, pitchOther, pitchInvalid     string
-	pitches                                            []pitchChoice
-	squareUp, squareAgain, byHand, byHandDone          string
-	corners, cornersHint, cornerUnknown, clearAll      string
-	column, row, remove, solve                         string
-	trace, traceAgain, tolerance                       string
-	lines, samples, rms, worst, leftOut, accuracy      string
-	terms, noTerms, showLines, byHandUsed              string
-	pieces, noPieces, edge, length, cut, angle         string
-	straight, bevel, undercut                          string
-	letterStraight, letterBevel, letterUndercut        string
-	piece, name, nameHint, quantity, thickness         string
-	thicknessHint, thicknessAll, otherFace             string
-	pickEdge, findings, noFindings, goThere            string
-	paper, export, exported, exportWhat                string
-	photo, flat, viewPhoto, viewFlat, help, appearance string
-	undo, redo, nothingToUndo, undoShort, redoShort    string
-	here, zoom, tape, stop, dismiss, magnified         string
-	opening, squaring, tracing, exporting              string
-	noPhotoYet, needPitch, needCorners, needPieces     string
-	helpHead, close                                    string
-	actions                                            map[session.Action]string
-	helpKeys                                           [][2]string
-	failed                                             map[string]string
-	badAngle, badThickness, badQuantity, badCount      string
-	findNoThickness, findUncertain, pages, cuts        string
-	notFile, stopped, outside, megapixels, cleared     string
-	tilt, savedTo, tapeHint, cornerMode                string
-	onePiece, onePage, oneCut, oneFinding              string
-	millimetres, findingCount, pieceCount, plusMinus   string
-	insideBy, outsideBy, dark, pxPerMM, average, ready string
+	title                                            string
+	stages                                           [session.Stages]string
+	states                                           [3]string
+	emptyHead, emptyBody, open, demo, dropHere       string
+	pitchHead, pitchHint, pitchInvalid               string
+	pitches                                          []pitchChoice
+	squareUp, squareAgain, byHand, byHandDone        string
+	corners, cornersHint, cornerUnknown, clearAll    string
+	column, row, solve                               string
+	trace, traceAgain                                string
+	lines, samples, rms, worst, leftOut, accuracy    string
+	terms, noTerms, showLines                        string
+	pieces, noPieces, edge, length, angle            string
+	straight, bevel, undercut                        string
+	letterStraight, letterBevel, letterUndercut      string
+	piece, name, nameHint, quantity, thickness       string
+	thicknessHint, thicknessAll, otherFace           string
+	pickEdge, findings, noFindings, goThere          string
+	paper, export, exportWhat                        string
+	viewPhoto, viewFlat, help, appearance            string
+	undo, nothingToUndo, undoShort, redoShort        string
+	here, zoom, stop, magnified                      string
+	opening, squaring, tracing, exporting            string
+	noPhotoYet, needPitch, needCorners, needPieces   string
+	helpHead, close                                  string
+	actions                                          map[session.Action]string
+	helpKeys                                         [][2]string
+	failed                                           map[string]string
+	badAngle, badThickness, badQuantity, badCount    string
+	findNoThickness, findUncertain, pages, cuts      string
+	notFile, megapixels                              string
+	savedTo, tapeHint                                string
+	onePiece, onePage, oneCut, oneFinding            string
+	millimetres, findingCount, pieceCount, plusMinus string
+	insideBy, outsideBy, pxPerMM, average            string
 }
 
 type pitchChoice struct {
@@ -59,27 +59,25 @@ func english() *words {
 		emptyBody: "Lay the taped pieces flat on the gridded mat, photograph them from above,\nand drop the picture here. A little tilt does no harm.",
 		open:      "Open a photograph…", demo: "Try the demo", dropHere: "or drop a file anywhere on this window",
 		pitchHead: "Distance between the mat's lines", pitchHint: "another: 25.4 mm, 3/8 in",
-		pitchOther: "Other", pitchInvalid: "%q is no length. Type it like 25.4 mm, 3/8 in or 1 1/2 in.",
-		pitches:  []pitchChoice{{"1 in", 25.4}, {"1/2 in", 12.7}, {"1 cm", 10}},
-		squareUp: "Square up", squareAgain: "Square up again",
+		pitchInvalid: "%q is no length. Type it like 25.4 mm, 3/8 in or 1 1/2 in.",
+		pitches:      []pitchChoice{{"1 in", 25.4}, {"1/2 in", 12.7}, {"1 cm", 10}},
+		squareUp:     "Square up", squareAgain: "Square up again",
 		byHand: "Place corners by hand", byHandDone: "Back to the work",
 		corners:       "Corners",
 		cornersHint:   "Click crossings of the mat's lines, at least four, far apart. A click snaps to its crossing; hold Alt to place it freely. Count columns to the right and rows downwards from the first.",
-		cornerUnknown: "count?", clearAll: "Clear all", column: "column", row: "row", remove: "Remove", solve: "Square up from these",
-		trace: "Trace", traceAgain: "Trace again", tolerance: "Curves within",
-		lines: "Lines", samples: "Samples", rms: "Misses on average", worst: "Worst miss", leftOut: "Left-out lines",
-		accuracy: "Accuracy", terms: "Lens", noTerms: "no distortion", showLines: "Show the lines found", byHandUsed: "from corners",
-		pieces: "Pieces", noPieces: "Nothing traced yet.", edge: "Edge", length: "Length", cut: "Cut", angle: "Angle from square",
+		cornerUnknown: "count?", clearAll: "Clear all", column: "column", row: "row", solve: "Square up from these",
+		trace: "Trace", traceAgain: "Trace again", lines: "Lines", samples: "Samples", rms: "Misses on average", worst: "Worst miss", leftOut: "Left-out lines",
+		accuracy: "Accuracy", terms: "Lens", noTerms: "no distortion", showLines: "Show the lines found", pieces: "Pieces", noPieces: "Nothing traced yet.", edge: "Edge", length: "Length", angle: "Angle from square",
 		straight: "Straight", bevel: "Bevel", undercut: "Undercut",
 		letterStraight: "S", letterBevel: "B", letterUndercut: "U",
 		piece: "Piece", name: "Name", nameHint: "left cheek, visor …", quantity: "How many", thickness: "Thickness",
 		thicknessHint: "5 mm, 3/8 in", thicknessAll: "Same for all pieces", otherFace: "Other face",
 		pickEdge: "Click an edge, or press Tab to go from edge to edge.",
 		findings: "To look at", noFindings: "Nothing to look at. Ready to print.", goThere: "Show",
-		paper: "Paper", export: "Save the PDF…", exported: "Saved.", exportWhat: "True-scale pages with a ruler to check the printer by. Print at 100 %, never \"fit to page\".",
-		photo: "Photograph", flat: "Flat", viewPhoto: "Show photograph", viewFlat: "Show flat", help: "Keys", appearance: "Light / dark",
-		undo: "Undo: %s", redo: "Redo: %s", nothingToUndo: "Nothing to undo", undoShort: "Undo", redoShort: "Redo",
-		here: "%s here", zoom: "Zoom %s", tape: "%s apart", stop: "Stop", dismiss: "Close", magnified: "4×",
+		paper: "Paper", export: "Save the PDF…", exportWhat: "True-scale pages with a ruler to check the printer by. Print at 100 %, never \"fit to page\".",
+		viewPhoto: "Show photograph", viewFlat: "Show flat", help: "Keys", appearance: "Light / dark",
+		undo: "Undo: %s", nothingToUndo: "Nothing to undo", undoShort: "Undo", redoShort: "Redo",
+		here: "%s here", zoom: "Zoom %s", stop: "Stop", magnified: "4×",
 		opening: "Opening", squaring: "Squaring up", tracing: "Tracing", exporting: "Writing the PDF",
 		noPhotoYet:  "There is no photograph yet. Open one first.",
 		needPitch:   "How far apart are the mat's lines? Choose it on the right, then square up.",
@@ -115,12 +113,9 @@ func english() *words {
 		findNoThickness: "Piece %s has a leaning cut but no thickness. Give it one.",
 		findUncertain:   "Piece %s is known to ± %s only. Photograph with it nearer to the middle of the mat's lines.",
 		pages:           "%d pages", cuts: "%d leaning cuts",
-		notFile: "That was not a file on this computer. Drop a photograph.", stopped: "stopped",
-		outside: "off the mat", megapixels: "%.1f MP", savedTo: "Saved to %s. Print at 100 %%.",
-		tapeHint:   "Measuring tape: click the first point, then the second.",
-		cornerMode: "Placing corners: click crossings", onePiece: "1 piece", onePage: "1 page", oneCut: "1 leaning cut", oneFinding: "1 finding",
-		millimetres: "mm", findingCount: "%d findings", pieceCount: "%d pieces", plusMinus: "± %s", insideBy: "%s inside", outsideBy: "%s outside", dark: "dark",
-		pxPerMM: "%.1f px per mm",
-		average: "%.2f px", ready: "ready",
-	}
+		notFile: "That was not a file on this computer. Drop a photograph.", megapixels: "%.1f MP", savedTo: "Saved to %s. Print at 100 %%.",
+		tapeHint: "Measuring tape: click the first point, then the second.",
+		onePiece: "1 piece", onePage: "1 page", oneCut: "1 leaning cut", oneFinding: "1 finding",
+		millimetres: "mm", findingCount: "%d findings", pieceCount: "%d pieces", plusMinus: "± %s", insideBy: "%s inside", outsideBy: "%s outside", pxPerMM: "%.1f px per mm",
+		average: "%.2f px"}
 }

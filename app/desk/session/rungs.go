@@ -156,7 +156,8 @@ func (s *Session) findingsOf(p pattern.Piece) []Finding {
 	var out []Finding
 	for _, e := range p.Edges {
 		if e.Cut.Kind != pattern.Straight && e.Cut.Kind != "" && p.ThicknessMM <= 0 {
-			at := p.Outline.Segments[e.First%len(p.Outline.Segments)].P0
+			n := len(p.Outline.Segments)
+			at := p.Outline.Segments[(e.First%n+n)%n].P0
 			out = append(out, Finding{Kind: NoThickness, At: at, PieceID: p.ID})
 			break
 		}

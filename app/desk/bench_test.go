@@ -1,0 +1,86 @@
+package desk
+
+import (
+	"fmt"
+	"math"
+	"testing"
+
+	"fyne.io/fyne/v2/test"
+	"golang.org/x/image/font/gofont/goregular"
+
+	"flatwright/app/desk/practice"
+	"flatwright/app/desk/raster"
+	"flatwright/app/desk/session"
+	"flatwright/rectify"
+	"flatwright/rectify/mat"
+	"flatwright/trace"
+	"flatwright/trace/curve"
+	"flatwright/trace/pattern"
+)
+
+// busyPattern has fifty outlines of a hundred straight segments.
+func busyPattern() pattern.Pattern {
+	var out pattern.Pattern
+	for i := range 50 {
+		var pts []mat.Point
+		for k := range 100 {
+			a := float64(k) / 100 * 2 * math.Pi
+			r := 12 + 1.5*math.Sin(9*a)
+			pts = append(pts, mat.Point{X: 20 + float64(i%10)*29 + r*math.Cos(a), Y: 20 + float64(i/10)*40 + r*math.Sin(a)})
+		}
+		id := fmt.Sprintf("P%d", i)
+		out.Pieces = append(out.Pieces, pattern.Piece{
+			ID: id, Outline: curve.Polygon(pts...),
+			Edges: []pattern.Edge{{ID: id + "1", Count: 100, Cut: pattern.Cut{Kind: pattern.Straight}}},
+		})
+	}
+	return out
+}
+
+// BenchmarkFrame is one frame of the editor, 1280 by 800, over a photograph of
+// 12 MP with 5,000 outline segments and the found lines of the mat.
+func BenchmarkFrame(b *testing.B) {
+	test.NewTempApp(b)
+	j := &practice.Job{WidthPx: 4032}
+	s := session.New()
+	p := j.Photo()
+	s.SetPhoto(p)
+	s.SetPitch(practice.PitchMM)
+	q, err := j.SquareUp(b.Context(), p, rectify.Options{PitchMM: practice.PitchMM})
+	if err != nil {
+		b.Fatal(err)
+	}
+	s.SetSquared(q)
+	s.SetTraced(&trace.Traced{Pattern: busyPattern()})
+	e := newEditor(s, nil, goregular.TTF, lightPalette())
+	e.setPhoto(raster.NewPyramid(p.RGB, p.Width, p.Height))
+	e.paint(1280, 800)
+	fitted := e.view()
+	b.Run("pan", func(b *testing.B) {
+		for i := 0; b.Loop(); i++ {
+			e.views[0] = fitted.Panned(float64(i%40), float64(i%23))
+			e.paint(1280, 800)
+		}
+	})
+	b.Run("zoom", func(b *testing.B) {
+		for i := 0; b.Loop(); i++ {
+			e.views[0] = fitted.Zoomed(1+float64(i%30)/10, fitted.Offset, e.limits())
+			e.paint(1280, 800)
+		}
+	})
+	b.Run("hover", func(b *testing.B) {
+		e.views[0] = fitted
+		for b.Loop() {
+			e.paint(1280, 800)
+		}
+	})
+	b.Run("flat", func(b *testing.B) {
+		e.space = session.OnMat
+		e.fit()
+		flat := e.view()
+		for i := 0; b.Loop(); i++ {
+			e.views[1] = flat.Panned(float64(i%40), float64(i%23))
+			e.paint(1280, 800)
+		}
+	})
+}
