@@ -10,6 +10,8 @@ import (
 	"io"
 	"os"
 	"os/signal"
+
+	_ "flatwright/app/locale" // before the window toolkit
 )
 
 const usage = `Flatwright: taped pieces on a cutting mat, photographed, become a true-scale pattern.
