@@ -52,23 +52,28 @@ func (x *polyIndex) chords() int {
 
 func (x *polyIndex) chord(i int) (a, b mat.Point) { return x.q[i], x.q[(i+1)%len(x.q)] }
 
-// place enters chord i in every cell of each column that it passes.
+// place enters chord i in every cell that it passes.
 func (x *polyIndex) place(i int) {
 	a, b := x.chord(i)
+	x.cellsOf(a, b, func(cell int) { x.cells[cell] = append(x.cells[cell], int32(i)) })
+}
+
+// cellsOf calls f for every cell of each column that the chord a b passes.
+func (x *polyIndex) cellsOf(a, b mat.Point, f func(cell int)) {
 	if a.X > b.X {
 		a, b = b, a
 	}
 	c0, c1 := x.column(a.X), x.column(b.X)
 	for c := c0; c <= c1; c++ {
 		ya, yb := a.Y, b.Y
-		if b.X > a.X {
+		if c1 > c0 {
 			k := (b.Y - a.Y) / (b.X - a.X)
 			left := math.Max(a.X, x.min.X+float64(c)*x.cell)
 			right := math.Min(b.X, x.min.X+float64(c+1)*x.cell)
 			ya, yb = a.Y+k*(left-a.X), a.Y+k*(right-a.X)
 		}
-		for r := x.row(math.Min(ya, yb)); r <= x.row(math.Max(ya, yb)); r++ {
-			x.cells[r*x.nx+c] = append(x.cells[r*x.nx+c], int32(i))
+		for r := x.row(math.Min(ya, yb) - 1e-9); r <= x.row(math.Max(ya, yb)+1e-9); r++ {
+			f(r*x.nx + c)
 		}
 	}
 }

@@ -20,6 +20,13 @@ type polyFit struct {
 
 func (f *polyFit) reset() { f.u, f.v, f.w = f.u[:0], f.v[:0], f.w[:0] }
 
+// grow makes room for n points.
+func (f *polyFit) grow(n int) {
+	buf := make([]float64, 6*n)
+	f.u, f.v, f.w = buf[:0:n], buf[n:n:2*n], buf[2*n:2*n:3*n]
+	f.p, f.q, f.r = buf[3*n:4*n:4*n], buf[4*n:5*n:5*n], buf[5*n:6*n:6*n]
+}
+
 func (f *polyFit) push(u, v, w float64) {
 	f.u, f.v, f.w = append(f.u, u), append(f.v, v), append(f.w, w)
 }

@@ -204,14 +204,21 @@ func (t *trail) isTip(c corner, o FitOptions) bool {
 func (t *trail) corners(o FitOptions) []corner {
 	turns := t.turns(o)
 	cand := t.candidates(turns, o)
+	known := map[[3]int]verdict{}
 	for {
 		tried := make([]corner, len(cand))
 		good := make([]bool, len(cand))
 		failed := false
 		for k := range cand {
 			lo, hi := t.neighbours(cand, k)
-			tried[k], good[k] = t.sharpen(cand[k].index, lo, hi, o)
-			failed = failed || !good[k]
+			at := [3]int{cand[k].index, lo, hi}
+			v, seen := known[at]
+			if !seen {
+				v.corner, v.good = t.sharpen(cand[k].index, lo, hi, o)
+				known[at] = v
+			}
+			tried[k], good[k] = v.corner, v.good
+			failed = failed || !v.good
 		}
 		if !failed {
 			return t.inOrder(tried)
@@ -239,6 +246,12 @@ func (t *trail) inOrder(cs []corner) []corner {
 		out = append(out, c)
 	}
 	return out
+}
+
+// verdict is what sharpen said of a candidate.
+type verdict struct {
+	corner corner
+	good   bool
 }
 
 // dropWeakest removes failed candidates that no failed neighbour is weaker

@@ -44,6 +44,7 @@ func (t *trail) sideOf(r reach, uCorner float64, o FitOptions) (side, bool) {
 	if r.count < 4 {
 		return s, false
 	}
+	s.fit.grow(min(r.count, 512))
 	s.origin = t.at[t.wrap(r.first)]
 	s.axis = t.armAxis(r, o.CornerArmMM)
 	if s.axis == (mat.Point{}) {
@@ -95,6 +96,10 @@ func (t *trail) armAxis(r reach, armMM float64) mat.Point {
 	return d
 }
 
+// longestArmMM bounds the arms that look for a corner; longer ones gain
+// little before the whole side is fitted.
+const longestArmMM = 40
+
 // pushArm loads the samples of the run while it goes on in much the same
 // direction, and returns the sample counts at which arms may end.
 func (t *trail) pushArm(s *side, r reach, o FitOptions) (ends []int) {
@@ -111,6 +116,9 @@ func (t *trail) pushArm(s *side, r reach, o FitOptions) (ends []int) {
 				break
 			}
 			ends = append(ends, len(s.fit.u))
+			if arc > longestArmMM {
+				break
+			}
 			next *= 1.5
 		}
 		if w := t.w[t.wrap(i)]; w > 0 {
