@@ -37,7 +37,7 @@ func inkOf(p pattern.Pattern) (*ink, error) {
 	k := &ink{bounds: EmptyRect()}
 	for _, piece := range p.Pieces {
 		ip := inkPiece{loop: piece.Outline.Flatten(inkTolMM), bounds: EmptyRect()}
-		if len(ip.loop) < 3 {
+		if len(ip.loop) < 3 || !piece.Outline.Closed {
 			return nil, fmt.Errorf("piece %s has no closed outline, so it cannot be printed; trace it again or remove it", piece.ID)
 		}
 		for _, line := range OtherFaceLines(piece) {

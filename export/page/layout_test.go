@@ -219,12 +219,16 @@ func TestLayouts(t *testing.T) {
 		{
 			"blank corner left out",
 			[]pattern.Piece{box("A", 0, 0, 350, 20), box("B", 0, 0, 20, 500)},
-			portrait, 3, [2]int{2, 2}, false, "A1 A2 B1",
+			portrait, 3,
+			[2]int{2, 2},
+			false, "A1 A2 B1",
 		},
 		{
 			"two far apart",
 			[]pattern.Piece{box("A", 0, 0, 20, 20), box("B", 700, 480, 20, 20)},
-			portrait, 2, [2]int{2, 4}, false, "A1 B4",
+			portrait, 2,
+			[2]int{2, 4},
+			false, "A1 B4",
 		},
 	}
 	for _, c := range cases {

@@ -66,6 +66,7 @@ func newFile(set *draw.Set, doc Document) *gofpdf.Fpdf {
 		f.SetAuthor(author, true)
 	}
 	f.SetCreator("Flatwright", true)
+	f.SetProducer("Flatwright", true)
 	f.AddUTF8FontFromBytes(fontFamily, "", lettering.Regular.TTF)
 	f.AddUTF8FontFromBytes(fontFamily, "B", lettering.Bold.TTF)
 	f.SetFont(fontFamily, "", 1)

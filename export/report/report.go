@@ -11,6 +11,7 @@ import (
 	"math"
 	"path/filepath"
 
+	"flatwright/export/page"
 	"flatwright/rectify/mat"
 	"flatwright/trace/pattern"
 )
@@ -155,9 +156,7 @@ func edgeOf(p *pattern.Piece, e pattern.Edge) Edge {
 	if e.Cut.Kind != pattern.Straight {
 		r.AngleDeg = e.Cut.AngleDeg
 	}
-	for i := range min(e.Count, len(p.Outline.Segments)) {
-		r.LengthMM += p.Outline.Segments[(e.First+i)%len(p.Outline.Segments)].Length(1e-6)
-	}
+	r.LengthMM = page.EdgePath(*p, e).Length()
 	return r
 }
 
@@ -189,6 +188,11 @@ func rounded(r Report) Report {
 		pieces[i] = p
 	}
 	r.Pieces = pieces
+	further := append([]FurtherPhoto(nil), r.FurtherPhotos...)
+	for i := range further {
+		further[i].Calibration = further[i].Calibration.rounded()
+	}
+	r.FurtherPhotos = further
 	r.Seams = append([]Seam{}, r.Seams...)
 	r.Findings = roundedPlaces(r.Findings)
 	r.Problems = roundedPlaces(r.Problems)

@@ -72,12 +72,14 @@ var mapFill = page.Colour{R: 0xec, G: 0xec, B: 0xec}
 
 // drawMapTile names a sheet in the corner of its place on the map.
 func drawMapTile(c Canvas, r page.Rect, name string, number int) {
-	w := lettering.Bold.WidthMM(name, capSmall) + 2
-	c.Fill(rectPath(page.Rect{MinX: r.MinX, MinY: r.MinY, MaxX: r.MinX + w, MaxY: r.MinY + capSmall + 2}), page.Ink)
-	write(c, r.MinX+1, r.MinY+1+capSmall, left, name, lettering.Bold, capSmall, page.White)
-	if r.Width() > w+16 {
-		write(c, r.MinX+w+1, r.MinY+1+capSmall, left, fmt.Sprintf("p. %d", number), lettering.Regular, 2, page.Grey)
+	capMM := capSmall
+	if r.Width() < 45 {
+		capMM = 1.8
 	}
+	w := lettering.Bold.WidthMM(name, capMM) + 2
+	c.Fill(rectPath(page.Rect{MinX: r.MinX, MinY: r.MinY, MaxX: r.MinX + w, MaxY: r.MinY + capMM + 2}), page.Ink)
+	write(c, r.MinX+1, r.MinY+1+capMM, left, name, lettering.Bold, capMM, page.White)
+	write(c, r.MinX+w+1, r.MinY+1+capMM, left, fmt.Sprintf("p. %d", number), lettering.Regular, capMM*0.8, page.Grey)
 }
 
 func drawMapLetter(c Canvas, a *pieceArt, f frame) {

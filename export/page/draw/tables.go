@@ -89,9 +89,9 @@ func otherFace(p *pattern.Piece, c pattern.Cut) string {
 	if p.ThicknessMM <= 0 {
 		return "thickness?"
 	}
-	d := p.ThicknessMM * math.Tan(c.AngleDeg*math.Pi/180)
-	if c.Kind == pattern.Undercut {
-		return fmt.Sprintf("%.1f mm out", d)
+	d := page.InsetMM(p.ThicknessMM, c)
+	if d < 0 {
+		return fmt.Sprintf("%.1f mm out", -d)
 	}
 	return fmt.Sprintf("%.1f mm in", d)
 }
