@@ -212,7 +212,7 @@ static void allocate_strips(decoder *d)
 {
 	size_t pixels = (size_t)d->cinfo.output_width * STRIP_ROWS;
 	d->strip = malloc(pixels * (size_t)d->cinfo.output_components);
-	d->strip_rgb = malloc(pixels * 3);
+	d->strip_rgb = malloc(pixels * 3 + 1); // the last pixel is read as a word
 	d->strip_luma = malloc(pixels);
 	if (!d->strip || !d->strip_rgb || !d->strip_luma)
 		ERREXIT1(&d->cinfo, JERR_OUT_OF_MEMORY, 0);
@@ -231,32 +231,43 @@ static int read_strip(decoder *d)
 	return n;
 }
 
-// Copies one stored column of n rows to its place.
-static void place_column(const unsigned char *restrict from, const unsigned char *restrict from_luma, size_t stride,
-	unsigned char *restrict to, unsigned char *restrict to_luma, long step, int n)
+// A line of pixels in the strip and the places it goes to, in pixels.
+typedef struct {
+	long from, from_step, to, to_step;
+	int n;
+} line;
+
+// Copies a line. Where the places adjoin, upwards, whole words are written,
+// whose last byte the next pixel overwrites.
+static void place_line(const decoder *d, line l, unsigned char *rgb, unsigned char *luma)
 {
-	for (int i = 0; i < n; i++) {
-		to[0] = from[0];
-		to[1] = from[1];
-		to[2] = from[2];
-		*to_luma = *from_luma;
-		from += 3 * stride;
-		from_luma += stride;
-		to += 3 * step;
-		to_luma += step;
-	}
+	if (l.to_step == -1)
+		l = (line){l.from + (l.n - 1) * l.from_step, -l.from_step, l.to - (l.n - 1), 1, l.n};
+	const unsigned char *from = d->strip_rgb + 3 * l.from, *from_luma = d->strip_luma + l.from;
+	int words = l.to_step == 1 ? l.n - 1 : 0;
+	rgb += 3 * l.to;
+	luma += l.to;
+	for (int i = 0; i < words; i++)
+		memcpy(rgb + 3 * i, from + 3 * l.from_step * i, 4);
+	for (int i = words; i < l.n; i++)
+		memcpy(rgb + 3 * l.to_step * i, from + 3 * l.from_step * i, 3);
+	for (int i = 0; i < l.n; i++)
+		luma[l.to_step * i] = from_luma[l.from_step * i];
 }
 
 // Copies n converted rows, the first of which is row y as stored, to their
-// places. Columns are walked outside so that a turned row is written at once.
+// places, by rows or by columns as the places adjoin.
 static void scatter(const decoder *d, int y, int n, unsigned char *rgb, unsigned char *luma)
 {
 	const fw_jpeg_order *o = d->order;
-	size_t w = d->cinfo.output_width;
-	for (size_t x = 0; x < w; x++) {
-		long at = o->base + (long)x * o->step_x + (long)y * o->step_y;
-		place_column(d->strip_rgb + 3 * x, d->strip_luma + x, w, rgb + 3 * at, luma + at, o->step_y, n);
+	long w = (long)d->cinfo.output_width, at = o->base + y * o->step_y;
+	if (o->step_y != 1 && o->step_y != -1) {
+		for (int i = 0; i < n; i++)
+			place_line(d, (line){i * w, 1, at + i * o->step_y, o->step_x, (int)w}, rgb, luma);
+		return;
 	}
+	for (long x = 0; x < w; x++)
+		place_line(d, (line){x, w, at + x * o->step_x, o->step_y, n}, rgb, luma);
 }
 
 static void place_strip(const decoder *d, fw_colour colour, int y, int n,
