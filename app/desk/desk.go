@@ -33,6 +33,7 @@ type desk struct {
 	pages  int
 	// pagesFor is the version and paper that pages was counted for.
 	pagesFor string
+	counting bool
 	saved    string
 
 	editor  *editor
@@ -252,17 +253,28 @@ func (d *desk) toggleAppearance() {
 
 func (d *desk) focusEditor() { d.win.Canvas().Focus(d.editor) }
 
-// countPages asks for the number of pages when the job can tell.
+// countPages asks for the number of pages, when the job can tell, without
+// holding the window up. While one count runs the next waits for its end.
 func (d *desk) countPages() {
 	c, ok := d.o.Job.(PageCounter)
-	key := fmt.Sprint(d.s.Version(), d.paper)
-	if !ok || key == d.pagesFor {
+	key, p, paper := fmt.Sprint(d.s.Version(), d.paper), d.s.Document().Pattern, d.paper
+	if !ok || key == d.pagesFor || d.counting {
 		return
 	}
-	d.pagesFor, d.pages = key, 0
-	if p := d.s.Document().Pattern; len(p.Pieces) > 0 {
-		if n, err := c.Pages(p, d.paper); err == nil {
-			d.pages = n
-		}
+	d.pagesFor = key
+	if len(p.Pieces) == 0 {
+		d.pages = 0
+		return
 	}
+	d.counting = true
+	go func() {
+		n, err := c.Pages(p, paper)
+		d.runner.post(func() {
+			d.counting = false
+			if d.pages = n; err != nil {
+				d.pages = 0
+			}
+			d.changed()
+		})
+	}()
 }

@@ -93,13 +93,28 @@ func (p painter) brief(pts []view.Point) []view.Point {
 	return out
 }
 
+// thinned is brief without points that lie closer than a pixel to the one
+// before; the ends stay.
+func (p painter) thinned(pts []view.Point) []view.Point {
+	out := (*p.scratch)[:0]
+	for i, q := range pts {
+		d := p.view.ToDevice(q)
+		if n := len(out); n > 0 && i < len(pts)-1 && math.Abs(d.X-out[n-1].X) < 1 && math.Abs(d.Y-out[n-1].Y) < 1 {
+			continue
+		}
+		out = append(out, d)
+	}
+	*p.scratch = out
+	return out
+}
+
 func (p painter) line(a, b view.Point, width float64, c color.NRGBA) {
 	p.Line(p.view.ToDevice(a), p.view.ToDevice(b), width*p.px, c)
 }
 
 // stroke draws a track with a halo of the opposite value under it.
 func (p painter) stroke(t session.Track, dash []float64, width float64, c color.NRGBA) {
-	pts := p.brief(t.In(p.space))
+	pts := p.thinned(t.In(p.space))
 	p.Polyline(pts, (width+2)*p.px, p.pal.halo)
 	if dash == nil {
 		p.Polyline(pts, width*p.px, c)
@@ -222,8 +237,7 @@ func (e *editor) mmPerWorld() float64 {
 	if e.space == session.OnMat {
 		return 1
 	}
-	b := e.s.Shapes()
-	mm, px := b.Bounds(session.OnMat), b.Bounds(session.InPhoto)
+	mm, px := e.s.Shapes().Bounds(session.OnMat), e.s.Shapes().Bounds(session.InPhoto)
 	if mm.Empty() {
 		return 1
 	}
@@ -231,6 +245,10 @@ func (e *editor) mmPerWorld() float64 {
 }
 
 func (e *editor) paintEdge(p painter, s *session.EdgeShape, selected string) {
+	w, h := p.Size()
+	if seen := p.view.Visible(float64(w), float64(h)).Grown(4 * p.px / p.view.Scale); !s.Bounds(p.space).Overlaps(seen) {
+		return
+	}
 	width, c := 1.5, p.pal.ink
 	switch s.ID {
 	case selected:

@@ -81,10 +81,7 @@ func (c Canvas) FillRect(r view.Rect, col color.NRGBA) {
 	y0, y1 := clampSpan(r.Min.Y+0.5, r.Max.Y-0.5, h)
 	cover := coverage(1, col.A)
 	for y := y0; y <= y1; y++ {
-		row := y * c.Stride
-		for x := x0; x <= x1; x++ {
-			blend(c.Pix, row+4*x, col, cover)
-		}
+		c.run(y, x0, x1, col, cover)
 	}
 }
 
@@ -125,37 +122,64 @@ func (c Canvas) StrokeRect(r view.Rect, width float64, col color.NRGBA) {
 // antialiasing: outlines are drawn over its border.
 func (c Canvas) FillPolygon(loops [][]view.Point, col color.NRGBA) {
 	w, h := c.Size()
-	crossings := make([][]float64, h)
+	var box view.Rect
+	for _, loop := range loops {
+		box = box.Union(view.Bounds(loop))
+	}
+	y0, y1 := clampSpan(box.Min.Y, box.Max.Y, h)
+	if y0 > y1 || box.Max.X < 0 || box.Min.X > float64(w) {
+		return
+	}
+	rows := scan{first: y0, at: make([][]float64, y1-y0+1)}
 	for _, loop := range loops {
 		for i, a := range loop {
-			scanEdge(crossings, a, loop[(i+1)%len(loop)])
+			rows.edge(a, loop[(i+1)%len(loop)])
 		}
 	}
 	cover := coverage(1, col.A)
-	for y, xs := range crossings {
+	for i, xs := range rows.at {
 		sortSmall(xs)
-		for i := 0; i+1 < len(xs); i += 2 {
-			x0, x1 := clampSpan(xs[i]+0.5, xs[i+1]-0.5, w)
-			for x := x0; x <= x1; x++ {
-				blend(c.Pix, y*c.Stride+4*x, col, cover)
-			}
+		for k := 0; k+1 < len(xs); k += 2 {
+			x0, x1 := clampSpan(xs[k]+0.5, xs[k+1]-0.5, w)
+			c.run(y0+i, x0, x1, col, cover)
 		}
 	}
 }
 
-// scanEdge notes where an edge crosses the centre line of each row.
-func scanEdge(rows [][]float64, a, b view.Point) {
+// run paints pixels x0 to x1 of a row.
+func (c Canvas) run(y, x0, x1 int, col color.NRGBA, cover int32) {
+	if x0 > x1 {
+		return
+	}
+	p := c.Pix[y*c.Stride+4*x0 : y*c.Stride+4*x1+4]
+	if col.A == 255 {
+		fillRow(p, col)
+		return
+	}
+	for i := 0; i < len(p); i += 4 {
+		blend(p, i, col, cover)
+	}
+}
+
+// scan holds, for some rows, where edges cross the rows' centre lines.
+type scan struct {
+	first int
+	at    [][]float64
+}
+
+// edge notes the crossings of one edge.
+func (s scan) edge(a, b view.Point) {
 	if a.Y > b.Y {
 		a, b = b, a
 	}
-	if !(b.Y > a.Y) || b.Y < 0 || a.Y > float64(len(rows)) {
+	lo, hi := math.Ceil(a.Y-0.5), math.Ceil(b.Y-0.5)-1
+	if !(hi >= float64(s.first)) || !(lo < float64(s.first+len(s.at))) {
 		return
 	}
-	y0 := max(0, int(math.Ceil(a.Y-0.5)))
-	y1 := min(len(rows)-1, int(math.Ceil(b.Y-0.5))-1)
+	y0, y1 := int(math.Max(lo, float64(s.first))), int(math.Min(hi, float64(s.first+len(s.at)-1)))
 	slope := (b.X - a.X) / (b.Y - a.Y)
 	for y := y0; y <= y1; y++ {
-		rows[y] = append(rows[y], a.X+(float64(y)+0.5-a.Y)*slope)
+		s.at[y-s.first] = append(s.at[y-s.first], a.X+(float64(y)+0.5-a.Y)*slope)
 	}
 }
 

@@ -68,7 +68,10 @@ type PieceShape struct {
 }
 
 // Shapes is the pattern's geometry.
-type Shapes struct{ Pieces []PieceShape }
+type Shapes struct {
+	Pieces []PieceShape
+	bounds [2]view.Rect
+}
 
 // Shapes returns the geometry of the present pattern. It is made once for
 // every state of the document.
@@ -79,6 +82,11 @@ func (s *Session) Shapes() *Shapes {
 		out := &Shapes{}
 		for _, p := range s.doc.Pattern.Pieces {
 			out.Pieces = append(out.Pieces, b.piece(p))
+		}
+		for _, in := range []Space{InPhoto, OnMat} {
+			for _, p := range out.Pieces {
+				out.bounds[in] = out.bounds[in].Union(view.Bounds(p.Outline.In(in)))
+			}
 		}
 		return out
 	})
@@ -187,6 +195,9 @@ func (b builder) nodes(p curve.Path) []Node {
 	return out
 }
 
+// Bounds returns the rectangle around an edge in a space.
+func (e *EdgeShape) Bounds(in Space) view.Rect { return e.bounds[in] }
+
 // Edge returns the shape of an edge; false when there is none.
 func (s *Shapes) Edge(id string) (EdgeShape, bool) {
 	for _, p := range s.Pieces {
@@ -200,13 +211,7 @@ func (s *Shapes) Edge(id string) (EdgeShape, bool) {
 }
 
 // Bounds returns the rectangle around all outlines in a space.
-func (s *Shapes) Bounds(in Space) view.Rect {
-	var r view.Rect
-	for _, p := range s.Pieces {
-		r = r.Union(view.Bounds(p.Outline.In(in)))
-	}
-	return r
-}
+func (s *Shapes) Bounds(in Space) view.Rect { return s.bounds[in] }
 
 // EdgeAt returns the ID of the edge nearest to a position, at most reach away
 // in the space's own unit; empty for none.
