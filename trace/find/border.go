@@ -80,10 +80,10 @@ const offsetStep = 0.5 // px between the places tried along a normal
 // the cheapest closed path through the strip of all offsets (dynamic
 // programming; Geiger et al. 1995). Printed lines that meet the edge, texture
 // and noise are stepped over because the path may not jump.
-func (b *border) snap(in *Input, reach float64) {
+func (b *border) snap(f *finder, reach float64) {
 	m := 2*int(reach/offsetStep) + 1
 	n := len(b.at)
-	gain := b.gains(in, m)
+	gain := b.gains(f, m)
 	best := cheapestLoop(gain, n, m)
 	moved := make(loop, n)
 	for i, j := range best {
@@ -95,13 +95,13 @@ func (b *border) snap(in *Input, reach float64) {
 
 // gains returns for each point and offset how strongly the scalar changes
 // there from inside to outside, as a part of the whole difference.
-func (b *border) gains(in *Input, m int) []float32 {
+func (b *border) gains(f *finder, m int) []float32 {
 	n := len(b.at)
 	gain := make([]float32, n*m)
 	flat := powerTone(1)
 	inParallel(n, func(lo, hi int) {
 		v := make([]float32, m+4)
-		q := probe{p: in.Photo, t: flat}
+		q := probe{p: f.in.Photo, t: flat}
 		for i := lo; i < hi; i++ {
 			q.aim(b.in[i], b.bg[i])
 			level := func(c [3]float32) float32 {
@@ -118,10 +118,14 @@ func (b *border) gains(in *Input, m int) []float32 {
 				o := (float64(j-2) - float64(m/2)) * offsetStep
 				v[j] = q.at(b.at[i].X+o*b.out[i].X, b.at[i].Y+o*b.out[i].Y)
 			}
+			frame := f.frameAt(b.at[i], b.out[i])
 			for j := 0; j < m; j++ {
 				g := (v[j] - v[j+4]) / span
 				o := float32(j-m/2) * offsetStep
 				gain[i*m+j] = min(max(g, -0.3), 1) - 0.004*o*o
+				if g > 0.2 && frame.onPrintedEdge(float64(o)) {
+					gain[i*m+j] = 0.2
+				}
 			}
 		}
 	})

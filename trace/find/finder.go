@@ -4,8 +4,6 @@ import (
 	"errors"
 	"math"
 	"slices"
-
-	"flatwright/rectify/photo"
 )
 
 // finder carries the work from step to step.
@@ -77,13 +75,13 @@ func (s *sheet) evidence(lines []ruling) []lineSample {
 // locateBorders measures every border in the photograph.
 func (f *finder) locateBorders() {
 	s, in := f.sheet, f.in
-	pxPerSheetPx := s.res / photoPixelMM(in, f.midX(), f.midY())
+	pxPerSheetPx := s.res / f.scale()
 	reach := math.Max(5, 2*pxPerSheetPx+2)
 	var all []*border
 	for _, t := range f.found {
 		for _, l := range append([]loop{t.region.outline}, t.region.openings...) {
 			b := newBorder(in, intoPhoto(s, in, l.smooth(1.2)), reach)
-			b.snap(in, reach)
+			b.snap(f, reach)
 			b.at = b.at.resample(1)
 			b.out = make(loop, len(b.at))
 			b.in, b.bg = make([][3]float32, len(b.at)), make([][3]float32, len(b.at))
@@ -101,7 +99,7 @@ func (f *finder) locateBorders() {
 			bad := doubtful(r, 24)
 			f.avoid(b, r, bad, near)
 			b.settle(r, bad)
-			t.mended = append(t.mended, mend(b.spots(r, bad), 25/photoPixelMM(in, f.midX(), f.midY())))
+			t.mended = append(t.mended, mend(b.spots(r, bad), 25/f.scale()))
 			loop := toSamples(in, t.mended[k])
 			if k == 0 {
 				t.piece.Outline = loop
@@ -124,46 +122,8 @@ func (f *finder) avoid(b *border, r []reading, bad []bool, near *crowd) {
 			bad[i] = true
 			continue
 		}
-		bad[i] = f.onPrintedEdge(b.at[i], b.out[i], r[i].offset)
+		bad[i] = f.frameAt(b.at[i], b.out[i]).onPrintedEdge(r[i].offset)
 	}
-}
-
-// onPrintedEdge reports whether an edge found at an offset along the normal
-// runs along the far side of a printed line, which would mean that the line
-// was taken for a part of the piece.
-func (f *finder) onPrintedEdge(at, out photo.Point, offset float64) bool {
-	p, ok1 := f.in.View.ToMat(photo.Point{X: at.X + offset*out.X, Y: at.Y + offset*out.Y})
-	q, ok2 := f.in.View.ToMat(photo.Point{X: at.X + (offset+1)*out.X, Y: at.Y + (offset+1)*out.Y})
-	if !ok1 || !ok2 {
-		return false
-	}
-	nx, ny := q.X-p.X, q.Y-p.Y
-	pxMM := math.Hypot(nx, ny)
-	half := f.in.Grid.LineWidthPitch * f.in.PitchMM / 2
-	step := f.in.PitchMM / float64(max(1, f.in.Grid.MinorPerPitch))
-	along := func(v, n float64) bool {
-		if math.Abs(n) < 0.9*pxMM {
-			return false
-		}
-		d := (v - math.Round(v/step)*step) * sign64(n)
-		return d > -0.3*pxMM && d < half+0.7*pxMM
-	}
-	return along(p.X, nx) || along(p.Y, ny)
-}
-
-func sign64(v float64) float64 {
-	if v < 0 {
-		return -1
-	}
-	return 1
-}
-
-func (f *finder) midX() float64 {
-	return float64(f.in.Grid.MinColumn+f.in.Grid.MaxColumn) / 2 * f.in.PitchMM
-}
-
-func (f *finder) midY() float64 {
-	return float64(f.in.Grid.MinRow+f.in.Grid.MaxRow) / 2 * f.in.PitchMM
 }
 
 // result hands the pieces over in reading order: by rows of the mat about a

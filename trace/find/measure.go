@@ -260,7 +260,7 @@ func widen(bad []bool, by, gap int) {
 // dropStray marks points that lie off the line of their neighbours: first
 // lone ones, then bulges about those already marked, against longer arms.
 func (b *border) dropStray(bad []bool) {
-	const arm, farPx = 7, 0.6
+	const arm, farPx = 9, 0.6
 	n := len(bad)
 	stray := make([]bool, n)
 	for i := range bad {
@@ -316,18 +316,15 @@ func bridge(r []reading, bad []bool, i int) float64 {
 	return r[wrap(i-a, n)].offset*(1-t) + r[wrap(i+c, n)].offset*t
 }
 
-// strayPx returns how far point i lies from the line through its
-// neighbours: the least over the stretches before, about and after it.
+// strayPx returns how far point i lies from the bent line (a parabola)
+// through its neighbours: the least over the stretches before, about and
+// after it.
 func (b *border) strayPx(bad []bool, i, arm int) float64 {
 	least := math.Inf(1)
-	p := b.at[i]
 	for _, span := range [3][2]int{{-arm, arm}, {-2 * arm, -1}, {1, 2 * arm}} {
-		f, ok := fitLineBut(b.at, bad, i+span[0], i+span[1], i)
-		if !ok {
-			continue
+		if d, ok := offParabola(b.at, bad, i, span[0], span[1]); ok {
+			least = math.Min(least, d)
 		}
-		d := math.Abs((p.X-f.x)*f.ty - (p.Y-f.y)*f.tx)
-		least = math.Min(least, d)
 	}
 	if math.IsInf(least, 1) {
 		return 0
@@ -335,19 +332,39 @@ func (b *border) strayPx(bad []bool, i, arm int) float64 {
 	return least
 }
 
-func fitLineBut(l loop, bad []bool, from, to, but int) (lineFit, bool) {
-	var part [48]photo.Point
-	n := 0
-	for i := from; i <= to && n < len(part); i++ {
-		if k := wrap(i, len(l)); i != but && !bad[k] {
-			part[n] = l[k]
-			n++
+// offParabola fits a parabola over the chord of the good points from i+from
+// to i+to, i itself left out, and returns how far point i lies off it, px.
+func offParabola(l loop, bad []bool, i, from, to int) (float64, bool) {
+	n := len(l)
+	a, b := l[wrap(i+from, n)], l[wrap(i+to, n)]
+	tx, ty := b.X-a.X, b.Y-a.Y
+	d := math.Hypot(tx, ty)
+	if d < 1 {
+		return 0, false
+	}
+	tx, ty = tx/d, ty/d
+	o := l[wrap(i, n)]
+	var s0, s1, s2, s3, s4, y0, y1, y2 float64
+	for j := i + from; j <= i+to; j++ {
+		k := wrap(j, n)
+		if j == i || bad[k] {
+			continue
 		}
+		dx, dy := l[k].X-o.X, l[k].Y-o.Y
+		x, y := (dx*tx+dy*ty)/d, dx*ty-dy*tx
+		s0, s1, s2, s3, s4 = s0+1, s1+x, s2+x*x, s3+x*x*x, s4+x*x*x*x
+		y0, y1, y2 = y0+y, y1+x*y, y2+x*x*y
 	}
-	if n < 5 {
-		return lineFit{}, false
+	if s0 < 6 {
+		return 0, false
 	}
-	return fitLine(loop(part[:n]), 0, n-1), true
+	// Cramer's rule for the constant term: the parabola's place at x = 0.
+	det := s0*(s2*s4-s3*s3) - s1*(s1*s4-s2*s3) + s2*(s1*s3-s2*s2)
+	if math.Abs(det) < 1e-9 {
+		return 0, false
+	}
+	c := (y0*(s2*s4-s3*s3) - s1*(y1*s4-y2*s3) + s2*(y1*s3-y2*s2)) / det
+	return math.Abs(c), true
 }
 
 // toSamples maps a finished border to the mat. Points that run backwards

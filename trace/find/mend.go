@@ -111,11 +111,12 @@ func sideOf(s []spot, i, step int) (lineFit, bool) {
 	return f, true
 }
 
-// meeting returns where two sides meet ahead of the gap between them.
+// meeting returns where two sides meet ahead of the gap between them; sides
+// that turn by less than 35 degrees are taken for one bent side.
 func meeting(a photo.Point, before lineFit, b photo.Point, after lineFit, gap, maxAhead float64) (photo.Point, bool) {
 	cross := before.tx*after.ty - before.ty*after.tx
 	dot := before.tx*after.tx + before.ty*after.ty
-	if math.Abs(cross) < 0.25 && dot > 0 || math.Abs(cross) < 0.03 {
+	if math.Abs(cross) < 0.57 && dot > 0 || math.Abs(cross) < 0.03 {
 		return photo.Point{}, false
 	}
 	gx, gy := after.x-before.x, after.y-before.y

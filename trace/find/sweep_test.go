@@ -154,7 +154,7 @@ func (t *tally) outline(in Input, id string, s []curve.Sample, ring, corners []m
 		for _, q := range s {
 			d = math.Min(d, math.Hypot(q.At.X-p.X, q.At.Y-p.Y))
 		}
-		if d > t.worstUncover {
+		if d > t.worstUncover+0.3 {
 			t.worstUncover = d
 			if d > 1.2 {
 				t.notes = append(t.notes, fmt.Sprintf("%s no sample within %.1f of %.1f,%.1f", id, d, p.X, p.Y))

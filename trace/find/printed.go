@@ -1,0 +1,53 @@
+package find
+
+import (
+	"math"
+
+	"flatwright/rectify/mat"
+	"flatwright/rectify/photo"
+)
+
+// normalMM is a border's normal carried to the mat, to ask what is printed
+// along it.
+type normalMM struct {
+	at   mat.Point
+	x, y float64 // mm a photograph px outward
+	// step is the distance of printed lines, half their half width, mm.
+	step, half float64
+	ok         bool
+}
+
+func (f *finder) frameAt(at, out photo.Point) normalMM {
+	p, ok1 := f.in.View.ToMat(at)
+	q, ok2 := f.in.View.ToMat(photo.Point{X: at.X + out.X, Y: at.Y + out.Y})
+	return normalMM{
+		at: p, x: q.X - p.X, y: q.Y - p.Y, ok: ok1 && ok2,
+		step: f.in.PitchMM / float64(max(1, f.in.Grid.MinorPerPitch)),
+		half: f.in.Grid.LineWidthPitch * f.in.PitchMM / 2,
+	}
+}
+
+// onPrintedEdge reports whether an edge found at an offset along the normal,
+// px, runs along the far side of a printed line, which would mean that the
+// line was taken for a part of the piece.
+func (m normalMM) onPrintedEdge(offsetPx float64) bool {
+	if !m.ok {
+		return false
+	}
+	pxMM := math.Hypot(m.x, m.y)
+	along := func(v, n float64) bool {
+		if math.Abs(n) < 0.9*pxMM {
+			return false
+		}
+		v += offsetPx * n
+		d := (v - math.Round(v/m.step)*m.step) * math.Copysign(1, n)
+		return d > -0.3*pxMM && d < m.half+0.7*pxMM
+	}
+	return along(m.at.X, m.x) || along(m.at.Y, m.y)
+}
+
+// scale returns the size of a photograph pixel at the middle of the grid, mm.
+func (f *finder) scale() float64 {
+	g, p := f.in.Grid, f.in.PitchMM
+	return photoPixelMM(f.in, float64(g.MinColumn+g.MaxColumn)/2*p, float64(g.MinRow+g.MaxRow)/2*p)
+}
