@@ -205,6 +205,9 @@ func (e *entry) signed(x, y, cx, cy float64) float64 {
 	return -math.Sqrt(best)
 }
 
+// covers reports whether a solid covers the whole cell.
+func (e *entry) covers() bool { return e.child < 0 && e.inside && len(e.edges) == 0 }
+
 // distance is the distance from a stroke's centre line.
 func (e *entry) distance(x, y float64) float64 {
 	best := math.Inf(1)

@@ -65,7 +65,7 @@ func offLine(v, step float64) float64 { return v - step*math.Round(v/step) }
 
 // tickCover is the cover of the short ticks outside the grid.
 func (m *matPrint) tickCover(s spot) float32 {
-	if m.TicksPerPitch < 1 {
+	if m.TicksPerPitch < 1 || (s.x > 0 && s.y > 0 && s.x < m.w && s.y < m.h) {
 		return 0
 	}
 	step := m.PitchMM / float64(m.TicksPerPitch)

@@ -99,8 +99,11 @@ func (st *stage) fileShapes() {
 
 // at returns the colour of the plane at a spot before the light falls on it.
 func (st *stage) at(s spot) rgb {
-	c := st.table.colour(s)
 	cell, cx, cy := st.index.at(s.x, s.y)
+	var c rgb
+	if len(cell) == 0 || !cell[0].covers() {
+		c = st.table.colour(s)
+	}
 	for i := 0; i < len(cell); {
 		j := i + 1
 		for j < len(cell) && cell[j].body == cell[i].body {
@@ -129,6 +132,9 @@ func (st *stage) lay(s spot, es []entry, cx, cy float64, under rgb) rgb {
 	c := b.surface.colour(s, d, under)
 	for k := 1; k < len(es); k++ {
 		c = b.children[es[k].child].over(s, &es[k], cx, cy, c)
+	}
+	if cover == 1 {
+		return c
 	}
 	return under.mix(c, cover)
 }

@@ -91,6 +91,26 @@ func randomCamera(rng *rand.Rand, o RandomOptions, s *Spec, turned bool) Camera 
 	if rng.IntN(5) == 0 {
 		fill = between(rng, 1.05, 1.18)
 	}
+	aside := mat.Point{X: w * between(rng, -0.03, 0.03), Y: h * between(rng, -0.03, 0.03)}
+	return framed(c, s, fill, aside)
+}
+
+// framed brings the mat to the middle of the frame, but for a shift aside, and
+// the camera to the distance at which it fills the frame as wished.
+func framed(c Camera, s *Spec, fill float64, aside mat.Point) Camera {
+	for range 6 {
+		c.DistanceMM = distanceFor(c, s, min(fill, 0.98))
+		box := matInPhoto(c, s)
+		v := c.View()
+		seen, ok1 := v.ToMat(photo.Point{X: (box.minX + box.maxX) / 2, Y: (box.minY + box.maxY) / 2})
+		middle, ok2 := v.ToMat(photo.Point{X: float64(s.Width) / 2, Y: float64(s.Height) / 2})
+		if !ok1 || !ok2 {
+			break
+		}
+		c.TargetX += seen.X - middle.X
+		c.TargetY += seen.Y - middle.Y
+	}
+	c.TargetX, c.TargetY = c.TargetX+aside.X, c.TargetY+aside.Y
 	c.DistanceMM = distanceFor(c, s, fill)
 	return c
 }
@@ -127,22 +147,32 @@ func distanceFor(c Camera, s *Spec, fill float64) float64 {
 
 // fullness is how far towards the frame's border the mat reaches, 1 at it.
 func fullness(c Camera, s *Spec) float64 {
+	box := matInPhoto(c, s)
+	off := func(v, size float64) float64 { return math.Abs(2*v/size - 1) }
+	w, h := float64(s.Width), float64(s.Height)
+	full := max(off(box.minX, w), off(box.maxX, w), off(box.minY, h), off(box.maxY, h))
+	if math.IsNaN(full) {
+		return math.Inf(1)
+	}
+	return full
+}
+
+// matInPhoto is the box in px that the mat's border is seen in; NaN when some
+// of it cannot be seen.
+func matInPhoto(c Camera, s *Spec) bounds {
 	w, h := s.Mat.SizeMM()
 	b := s.Mat.BorderMM
-	full := 0.0
+	box := emptyBounds()
 	v := c.View()
 	for i := 0; i <= 8; i++ {
 		t := float64(i) / 8
 		x, y := -b+t*(w+2*b), -b+t*(h+2*b)
 		for _, p := range []mat.Point{{X: x, Y: -b}, {X: x, Y: h + b}, {X: -b, Y: y}, {X: w + b, Y: y}} {
 			q := v.ToPhoto(p)
-			if math.IsNaN(q.X) {
-				return math.Inf(1)
-			}
-			full = max(full, math.Abs(2*q.X/float64(s.Width)-1), math.Abs(2*q.Y/float64(s.Height)-1))
+			box.add(mat.Point(q)) // min and max keep a NaN
 		}
 	}
-	return full
+	return box
 }
 
 // visible reports whether all points are in the frame, marginPx inside it.

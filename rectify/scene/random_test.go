@@ -1,7 +1,9 @@
 package scene
 
 import (
+	"image/jpeg"
 	"math"
+	"os"
 	"testing"
 
 	"flatwright/rectify/mat"
@@ -189,5 +191,44 @@ func TestResizedSeesTheSame(t *testing.T) {
 	k := float64(small.Width) / float64(s.Width)
 	if math.Abs((a.X+0.5)*k-0.5-b.X) > 0.01 || math.Abs((a.Y+0.5)*k-0.5-b.Y) > 0.01 {
 		t.Errorf("%v became %v at %v of the size", a, b, k)
+	}
+}
+
+func TestDemoFilesBelongToTheDemo(t *testing.T) {
+	f, err := os.Open("../../assets/demo.truth.json")
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer f.Close()
+	kept, err := ReadTruth(f)
+	if err != nil {
+		t.Fatal(err)
+	}
+	want := Demo().Truth()
+	if kept.Camera != want.Camera || len(kept.Pieces) != len(want.Pieces) {
+		t.Fatal("assets/demo.truth.json is not the demo's; draw it again")
+	}
+	var found []Outline
+	for _, p := range kept.Pieces {
+		found = append(found, Outline{Polygon: p.Outline, Openings: p.Openings, Marks: p.Marks})
+	}
+	if r := Score(want, found); r.FoundToTruth.WorstMM > 1e-3 || r.MarksFoundPart() < 1 || r.MarksInvented > 0 {
+		t.Errorf("assets/demo.truth.json differs from the demo: %v", r)
+	}
+	picture, err := os.Open("../../assets/demo.jpg")
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer picture.Close()
+	info, err := picture.Stat()
+	if err != nil {
+		t.Fatal(err)
+	}
+	if info.Size() >= 3e6 {
+		t.Errorf("assets/demo.jpg has %d bytes, 3 MB are allowed", info.Size())
+	}
+	c, err := jpeg.DecodeConfig(picture)
+	if err != nil || c.Width != want.Width || c.Height != want.Height {
+		t.Errorf("assets/demo.jpg is %d x %d px (%v)", c.Width, c.Height, err)
 	}
 }
