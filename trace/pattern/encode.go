@@ -1,0 +1,217 @@
+package pattern
+
+import (
+	"encoding/json"
+	"fmt"
+	"math"
+
+	"flatwright/rectify/mat"
+	"flatwright/trace/curve"
+)
+
+// formatVersion counts changes of the encoding that older readers cannot
+// read.
+const formatVersion = 1
+
+// Encode returns the pattern as JSON. Numbers are written with as many
+// digits as it takes to read the same number back (at most 17). Lines are
+// written by their ends alone. It fails when a coordinate is no number or a
+// path has gaps.
+func Encode(p Pattern) ([]byte, error) {
+	w := wirePattern{Version: formatVersion, Name: p.Name, Pieces: []wirePiece{}}
+	for _, q := range p.Pieces {
+		x, err := encodePiece(q)
+		if err != nil {
+			return nil, fmt.Errorf("write pattern %q, piece %s: %w", p.Name, q.ID, err)
+		}
+		w.Pieces = append(w.Pieces, x)
+	}
+	b, err := json.Marshal(w)
+	if err != nil {
+		return nil, fmt.Errorf("write pattern %q: %w", p.Name, err)
+	}
+	return b, nil
+}
+
+// Decode reads what Encode wrote. It fails, saying where, on anything that is
+// not such a pattern: the result's edges lie on its outline and its cuts are
+// of a known kind. Whether the pattern makes sense is Validate's business.
+func Decode(b []byte) (Pattern, error) {
+	var w wirePattern
+	if err := json.Unmarshal(b, &w); err != nil {
+		return Pattern{}, fmt.Errorf("read a pattern: %w", err)
+	}
+	if w.Version != formatVersion {
+		return Pattern{}, fmt.Errorf("read a pattern: it is of version %d, this program reads version %d", w.Version, formatVersion)
+	}
+	p := Pattern{Name: w.Name}
+	for i, x := range w.Pieces {
+		q, err := decodePiece(x)
+		if err != nil {
+			return Pattern{}, fmt.Errorf("read a pattern, piece %d (%q): %w", i+1, x.ID, err)
+		}
+		p.Pieces = append(p.Pieces, q)
+	}
+	return p, nil
+}
+
+type wirePattern struct {
+	Version int         `json:"pattern_version"`
+	Name    string      `json:"name"`
+	Pieces  []wirePiece `json:"pieces"`
+}
+
+type wirePiece struct {
+	ID        string     `json:"id"`
+	Name      string     `json:"name,omitempty"`
+	Outline   wirePath   `json:"outline_mm"`
+	Openings  []wirePath `json:"openings_mm,omitempty"`
+	Edges     []wireEdge `json:"edges"`
+	Marks     []wireMark `json:"marks_mm,omitempty"`
+	Lines     []wirePath `json:"lines_mm,omitempty"`
+	Quantity  int        `json:"quantity"`
+	Mirrored  bool       `json:"mirrored,omitempty"`
+	Thickness float64    `json:"thickness_mm"`
+	Face      Face       `json:"face"`
+}
+
+// wirePath is a start and segments of 2 numbers (a line's end) or 6 (a
+// cubic's two control points and end).
+type wirePath struct {
+	Closed   bool        `json:"closed"`
+	Start    []float64   `json:"start"`
+	Segments [][]float64 `json:"segments"`
+}
+
+type wireEdge struct {
+	ID       string  `json:"id"`
+	First    int     `json:"first"`
+	Count    int     `json:"count"`
+	Cut      CutKind `json:"cut"`
+	AngleDeg float64 `json:"angle_deg,omitempty"`
+}
+
+// wireMark is at x, at y, in x, in y.
+type wireMark [4]float64
+
+func encodePiece(p Piece) (wirePiece, error) {
+	w := wirePiece{
+		ID: p.ID, Name: p.Name, Quantity: p.Quantity, Mirrored: p.Mirrored,
+		Thickness: p.ThicknessMM, Face: p.Face, Edges: []wireEdge{},
+	}
+	var err error
+	if w.Outline, err = encodePath(p.Outline); err != nil {
+		return w, fmt.Errorf("outline: %w", err)
+	}
+	for i, o := range p.Openings {
+		x, err := encodePath(o)
+		if err != nil {
+			return w, fmt.Errorf("opening %d: %w", i+1, err)
+		}
+		w.Openings = append(w.Openings, x)
+	}
+	for i, l := range p.Lines {
+		x, err := encodePath(l.Path)
+		if err != nil {
+			return w, fmt.Errorf("line %d: %w", i+1, err)
+		}
+		w.Lines = append(w.Lines, x)
+	}
+	for _, e := range p.Edges {
+		w.Edges = append(w.Edges, wireEdge{e.ID, e.First, e.Count, e.Cut.Kind, e.Cut.AngleDeg})
+	}
+	for _, m := range p.Marks {
+		w.Marks = append(w.Marks, wireMark{m.At.X, m.At.Y, m.In.X, m.In.Y})
+	}
+	return w, nil
+}
+
+func encodePath(p curve.Path) (wirePath, error) {
+	w := wirePath{Closed: p.Closed, Segments: [][]float64{}}
+	for i, s := range p.Segments {
+		if i == 0 {
+			w.Start = []float64{s.P0.X, s.P0.Y}
+		} else if before := p.Segments[i-1].P3; gap(before, s.P0) > joinToleranceMM {
+			return w, fmt.Errorf("segment %d begins %.3f mm from the one before", i, gap(before, s.P0))
+		}
+		n := []float64{s.P3.X, s.P3.Y}
+		if !s.Line {
+			n = append([]float64{s.P1.X, s.P1.Y, s.P2.X, s.P2.Y}, n...)
+		}
+		w.Segments = append(w.Segments, n)
+	}
+	return w, nil
+}
+
+func gap(a, b mat.Point) float64 { return math.Hypot(a.X-b.X, a.Y-b.Y) }
+
+func decodePiece(w wirePiece) (Piece, error) {
+	p := Piece{
+		ID: w.ID, Name: w.Name, Quantity: w.Quantity, Mirrored: w.Mirrored,
+		ThicknessMM: w.Thickness, Face: w.Face,
+	}
+	var err error
+	if p.Outline, err = decodePath(w.Outline); err != nil {
+		return p, fmt.Errorf("outline: %w", err)
+	}
+	for i, x := range w.Openings {
+		o, err := decodePath(x)
+		if err != nil {
+			return p, fmt.Errorf("opening %d: %w", i+1, err)
+		}
+		p.Openings = append(p.Openings, o)
+	}
+	for i, x := range w.Lines {
+		l, err := decodePath(x)
+		if err != nil {
+			return p, fmt.Errorf("line %d: %w", i+1, err)
+		}
+		p.Lines = append(p.Lines, InsideLine{l})
+	}
+	for _, m := range w.Marks {
+		p.Marks = append(p.Marks, Mark{At: mat.Point{X: m[0], Y: m[1]}, In: mat.Point{X: m[2], Y: m[3]}})
+	}
+	p.Edges, err = decodeEdges(w.Edges, len(p.Outline.Segments))
+	return p, err
+}
+
+func decodeEdges(list []wireEdge, n int) ([]Edge, error) {
+	var out []Edge
+	for _, e := range list {
+		if e.First < 0 || e.First >= n || e.Count < 1 || e.Count > n {
+			return nil, fmt.Errorf("edge %q: segments %d and %d on lie outside an outline of %d", e.ID, e.First, e.Count, n)
+		}
+		switch e.Cut {
+		case Straight, Bevel, Undercut:
+		default:
+			return nil, fmt.Errorf("edge %q: unknown cut %q", e.ID, e.Cut)
+		}
+		out = append(out, Edge{ID: e.ID, First: e.First, Count: e.Count, Cut: Cut{Kind: e.Cut, AngleDeg: e.AngleDeg}})
+	}
+	return out, nil
+}
+
+func decodePath(w wirePath) (curve.Path, error) {
+	p := curve.Path{Closed: w.Closed}
+	if len(w.Segments) == 0 {
+		return p, nil
+	}
+	if len(w.Start) != 2 {
+		return p, fmt.Errorf("the start has %d numbers, not 2", len(w.Start))
+	}
+	at := mat.Point{X: w.Start[0], Y: w.Start[1]}
+	for i, n := range w.Segments {
+		var s curve.Segment
+		switch len(n) {
+		case 2:
+			s = curve.Line(at, mat.Point{X: n[0], Y: n[1]})
+		case 6:
+			s = curve.Cubic(at, mat.Point{X: n[0], Y: n[1]}, mat.Point{X: n[2], Y: n[3]}, mat.Point{X: n[4], Y: n[5]})
+		default:
+			return p, fmt.Errorf("segment %d has %d numbers, not 2 or 6", i, len(n))
+		}
+		p.Segments = append(p.Segments, s)
+		at = s.P3
+	}
+	return p, nil
+}
