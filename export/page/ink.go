@@ -46,6 +46,9 @@ func inkOf(p pattern.Pattern) (*ink, error) {
 		for _, m := range piece.Marks {
 			ip.strays = append(ip.strays, []mat.Point{m.At, m.In})
 		}
+		for _, o := range piece.Openings {
+			ip.strays = append(ip.strays, closed(o.Flatten(inkTolMM)))
+		}
 		for _, l := range piece.Lines {
 			ip.strays = append(ip.strays, l.Path.Flatten(inkTolMM))
 		}
@@ -58,6 +61,13 @@ func inkOf(p pattern.Pattern) (*ink, error) {
 	}
 	k.bounds = k.bounds.Grown(inkPadMM)
 	return k, nil
+}
+
+func closed(loop []mat.Point) []mat.Point {
+	if len(loop) == 0 {
+		return nil
+	}
+	return append(loop, loop[0])
 }
 
 func boundsOf(lines [][]mat.Point) Rect {
@@ -92,10 +102,18 @@ func (k *ink) piecesIn(r Rect) []int {
 	return in
 }
 
-func (ip *inkPiece) meets(r Rect) bool {
-	if !r.Meets(ip.bounds) {
-		return false
+// hasLineIn reports whether a line of any piece runs through the rectangle.
+func (k *ink) hasLineIn(r Rect) bool {
+	for i := range k.pieces {
+		ip := &k.pieces[i]
+		if r.Meets(ip.bounds) && ip.hasLineIn(r) {
+			return true
+		}
 	}
+	return false
+}
+
+func (ip *inkPiece) hasLineIn(r Rect) bool {
 	if lineMeets(r, ip.loop, true) {
 		return true
 	}
@@ -104,7 +122,14 @@ func (ip *inkPiece) meets(r Rect) bool {
 			return true
 		}
 	}
-	return inside(mat.Point{X: r.MinX, Y: r.MinY}, ip.loop)
+	return false
+}
+
+func (ip *inkPiece) meets(r Rect) bool {
+	if !r.Meets(ip.bounds) {
+		return false
+	}
+	return ip.hasLineIn(r) || inside(mat.Point{X: r.MinX, Y: r.MinY}, ip.loop)
 }
 
 func lineMeets(r Rect, line []mat.Point, closed bool) bool {

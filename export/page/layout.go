@@ -197,7 +197,7 @@ func (g *grid) layout(ink *ink) *Layout {
 			l.Tiles = append(l.Tiles, g.tile(ink, row, col))
 		}
 	}
-	l.join(index)
+	l.join(index, ink)
 	return l
 }
 
@@ -220,7 +220,7 @@ func RowLetters(row int) string {
 }
 
 // join finds every tile's neighbours and sets match marks on their joins.
-func (l *Layout) join(index map[[2]int]int) {
+func (l *Layout) join(index map[[2]int]int, ink *ink) {
 	find := func(row, col int) int {
 		if i, ok := index[[2]int{row, col}]; ok {
 			return i
@@ -234,26 +234,46 @@ func (l *Layout) join(index map[[2]int]int) {
 	}
 	for i, t := range l.Tiles {
 		if t.Right >= 0 {
-			l.markJoin(i, t.Right, true)
+			l.markJoin(ink, i, t.Right, true)
 		}
 		if t.Below >= 0 {
-			l.markJoin(i, t.Below, false)
+			l.markJoin(ink, i, t.Below, false)
 		}
 	}
 }
 
-// markJoin sets two marks on the trim line of tile over, at a quarter and
-// three quarters of the side that both tiles show.
-func (l *Layout) markJoin(under, over int, upright bool) {
-	o := l.Tiles[over].OriginMM
-	for _, part := range []float64{0.25, 0.75} {
-		at := mat.Point{X: o.X + part*(l.Content.Width()-l.Setup.OverlapMM), Y: o.Y}
-		if upright {
-			at = mat.Point{X: o.X, Y: o.Y + part*(l.Content.Height()-l.Setup.OverlapMM)}
+// MarkReachMM is how far a match mark and its number reach to every side.
+const MarkReachMM = 7.0
+
+// markJoin sets two marks on the trim line of tile over: about a quarter and
+// three quarters of the side that both tiles show, moved to where no piece's
+// line runs through them if there is such a place.
+func (l *Layout) markJoin(ink *ink, under, over int, upright bool) {
+	for _, end := range []float64{0, 1} {
+		var at mat.Point
+		for i, part := range []float64{0.25, 0.2, 0.3, 0.15, 0.35, 0.1, 0.4} {
+			p := l.onJoin(over, math.Abs(end-part), upright)
+			box := Rect{p.X, p.Y, p.X, p.Y}.Grown(MarkReachMM)
+			if i == 0 {
+				at = p
+			}
+			if !ink.hasLineIn(box) {
+				at = p
+				break
+			}
 		}
 		l.Marks = append(l.Marks, MatchMark{
 			Label: fmt.Sprint(len(l.Marks) + 1), AtMM: at,
 			Under: under, Over: over, Upright: upright,
 		})
 	}
+}
+
+// onJoin returns the point at a part of the trim line of tile over.
+func (l *Layout) onJoin(over int, part float64, upright bool) mat.Point {
+	o := l.Tiles[over].OriginMM
+	if upright {
+		return mat.Point{X: o.X, Y: o.Y + part*(l.Content.Height()-l.Setup.OverlapMM)}
+	}
+	return mat.Point{X: o.X + part*(l.Content.Width()-l.Setup.OverlapMM), Y: o.Y}
 }

@@ -154,14 +154,20 @@ func (d *drawing) label(p *pattern.Piece) {
 	d.lines([]string{id}, at, min(max(capMM, 1), mostCapMM))
 }
 
-// fit returns where lines fit best and how high their capitals may be.
+// fit returns where lines fit and how high their capitals may be there.
 func fit(room lettering.Room, lines []string) (mat.Point, float64) {
 	wide := 0.0
 	for _, l := range lines {
 		wide = max(wide, lettering.Regular.WidthMM(lettering.Regular.Clean(l), 1))
 	}
 	// An editor's own font may run wider than ours.
-	return room.Widest(1.15*wide+1, blockHeight(lines)+1)
+	w, h := 1.15*wide+1, blockHeight(lines)+1
+	at, capMM := room.Widest(w, h)
+	capMM = min(capMM, mostCapMM)
+	if better, ok := room.Fits(w*capMM, h*capMM); ok {
+		at = better
+	}
+	return at, capMM
 }
 
 // blockHeight is the height of lines whose capitals are 1 mm high.

@@ -116,7 +116,7 @@ func (b *book) furniture(tile int) [][]mat.Point {
 	boxes := [][]mat.Point{closedBox(s.boxInPattern(s.nameBox()))}
 	for _, m := range b.layout.Marks {
 		if m.Under == tile || m.Over == tile {
-			h := matchHalfMM + capSmall + 1.5
+			h := page.MarkReachMM
 			boxes = append(boxes, closedBox(boxCorners(page.Rect{
 				MinX: m.AtMM.X - h, MinY: m.AtMM.Y - h, MaxX: m.AtMM.X + h, MaxY: m.AtMM.Y + h,
 			})))

@@ -142,25 +142,42 @@ func (t *sheet) drawTrims(c Canvas) {
 	t.drawNeighbours(c)
 }
 
-// drawNeighbours names the neighbours inside each edge, by the join's middle.
+// drawNeighbours names the neighbours inside each edge, near the join's middle
+// where no line runs.
 func (t *sheet) drawNeighbours(c Canvas) {
 	r, w := t.book.layout.Content, t.book.layout.Setup.OverlapMM
-	midX, midY := (r.MinX+r.MaxX)/2+8, (r.MinY+r.MaxY)/2+8
-	say := func(x, y float64, a align, s string) {
-		write(c, x, y, a, s, lettering.Regular, capSmall, page.Grey)
+	midX, midY := (r.MinX+r.MaxX)/2, (r.MinY+r.MaxY)/2
+	if n := t.tile.Left; n >= 0 {
+		t.drawNeighbour(c, "← "+t.neighbour(n), left, Point{r.MinX + 2, midY}, Point{0, 1})
 	}
-	if t.tile.Left >= 0 {
-		say(r.MinX+2, midY, left, "← "+t.neighbour(t.tile.Left))
+	if n := t.tile.Right; n >= 0 {
+		t.drawNeighbour(c, t.neighbour(n)+" →", right, Point{r.MaxX - w - 1.5, midY}, Point{0, 1})
 	}
-	if t.tile.Right >= 0 {
-		say(r.MaxX-w-1.5, midY, right, t.neighbour(t.tile.Right)+" →")
+	if n := t.tile.Above; n >= 0 {
+		t.drawNeighbour(c, "↑ "+t.neighbour(n), left, Point{midX, r.MinY + 4.5}, Point{1, 0})
 	}
-	if t.tile.Above >= 0 {
-		say(midX, r.MinY+4.5, left, "↑ "+t.neighbour(t.tile.Above))
+	if n := t.tile.Below; n >= 0 {
+		t.drawNeighbour(c, "↓ "+t.neighbour(n), left, Point{midX, r.MaxY - w - 2}, Point{1, 0})
 	}
-	if t.tile.Below >= 0 {
-		say(midX, r.MaxY-w-2, left, "↓ "+t.neighbour(t.tile.Below))
+}
+
+// drawNeighbour writes a neighbour's name at the first free place near at, to
+// either side of it along the edge; at the first place if none is free.
+func (t *sheet) drawNeighbour(c Canvas, text string, a align, at, along Point) {
+	w := lettering.Regular.WidthMM(text, capSmall)
+	place := Point{at.X + 8*along.X, at.Y + 8*along.Y}
+	for _, off := range []float64{8, -14, 16, -22, 24, -30} {
+		p := Point{at.X + off*along.X, at.Y + off*along.Y}
+		box := page.Rect{MinX: p.X, MinY: p.Y - capSmall, MaxX: p.X + w, MaxY: p.Y}
+		if a == right {
+			box.MinX, box.MaxX = p.X-w, p.X
+		}
+		if !t.meetsLines(box.Grown(0.7)) {
+			place = p
+			break
+		}
 	}
+	write(c, place.X, place.Y, a, text, lettering.Regular, capSmall, page.Grey)
 }
 
 // drawScissors draws open scissors that cut along a trim line: upright ones

@@ -22,6 +22,8 @@ type squeezed struct {
 	lines []segment
 	sx    float64
 	sy    float64
+	// midX and midY are the middle of the outline's bounding box.
+	midX, midY float64
 }
 
 // Widest finds where the largest box of the given proportions fits and
@@ -32,24 +34,42 @@ type squeezed struct {
 // dividing squares while their best possible beats the best found. The
 // factor is within 2 % or 0.02 of the best.
 func (r Room) Widest(widthMM, heightMM float64) (mat.Point, float64) {
-	return r.widest(widthMM, heightMM, math.Inf(-1))
-}
-
-// Fits finds the best place for a box, as Widest does, and reports whether it
-// fits there. It gives up sooner when it does not.
-func (r Room) Fits(widthMM, heightMM float64) (mat.Point, bool) {
-	at, factor := r.widest(widthMM, heightMM, 1)
-	return at, factor >= 1
-}
-
-// widest looks for factors of floor and more only.
-func (r Room) widest(widthMM, heightMM, floor float64) (mat.Point, float64) {
-	if len(r.Loops) == 0 || len(r.Loops[0]) < 3 || widthMM <= 0 || heightMM <= 0 {
+	if !r.usable(widthMM, heightMM) {
 		return mat.Point{}, 0
 	}
 	s := r.squeeze(2/widthMM, 2/heightMM)
-	at, room := s.search(floor)
-	return mat.Point{X: at.X / s.sx, Y: at.Y / s.sy}, room
+	q := s.search(aim{floor: math.Inf(-1), enough: math.Inf(1), step: 0.02})
+	return s.unsqueezed(q), q.room
+}
+
+// Fits finds a good place for a box of widthMM × heightMM: with up to half
+// its size more of room, and as near to the middle of the outline as that
+// allows. It reports whether the box fits there at all.
+func (r Room) Fits(widthMM, heightMM float64) (mat.Point, bool) {
+	if !r.usable(widthMM, heightMM) {
+		return mat.Point{}, false
+	}
+	s := r.squeeze(2/widthMM, 2/heightMM)
+	q := s.search(aim{floor: 1, enough: 1.5, pull: 0.04, step: 0.01})
+	return s.unsqueezed(q), q.room >= 1
+}
+
+func (r Room) usable(widthMM, heightMM float64) bool {
+	return len(r.Loops) > 0 && len(r.Loops[0]) >= 3 && widthMM > 0 && heightMM > 0
+}
+
+func (s *squeezed) unsqueezed(q square) mat.Point { return mat.Point{X: q.x / s.sx, Y: q.y / s.sy} }
+
+// aim says what place a search is for.
+type aim struct {
+	// floor: places with less room are of no use.
+	floor float64
+	// enough: more room than that is worth nothing.
+	enough float64
+	// pull is what a place loses for each unit away from the middle.
+	pull float64
+	// step is the gain, absolute or relative, that is too small to go on for.
+	step float64
 }
 
 func (r Room) squeeze(sx, sy float64) *squeezed {
@@ -77,16 +97,19 @@ func (s *squeezed) add(to []segment, pts []mat.Point, closed bool) []segment {
 	return to
 }
 
-// square is a cell of the search: centre, half side, room at the centre.
-type square struct{ x, y, half, room float64 }
+// square is a cell of the search: centre, half side, the room at the centre,
+// the worth of that place, and the most that any place in it can be worth.
+type square struct{ x, y, half, room, worth, hope float64 }
 
-func (q square) best() float64 { return q.room + q.half }
-
-func (s *squeezed) search(floor float64) (mat.Point, float64) {
-	queue := s.firstSquares()
-	best := square{room: math.Inf(-1)}
+// search divides squares while one has hope of something better.
+func (s *squeezed) search(a aim) square {
+	queue := s.firstSquares(a)
+	if len(queue) == 0 {
+		return square{room: math.Inf(-1)}
+	}
+	best := queue[0]
 	for _, q := range queue {
-		if q.room > best.room {
+		if q.worth > best.worth {
 			best = q
 		}
 	}
@@ -95,27 +118,27 @@ func (s *squeezed) search(floor float64) (mat.Point, float64) {
 		q := queue[i]
 		queue[i] = queue[len(queue)-1]
 		queue = queue[:len(queue)-1]
-		if q.best() < floor || q.best() <= best.room+max(0.02, 0.02*math.Abs(best.room)) {
+		if q.hope <= best.worth+max(a.step, a.step*math.Abs(best.worth)) {
 			break
 		}
 		h := q.half / 2
 		for _, d := range [4][2]float64{{-h, -h}, {h, -h}, {-h, h}, {h, h}} {
-			c := s.square(q.x+d[0], q.y+d[1], h)
-			if c.room > best.room {
+			c := s.square(q.x+d[0], q.y+d[1], h, a)
+			if c.worth > best.worth {
 				best = c
 			}
-			if c.best() > best.room {
+			if c.hope > best.worth && c.room+c.half >= a.floor {
 				queue = append(queue, c)
 			}
 		}
 	}
-	return mat.Point{X: best.x, Y: best.y}, best.room
+	return best
 }
 
 func mostPromising(queue []square) int {
 	at := 0
 	for i := range queue {
-		if queue[i].best() > queue[at].best() {
+		if queue[i].hope > queue[at].hope {
 			at = i
 		}
 	}
@@ -123,27 +146,34 @@ func mostPromising(queue []square) int {
 }
 
 // firstSquares covers the outline's bounding box with about 8 × 8 squares.
-func (s *squeezed) firstSquares() []square {
+func (s *squeezed) firstSquares(a aim) []square {
 	minX, minY, maxX, maxY := math.Inf(1), math.Inf(1), math.Inf(-1), math.Inf(-1)
 	for _, w := range s.walls {
 		minX, maxX = min(minX, w.ax), max(maxX, w.ax)
 		minY, maxY = min(minY, w.ay), max(maxY, w.ay)
 	}
 	half := max(maxX-minX, maxY-minY) / 16
-	if !(half > 0) {
+	if !(half > 0) || math.IsInf(half, 0) {
 		return nil
 	}
+	s.midX, s.midY = (minX+maxX)/2, (minY+maxY)/2
 	var all []square
 	for y := minY + half; y < maxY+half; y += 2 * half {
 		for x := minX + half; x < maxX+half; x += 2 * half {
-			all = append(all, s.square(x, y, half))
+			all = append(all, s.square(x, y, half, a))
 		}
 	}
 	return all
 }
 
-func (s *squeezed) square(x, y, half float64) square {
-	return square{x, y, half, s.room(x, y)}
+func (s *squeezed) square(x, y, half float64, a aim) square {
+	q := square{x: x, y: y, half: half, room: s.room(x, y)}
+	off := math.Hypot(x-s.midX, y-s.midY)
+	q.worth = min(q.room, a.enough) - a.pull*off
+	// Within the square room grows by at most half, and the middle comes
+	// nearer by at most half a diagonal.
+	q.hope = min(q.room+half, a.enough) - a.pull*max(0, off-half*math.Sqrt2)
+	return q
 }
 
 // room returns how far the nearest line is from (x, y) in the box's measure;
