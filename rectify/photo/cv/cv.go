@@ -25,6 +25,8 @@ import (
 	"unsafe"
 
 	"gocv.io/x/gocv"
+
+	"flatwright/rectify/photo"
 )
 
 const (
@@ -248,3 +250,9 @@ func SetThreads(n int) error {
 
 // Threads returns the number of threads that OpenCV works with.
 func Threads() int { return int(C.fw_threads()) }
+
+// GrayOf returns a photograph's luminance; the memory is shared.
+func GrayOf(p *photo.Photo) Gray { return Gray{p.Width, p.Height, p.Luma} }
+
+// RGBOf returns a photograph's colours; the memory is shared.
+func RGBOf(p *photo.Photo) RGB { return RGB{p.Width, p.Height, p.RGB} }

@@ -70,6 +70,7 @@ func TestBadArgumentsAreErrors(t *testing.T) {
 		"k-means ragged":   one(KMeans([][]float32{{1}, {1, 2}}, 1, 1, 1)),
 		"k-means NaN":      one(KMeans([][]float32{{float32(nan)}}, 1, 1, 1)),
 		"cut differs":      one(GrabCut(c, NewGray(7, 9), 1, 1)),
+		"cut large":        one(GrabCut(RGB{1000, 301, nil}, Gray{1000, 301, nil}, 1, 1)),
 		"cut one-sided":    one(GrabCut(c, g, 1, 1)),
 		"cut values":       one(GrabCut(RGB{1, 1, make([]byte, 3)}, Gray{1, 1, []byte{9}}, 1, 1)),
 		"encode empty":     one(EncodePNG(RGB{})),
