@@ -310,7 +310,7 @@ func failed(t *testing.T) *bench {
 
 func TestFailureSaysSoAndOffersCorners(t *testing.T) {
 	b := failed(t)
-	if !b.strip.shown() || b.strip.text.Text != "Only 3 lines found, all in the left half. You can place four corners by hand." {
+	if !b.strip.shown() || b.strip.text.Text != "Only 3 lines found, all in the left half." {
 		t.Errorf("the strip says %q", b.strip.text.Text)
 	}
 	if len(b.strip.ways.Objects) != 1 {
@@ -608,5 +608,22 @@ func TestScreenshotShowsTheWork(t *testing.T) {
 func TestRunWithoutAJobIsRefused(t *testing.T) {
 	if err := Run(Options{}); err == nil {
 		t.Error("no error")
+	}
+}
+
+func TestTheWholeStaysWholeWhenTheWindowChanges(t *testing.T) {
+	b := ready(t)
+	b.win.Resize(fyne.NewSize(1500, 900))
+	b.capture()
+	margin := 8.0
+	if want := view.Fitted(b.editor.world(), float64(b.editor.w), float64(b.editor.h), margin); b.editor.view() != want {
+		t.Errorf("view %v, want %v", b.editor.view(), want)
+	}
+	b.editor.zoomMiddle(2)
+	zoomed := b.editor.view()
+	b.win.Resize(fyne.NewSize(1280, 800))
+	b.capture()
+	if b.editor.view() != zoomed {
+		t.Error("a chosen view was lost when the window changed")
 	}
 }

@@ -47,9 +47,12 @@ type editor struct {
 	loupe   raster.Canvas
 	pyramid *raster.Pyramid
 
-	space     session.Space
-	views     [2]view.View
-	fitted    [2]bool
+	space  session.Space
+	views  [2]view.View
+	fitted [2]bool
+	// whole tells that a view shows the whole work and is to go on doing so
+	// when the widget's size changes.
+	whole     [2]bool
 	w, h      int
 	px        float64
 	tool      tool
@@ -133,7 +136,11 @@ func (e *editor) paint(w, h int) image.Image {
 	if w < 1 || h < 1 {
 		return image.NewRGBA(image.Rect(0, 0, 1, 1))
 	}
+	resized := e.w != w || e.h != h
 	e.w, e.h = w, h
+	if resized && e.whole[e.space] {
+		e.fitted[e.space] = false
+	}
 	if width := e.Size().Width; width > 0 {
 		e.px = float64(w) / float64(width)
 	}
@@ -190,6 +197,7 @@ func (e *editor) fit() {
 	}
 	e.views[e.space] = view.Fitted(e.world(), float64(e.w), float64(e.h), margin)
 	e.fitted[e.space] = !e.world().Empty() && e.w > 1
+	e.whole[e.space] = e.fitted[e.space]
 }
 
 // fitAndShow is fit for a key.
@@ -204,7 +212,7 @@ func (e *editor) view() view.View { return e.views[e.space] }
 // setView moves the view, but never so far that the work is lost.
 func (e *editor) setView(v view.View) {
 	e.views[e.space] = v.Kept(e.world(), float64(e.w), float64(e.h), 60*e.px)
-	e.fitted[e.space] = true
+	e.fitted[e.space], e.whole[e.space] = true, false
 	e.redraw()
 	e.host.pointed()
 }

@@ -227,13 +227,17 @@ func (e *editor) paintPiece(p painter, s *session.PieceShape) {
 			}
 		}
 	}
-	if piece, _ := e.s.SelectedPiece(); piece.ID == s.ID || e.view().Scale*e.mmPerWorld() > 3*e.px {
+	if piece, _ := e.s.SelectedPiece(); piece.ID == s.ID || e.view().Scale*e.worldPerMM() > nodesFromPxPerMM*e.px {
 		e.paintNodes(p, s.Nodes)
 	}
 }
 
-// mmPerWorld returns world units of one millimetre, roughly; 1 in the flat view.
-func (e *editor) mmPerWorld() float64 {
+// nodesFromPxPerMM is the zoom from which every piece shows its nodes; the
+// selected one always does.
+const nodesFromPxPerMM = 5
+
+// worldPerMM returns world units of one millimetre, roughly; 1 in the flat view.
+func (e *editor) worldPerMM() float64 {
 	if e.space == session.OnMat {
 		return 1
 	}

@@ -143,6 +143,7 @@ func (s *strip) show(text string, ways []way) {
 	}
 	s.edge.Refresh()
 	s.box.Show()
+	s.box.Refresh()
 }
 
 func (s *strip) hide() { s.box.Hide() }

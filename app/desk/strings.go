@@ -103,7 +103,7 @@ func english() *words {
 		},
 		failed: map[string]string{
 			"open":   "%s could not be opened: %v.",
-			"square": "%v. You can place four corners by hand.",
+			"square": "%v.",
 			"trace":  "%v.",
 			"export": "The PDF was not written: %v. Choose another place and try again.",
 		},

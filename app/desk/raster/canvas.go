@@ -101,7 +101,8 @@ func (c Canvas) ring(at view.Point, inner, outer float64, col color.NRGBA) {
 	x0, x1 := clampSpan(at.X-outer-1, at.X+outer+1, w)
 	for y := y0; y <= y1; y++ {
 		for x := x0; x <= x1; x++ {
-			d := math.Hypot(float64(x)+0.5-at.X, float64(y)+0.5-at.Y)
+			dx, dy := float64(x)+0.5-at.X, float64(y)+0.5-at.Y
+			d := math.Sqrt(dx*dx + dy*dy)
 			part := math.Min(outer+0.5-d, 1)
 			if inner > 0 {
 				part = math.Min(part, d-inner+0.5)

@@ -100,7 +100,7 @@ func (s *stroke) part(across, along float64) float64 {
 		return 0
 	}
 	over := math.Max(-along, along-s.length)
-	return math.Min(s.reach-math.Hypot(across, over), s.peak)
+	return math.Min(s.reach-math.Sqrt(across*across+over*over), s.peak)
 }
 
 // clipToArea cuts a line to the area from (-m, -m) to (w+m, h+m): Liang and
