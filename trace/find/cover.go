@@ -136,7 +136,7 @@ func covers(d spread, say []int8, l, c1, c2 float32) bool {
 	case v > 0:
 		return plain > 25
 	case v < 0:
-		return q > 400
+		return q > 120
 	}
 	return q > 49
 }

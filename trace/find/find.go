@@ -65,7 +65,7 @@ func Pieces(ctx context.Context, in Input) (Result, error) {
 		return Result{}, errNoPhoto
 	}
 	f := finder{in: &in}
-	for i, step := range []func(){f.lookForThings, f.pickPieces, f.locateBorders, f.readPen} {
+	for i, step := range []func(){f.lookForThings, f.pickPieces, f.locateBorders, f.dropOthers, f.readPen} {
 		if err := ctx.Err(); err != nil {
 			return Result{}, fmt.Errorf("finding pieces: %w", err)
 		}
@@ -74,7 +74,7 @@ func Pieces(ctx context.Context, in Input) (Result, error) {
 			return Result{}, fmt.Errorf("finding pieces: %w", f.err)
 		}
 		if in.Progress != nil {
-			in.Progress(float64(i+1) / 4)
+			in.Progress(float64(i+1) / 5)
 		}
 	}
 	return f.result(), nil

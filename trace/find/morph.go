@@ -152,3 +152,59 @@ func gather(labels, parent []int32, find func(int32) int32, w, h int) ([]int32, 
 	}
 	return labels, out
 }
+
+// splitBlobs labels the connected regions of a mask, and parts regions that
+// hang together by less than 2·neck pixels only: two pieces laid close may
+// touch in a blurred pixel. Cores smaller than minCore pixels start none.
+func splitBlobs(mask []uint8, w, h int, neck, minCore float64) ([]int32, []blob) {
+	d := chamfer(mask, 1, w, h)
+	core := make([]uint8, len(mask))
+	limit := uint16(3*neck + 0.5)
+	for i, v := range d {
+		if v > limit {
+			core[i] = 1
+		}
+	}
+	cores, list := blobs(core, 1, w, h)
+	labels := make([]int32, len(mask))
+	var queue []int32
+	for i, l := range cores {
+		if l > 0 && float64(list[l-1].area) >= minCore {
+			labels[i] = l
+			queue = append(queue, int32(i))
+		}
+	}
+	grow(mask, labels, queue, w, h)
+	for i := 1; i < len(labels); i++ {
+		// A one-pixel cut where two parts meet.
+		l := labels[i]
+		if l > 0 && i >= w && (labels[i-1] > 0 && labels[i-1] != l || labels[i-w] > 0 && labels[i-w] != l) {
+			labels[i] = 0
+		}
+	}
+	on := core
+	for i, l := range labels {
+		on[i] = 0
+		if l > 0 {
+			on[i] = 1
+		}
+	}
+	return blobs(on, 1, w, h)
+}
+
+// grow spreads labels evenly through the mask, nearest label first.
+func grow(mask []uint8, labels []int32, queue []int32, w, h int) {
+	for at := 0; at < len(queue); at++ {
+		i := int(queue[at])
+		x := i % w
+		for _, j := range [4]int{i - 1, i + 1, i - w, i + w} {
+			if j < 0 || j >= len(mask) || (j == i-1 && x == 0) || (j == i+1 && x == w-1) {
+				continue
+			}
+			if mask[j] == 1 && labels[j] == 0 {
+				labels[j] = labels[i]
+				queue = append(queue, int32(j))
+			}
+		}
+	}
+}
