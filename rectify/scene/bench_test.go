@@ -14,3 +14,18 @@ func BenchmarkRender(b *testing.B) {
 		}
 	}
 }
+
+// BenchmarkScore scores an answer as dense as a finder gives it, a point each
+// 0.2 mm.
+func BenchmarkScore(b *testing.B) {
+	truth := Demo().Truth()
+	found := perfect(truth)
+	for i := range found {
+		found[i].Polygon = resample(found[i].Polygon, 0.2)
+	}
+	for b.Loop() {
+		if r := Score(truth, found); len(r.Missing) > 0 {
+			b.Fatal(r)
+		}
+	}
+}

@@ -104,6 +104,7 @@ func pairUnder(truth Truth, found []Outline, m motion) (map[int]int, float64) {
 // overlap is the area of the intersection over that of the union, by a
 // lattice of about 1500 points over both; good to a few per cent.
 func overlap(a, b []mat.Point) float64 {
+	a, b = thinned(a), thinned(b)
 	box, other := boundsOf(a), boundsOf(b)
 	if box.minX > other.maxX || box.maxX < other.minX || box.minY > other.maxY || box.maxY < other.minY {
 		return 0
@@ -130,4 +131,18 @@ func overlap(a, b []mat.Point) float64 {
 		}
 	}
 	return float64(both) / float64(max(either, 1))
+}
+
+// thinned leaves out points of a dense ring, for areas only.
+func thinned(ring []mat.Point) []mat.Point {
+	const enough = 120
+	step := (len(ring) + enough - 1) / enough
+	if step < 2 {
+		return ring
+	}
+	var out []mat.Point
+	for i := 0; i < len(ring); i += step {
+		out = append(out, ring[i])
+	}
+	return out
 }

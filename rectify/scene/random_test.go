@@ -48,6 +48,9 @@ func TestRandomScenesKeepTheirPromises(t *testing.T) {
 		}
 		most = max(most, h)
 		for _, p := range s.Pieces {
+			if d := colourDistance(p.Tape.Colour, s.Mat.Colour); d < 60 {
+				t.Errorf("scene %d: piece %s differs from the mat by %.0f steps of sRGB", seed, p.ID, d)
+			}
 			edgeTapes += len(p.Edges)
 			openings += len(p.Openings)
 			marks += len(p.Marks)
@@ -60,6 +63,11 @@ func TestRandomScenesKeepTheirPromises(t *testing.T) {
 			t.Errorf("no scene has %s", name)
 		}
 	}
+}
+
+func colourDistance(a, b Colour) float64 {
+	dr, dg, db := float64(a.R)-float64(b.R), float64(a.G)-float64(b.G), float64(a.B)-float64(b.B)
+	return math.Sqrt(dr*dr + dg*dg + db*db)
 }
 
 // checkFrame requires that the whole frame sees the plane through a lens

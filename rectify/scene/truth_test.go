@@ -114,6 +114,58 @@ func edgeOffset(profile []float64, farMM, stepMM float64) float64 {
 	return area/(bright-dark) - farMM
 }
 
+// halfLevel is the mean place, in mm out of the truth's first edge, where the
+// reading passes half-way between piece and mat.
+func halfLevel(s Spec, reading func(photo.Point) float64) float64 {
+	outline := s.Truth().Pieces[0].Outline
+	a, b := outline[0], outline[1]
+	along := scale(sub(b, a), 1/dist(a, b))
+	normal := mat.Point{X: along.Y, Y: -along.X}
+	v := s.Camera.View()
+	var sum float64
+	n := 0
+	for d := 6.0; d < dist(a, b)-6; d += 0.3 {
+		at := add(a, scale(along, d))
+		if nearLine(at, s.Mat.PitchMM, 3.2) {
+			continue
+		}
+		value := func(t float64) float64 { return reading(v.ToPhoto(add(at, scale(normal, t)))) }
+		half := (value(-1.6) + value(1.6)) / 2
+		for t := -1.0; t < 1; t += 0.01 {
+			if value(t) >= half && value(t+0.01) < half {
+				sum, n = sum+t+0.005, n+1
+				break
+			}
+		}
+	}
+	return sum / float64(n)
+}
+
+func TestWhereHalfLevelLies(t *testing.T) {
+	// A sensor adds up light; sRGB values are bent. Half-way in light is the
+	// edge, half-way in luminance lies a third of a pixel out of a bright piece
+	// on a dark mat. With light mixed in sRGB values it is the other way round.
+	for _, encoded := range []bool{false, true} {
+		s := plainScene()
+		s.Sensor.EncodedLight = encoded
+		p, err := Render(context.Background(), s)
+		if err != nil {
+			t.Fatal(err)
+		}
+		perPx := s.Camera.DistanceMM / s.Camera.FocalPx
+		light := halfLevel(s, func(q photo.Point) float64 { return lightAt(p, q) }) / perPx
+		luma := halfLevel(s, p.LumaAt) / perPx
+		t.Logf("light mixed in sRGB %v: half light %+.3f px out, half luminance %+.3f px out", encoded, light, luma)
+		right, bent := light, luma
+		if encoded {
+			right, bent = luma, -light
+		}
+		if math.Abs(right) > 0.1 || bent < 0.12 || bent > 0.6 {
+			t.Errorf("light mixed in sRGB %v: half light %+.3f px, half luminance %+.3f px", encoded, light, luma)
+		}
+	}
+}
+
 func TestMatLinesLieWhereTheTruthSays(t *testing.T) {
 	s := plainScene()
 	s.Pieces = nil

@@ -38,7 +38,7 @@ func run() error {
 	return write(spec, *out)
 }
 
-// write draws the scene and leaves no file behind when it fails half-way.
+// write draws the scene; nothing is written unless all of it could be made.
 func write(spec scene.Spec, path string) error {
 	p, err := scene.Render(context.Background(), spec)
 	if err != nil {
