@@ -34,6 +34,7 @@ type desk struct {
 	// pagesFor is the version and paper that pages was counted for.
 	pagesFor string
 	counting bool
+	told     int
 	saved    string
 
 	editor  *editor
@@ -188,6 +189,7 @@ func (d *desk) goTo(st session.Stage) {
 // changed brings everything shown in line with the session.
 func (d *desk) changed() {
 	d.countPages()
+	d.tellChanged()
 	for i, r := range d.rungs {
 		st := session.Stage(i)
 		r.state, r.number, r.chosen, r.pal = d.s.State(st), d.rungNumber(st), st == d.stage, d.pal
@@ -204,6 +206,14 @@ func (d *desk) changed() {
 	enable(d.redo, d.s.NextRedo().Action != session.NoAction)
 	d.status.update()
 	d.editor.redraw()
+}
+
+// tellChanged passes a new state of the pattern on.
+func (d *desk) tellChanged() {
+	if d.o.Changed != nil && d.told != d.s.Version() {
+		d.told = d.s.Version()
+		d.o.Changed(d.s.Document().Pattern)
+	}
 }
 
 // workChanged shows how far the running work is.

@@ -50,6 +50,9 @@ type Options struct {
 	Papers []string
 	// Appearance is "light", "dark", or empty for the system's.
 	Appearance string
+	// Changed, when set, is told every new state of the pattern, from the
+	// window's goroutine, for keeping it safe.
+	Changed func(pattern.Pattern)
 	// Screenshot, when its Path is set, takes a picture of the window and quits.
 	Screenshot Screenshot
 }

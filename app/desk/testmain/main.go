@@ -13,6 +13,19 @@ import (
 	"flatwright/trace/pattern"
 )
 
+// printCuts prints the pieces and the leaning cuts in one line.
+func printCuts(p pattern.Pattern) {
+	fmt.Printf("%d pieces", len(p.Pieces))
+	for _, x := range p.Pieces {
+		for _, e := range x.Edges {
+			if e.Cut.Kind != pattern.Straight {
+				fmt.Printf(" %s=%s%g", e.ID, e.Cut.Kind, e.Cut.AngleDeg)
+			}
+		}
+	}
+	fmt.Println()
+}
+
 func main() {
 	var o desk.Options
 	var j practice.Job
@@ -35,6 +48,7 @@ func main() {
 	if bevelDeg > 0 {
 		o.Screenshot.Cut = pattern.Cut{Kind: pattern.Bevel, AngleDeg: bevelDeg}
 	}
+	o.Changed = printCuts
 	o.Job, o.DemoPitchMM = &j, practice.PitchMM
 	if err := desk.Run(o); err != nil {
 		fmt.Fprintln(os.Stderr, err)
