@@ -13,10 +13,16 @@ import (
 // read.
 const formatVersion = 1
 
+// farthestMM bounds coordinates: a hundred metres.
+const farthestMM = 1e5
+
+// onMat tells whether a coordinate in mm can be one of a pattern.
+func onMat(v float64) bool { return math.Abs(v) <= farthestMM }
+
 // Encode returns the pattern as JSON. Numbers are written with as many
 // digits as it takes to read the same number back (at most 17). Lines are
-// written by their ends alone. It fails when a coordinate is no number or a
-// path has gaps.
+// written by their ends alone. It fails when a coordinate is no number or
+// beyond 100 m, and when a path has gaps.
 func Encode(p Pattern) ([]byte, error) {
 	w := wirePattern{Version: formatVersion, Name: p.Name, Pieces: []wirePiece{}}
 	for _, q := range p.Pieces {
@@ -120,7 +126,12 @@ func encodePiece(p Piece) (wirePiece, error) {
 	for _, e := range p.Edges {
 		w.Edges = append(w.Edges, wireEdge{e.ID, e.First, e.Count, e.Cut.Kind, e.Cut.AngleDeg})
 	}
-	for _, m := range p.Marks {
+	for i, m := range p.Marks {
+		for _, v := range [4]float64{m.At.X, m.At.Y, m.In.X, m.In.Y} {
+			if !onMat(v) {
+				return w, fmt.Errorf("mark %d has a coordinate of %g mm; at most 100 m are allowed", i+1, v)
+			}
+		}
 		w.Marks = append(w.Marks, wireMark{m.At.X, m.At.Y, m.In.X, m.In.Y})
 	}
 	return w, nil
@@ -137,6 +148,11 @@ func encodePath(p curve.Path) (wirePath, error) {
 		n := []float64{s.P3.X, s.P3.Y}
 		if !s.Line {
 			n = append([]float64{s.P1.X, s.P1.Y, s.P2.X, s.P2.Y}, n...)
+		}
+		for _, v := range append(n, w.Start...) {
+			if !onMat(v) {
+				return w, fmt.Errorf("segment %d has a coordinate of %g mm; at most 100 m are allowed", i, v)
+			}
 		}
 		w.Segments = append(w.Segments, n)
 	}
@@ -168,7 +184,12 @@ func decodePiece(w wirePiece) (Piece, error) {
 		}
 		p.Lines = append(p.Lines, InsideLine{l})
 	}
-	for _, m := range w.Marks {
+	for i, m := range w.Marks {
+		for _, v := range m {
+			if !onMat(v) {
+				return p, fmt.Errorf("mark %d has a coordinate of %g mm; at most 100 m are allowed", i+1, v)
+			}
+		}
 		p.Marks = append(p.Marks, Mark{At: mat.Point{X: m[0], Y: m[1]}, In: mat.Point{X: m[2], Y: m[3]}})
 	}
 	p.Edges, err = decodeEdges(w.Edges, len(p.Outline.Segments))
@@ -201,6 +222,11 @@ func decodePath(w wirePath) (curve.Path, error) {
 	}
 	at := mat.Point{X: w.Start[0], Y: w.Start[1]}
 	for i, n := range w.Segments {
+		for _, v := range append(n[:len(n):len(n)], w.Start...) {
+			if !onMat(v) {
+				return p, fmt.Errorf("segment %d has a coordinate of %g mm; at most 100 m are allowed", i, v)
+			}
+		}
 		var s curve.Segment
 		switch len(n) {
 		case 2:

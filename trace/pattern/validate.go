@@ -76,8 +76,8 @@ func (v *validator) path(c curve.Path, what string) {
 	}
 	for i, s := range c.Segments {
 		for _, q := range []mat.Point{s.P0, s.P1, s.P2, s.P3} {
-			if k := q.X + q.Y; math.IsNaN(k) || math.IsInf(k, 0) {
-				v.say("", mat.Point{}, "%s of piece %s has a node at no number. Trace the piece again.", what, v.p.ID)
+			if !onMat(q.X) || !onMat(q.Y) {
+				v.say("", mat.Point{}, "%s of piece %s has a node at (%g, %g) mm, which is no place on a mat. Trace the piece again.", what, v.p.ID, q.X, q.Y)
 				return
 			}
 		}

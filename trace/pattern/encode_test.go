@@ -1,0 +1,136 @@
+package pattern
+
+import (
+	"math"
+	"reflect"
+	"testing"
+
+	"pgregory.net/rapid"
+
+	"flatwright/rectify/mat"
+	"flatwright/trace/curve"
+)
+
+func anyPoint(t *rapid.T) mat.Point {
+	f := rapid.Float64Range(-2000, 2000)
+	return pt(f.Draw(t, "x"), f.Draw(t, "y"))
+}
+
+func anyPath(t *rapid.T, closed bool) curve.Path {
+	p := curve.Path{Closed: closed}
+	start := anyPoint(t)
+	at := start
+	n := rapid.IntRange(1, 6).Draw(t, "segments")
+	for i := range n {
+		to := anyPoint(t)
+		if closed && i == n-1 {
+			to = start
+		}
+		if rapid.Bool().Draw(t, "line") {
+			p.Segments = append(p.Segments, curve.Line(at, to))
+		} else {
+			p.Segments = append(p.Segments, curve.Cubic(at, anyPoint(t), anyPoint(t), to))
+		}
+		at = to
+	}
+	return p
+}
+
+func anyPiece(t *rapid.T) Piece {
+	p := Piece{
+		ID: rapid.String().Draw(t, "id"), Name: rapid.StringMatching(`[a-zà-ÿ "<&>\\]{0,12}`).Draw(t, "name"),
+		Outline: anyPath(t, true), Quantity: rapid.Int().Draw(t, "quantity"),
+		Mirrored: rapid.Bool().Draw(t, "mirrored"), ThicknessMM: rapid.Float64Range(0, 50).Draw(t, "thickness"),
+		Face: rapid.SampledFrom([]Face{Front, Back}).Draw(t, "face"),
+	}
+	for range rapid.IntRange(0, 2).Draw(t, "openings") {
+		p.Openings = append(p.Openings, anyPath(t, true))
+	}
+	for range rapid.IntRange(0, 2).Draw(t, "lines") {
+		p.Lines = append(p.Lines, InsideLine{anyPath(t, false)})
+	}
+	for range rapid.IntRange(0, 3).Draw(t, "marks") {
+		p.Marks = append(p.Marks, Mark{anyPoint(t), anyPoint(t)})
+	}
+	if err := EdgesFromCorners(&p); err != nil {
+		t.Fatal(err)
+	}
+	for i := range p.Edges {
+		p.Edges[i].Cut = CutOf(rapid.Float64Range(-75, 75).Draw(t, "angle"))
+	}
+	return p
+}
+
+func TestEncodeRoundTrip(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		want := Pattern{Name: rapid.String().Draw(t, "pattern")}
+		for range rapid.IntRange(0, 3).Draw(t, "pieces") {
+			want.Pieces = append(want.Pieces, anyPiece(t))
+		}
+		b, err := Encode(want)
+		if err != nil {
+			t.Fatal(err)
+		}
+		got, err := Decode(b)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if !reflect.DeepEqual(got, want) {
+			t.Fatalf("got %+v\nwant %+v", got, want)
+		}
+	})
+}
+
+func TestEncodeRefuses(t *testing.T) {
+	p := Pattern{Pieces: []Piece{sheet(t, rectangle())}}
+	p.Pieces[0].Outline.Segments[2].P3.X = math.Inf(1)
+	if _, err := Encode(p); err == nil {
+		t.Error("an infinite coordinate was written")
+	}
+	p = Pattern{Pieces: []Piece{sheet(t, rectangle())}}
+	p.Pieces[0].Outline.Segments[2].P0.X += 1
+	if _, err := Encode(p); err == nil {
+		t.Error("a gap was written")
+	}
+}
+
+func TestDecodeRefuses(t *testing.T) {
+	for _, s := range []string{
+		``,
+		`{}`,
+		`{"pattern_version":2,"pieces":[]}`,
+		`{"pattern_version":1,"pieces":[{"outline_mm":{"start":[1],"segments":[[1,2]]}}]}`,
+		`{"pattern_version":1,"pieces":[{"outline_mm":{"start":[1,2],"segments":[[1,2,3]]}}]}`,
+		`{"pattern_version":1,"pieces":[{"outline_mm":{"start":[1,2],"segments":[[3,2]]},"edges":[{"first":1,"count":1,"cut":"straight"}]}]}`,
+		`{"pattern_version":1,"pieces":[{"outline_mm":{"start":[1,2],"segments":[[3,2]]},"edges":[{"first":0,"count":1,"cut":"saw"}]}]}`,
+		`{"pattern_version":1,"pieces":[{"outline_mm":{"start":[1,1e999],"segments":[[3,2]]}}]}`,
+	} {
+		if p, err := Decode([]byte(s)); err == nil {
+			t.Errorf("%s was read as %+v", s, p)
+		}
+	}
+}
+
+// FuzzDecode: whatever is read can be checked and written again.
+func FuzzDecode(f *testing.F) {
+	p := Pattern{Name: "seed", Pieces: []Piece{sheet(f, rectangle()), sheet(f, disc(20))}}
+	p.Pieces[0].Edges[0].Cut = Cut{Bevel, 30}
+	p.Pieces[0].Openings = []curve.Path{disc(8).Reverse().Translate(pt(50, 30))}
+	b, err := Encode(p)
+	if err != nil {
+		f.Fatal(err)
+	}
+	f.Add(b)
+	f.Add([]byte(`{"pattern_version":1,"pieces":[{"outline_mm":{"closed":true,"start":[0,0],"segments":[[0,0]]}}]}`))
+	f.Add([]byte(`{"pattern_version":1,"pieces":[{"outline_mm":{"closed":true,"start":[0,0],"segments":[[90000,0],[1,-90000,50000,50000,99999,1],[0,0]]}}]}`))
+	f.Fuzz(func(t *testing.T, b []byte) {
+		p, err := Decode(b)
+		if err != nil {
+			return
+		}
+		_ = Validate(p)
+		if _, err := Encode(p); err != nil {
+			t.Fatalf("read but not written: %v", err)
+		}
+	})
+}
