@@ -119,17 +119,38 @@ func (b *border) gains(f *finder, m int) []float32 {
 				v[j] = q.at(b.at[i].X+o*b.out[i].X, b.at[i].Y+o*b.out[i].Y)
 			}
 			frame := f.frameAt(b.at[i], b.out[i])
-			for j := 0; j < m; j++ {
+			row := gain[i*m : (i+1)*m]
+			for j := range row {
 				g := (v[j] - v[j+4]) / span
 				o := float32(j-m/2) * offsetStep
-				gain[i*m+j] = min(max(g, -0.3), 1) - 0.004*o*o
+				row[j] = min(max(g, -0.3), 1)
 				if g > 0.2 && frame.onPrintedEdge(float64(o)) {
-					gain[i*m+j] = 0.2
+					row[j] = 0.2
 				}
 			}
+			preferInner(row)
 		}
 	})
 	return gain
+}
+
+// preferInner lowers every edge that has another one of the same sense
+// further in: tape is even, so the first step met from inside is the piece's
+// own edge and the next the far side of something printed beside it. A mild
+// pull keeps the path near where the rough outline was.
+func preferInner(row []float32) {
+	const behind = 3 // steps, past the width of one blurred edge
+	m := len(row)
+	raw := make([]float32, m)
+	copy(raw, row)
+	var inner float32
+	for j := range row {
+		if j >= behind {
+			inner = max(inner, raw[j-behind])
+		}
+		o := float32(j-m/2) * offsetStep
+		row[j] = raw[j] - 0.7*max(0, inner-0.15) - 0.004*o*o
+	}
 }
 
 // cheapestLoop returns the offset index of every point on the closed path of

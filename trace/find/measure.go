@@ -22,11 +22,19 @@ const (
 // read samples the normal at a border point, averaged over the neighbouring
 // px along the border.
 func (f *profile) read(q *probe, at, out photo.Point) {
-	tx, ty := -out.Y, out.X
+	// Chroma is recorded at half the resolution: average it over twice as far.
+	reach := 0.8
+	if !q.luma {
+		reach = 2
+	}
+	tx, ty := -out.Y*reach, out.X*reach
 	for j := range f.v {
 		o := float64(j)*offsetStep - profileReach
 		x, y := at.X+o*out.X, at.Y+o*out.Y
-		f.v[j] = 0.5*q.at(x, y) + 0.25*(q.at(x-0.8*tx, y-0.8*ty)+q.at(x+0.8*tx, y+0.8*ty))
+		f.v[j] = 0.5*q.at(x, y) + 0.25*(q.at(x-tx, y-ty)+q.at(x+tx, y+ty))
+		if !q.luma {
+			f.v[j] = 0.5*f.v[j] + 0.25*(q.at(x-tx/2, y-ty/2)+q.at(x+tx/2, y+ty/2))
+		}
 	}
 }
 

@@ -138,6 +138,7 @@ func (f *finder) isRule(t *traced, b slimBox) bool {
 			ticks = math.Max(ticks, f.tickStrength(b, side*(b.wide/2-inset)))
 		}
 	}
+	println("TICKS", int(b.long), int(b.wide), int(100*b.fill), int(100*ticks))
 	return ticks > 0.35
 }
 
@@ -161,6 +162,7 @@ func (f *finder) tickStrength(b slimBox, across float64) float64 {
 		power += x * x / float64(n)
 	}
 	if math.Sqrt(power) < 0.035*mean {
+		println("POWER", int(1000*math.Sqrt(power)/mean))
 		return 0
 	}
 	best := 0.0
