@@ -79,8 +79,8 @@ func clipSlab(a, b, lo, hi float64, t0, t1 *float64) bool {
 	return *t0 <= *t1
 }
 
-// inside reports whether p lies inside the closed polygon by the even-odd rule.
-func inside(p mat.Point, loop []mat.Point) bool {
+// Inside reports whether p lies inside the closed polygon by the even-odd rule.
+func Inside(p mat.Point, loop []mat.Point) bool {
 	in := false
 	for i, j := 0, len(loop)-1; i < len(loop); j, i = i, i+1 {
 		a, b := loop[i], loop[j]

@@ -12,6 +12,9 @@ import (
 type ink struct {
 	pieces []inkPiece
 	bounds Rect
+	// other are the pieces' other-face lines, findings why some have none.
+	other    [][]OtherFaceLine
+	findings []pattern.Finding
 }
 
 // inkPiece is one piece: its filled outline and the lines that may lie
@@ -40,7 +43,12 @@ func inkOf(p pattern.Pattern) (*ink, error) {
 		if len(ip.loop) < 3 || !piece.Outline.Closed {
 			return nil, fmt.Errorf("piece %s has no closed outline, so it cannot be printed; trace it again or remove it", piece.ID)
 		}
-		for _, line := range OtherFaceLines(piece) {
+		if err := edgesFit(&piece); err != nil {
+			return nil, err
+		}
+		other, findings := OtherFaceLines(piece)
+		k.other, k.findings = append(k.other, other), append(k.findings, findings...)
+		for _, line := range other {
 			ip.strays = append(ip.strays, line.Path.Flatten(inkTolMM))
 		}
 		for _, m := range piece.Marks {
@@ -61,6 +69,17 @@ func inkOf(p pattern.Pattern) (*ink, error) {
 	}
 	k.bounds = k.bounds.Grown(inkPadMM)
 	return k, nil
+}
+
+// edgesFit refuses edges that are not on the outline.
+func edgesFit(p *pattern.Piece) error {
+	n := len(p.Outline.Segments)
+	for _, e := range p.Edges {
+		if e.First < 0 || e.First >= n || e.Count < 1 || e.Count > n {
+			return fmt.Errorf("edge %s of piece %s is not on its outline, so the piece cannot be printed; give the piece its edges anew", e.ID, p.ID)
+		}
+	}
+	return nil
 }
 
 func closed(loop []mat.Point) []mat.Point {
@@ -129,7 +148,7 @@ func (ip *inkPiece) meets(r Rect) bool {
 	if !r.Meets(ip.bounds) {
 		return false
 	}
-	return ip.hasLineIn(r) || inside(mat.Point{X: r.MinX, Y: r.MinY}, ip.loop)
+	return ip.hasLineIn(r) || Inside(mat.Point{X: r.MinX, Y: r.MinY}, ip.loop)
 }
 
 func lineMeets(r Rect, line []mat.Point, closed bool) bool {

@@ -43,6 +43,10 @@ type Layout struct {
 	Tiles []Tile
 	// Marks pair neighbouring tiles.
 	Marks []MatchMark
+	// OtherFaces are the pieces' lines on the other face, and Findings say
+	// why some pieces have none although an edge leans.
+	OtherFaces [][]OtherFaceLine
+	Findings   []pattern.Finding
 }
 
 // MatchMark is a mark on the join of two tiles: it lies on the trim line of
@@ -186,6 +190,7 @@ func (g *grid) layout(ink *ink) *Layout {
 		Setup: g.setup, Landscape: g.landscape,
 		PageWidthMM: g.pageW, PageHeightMM: g.pageH,
 		Content: g.content, BoundsMM: ink.bounds, Rows: g.rows, Cols: g.cols,
+		OtherFaces: ink.other, Findings: ink.findings,
 	}
 	index := map[[2]int]int{}
 	for row := range g.rows {
@@ -205,18 +210,9 @@ func (g *grid) tile(ink *ink, row, col int) Tile {
 	c := g.cell(row, col)
 	whole := Rect{c.MinX, c.MinY, c.MinX + g.content.Width(), c.MinY + g.content.Height()}
 	return Tile{
-		Row: row, Col: col, Label: RowLetters(row) + fmt.Sprint(col+1),
+		Row: row, Col: col, Label: pattern.Letters(row) + fmt.Sprint(col+1),
 		OriginMM: mat.Point{X: c.MinX, Y: c.MinY}, Pieces: ink.piecesIn(whole),
 	}
-}
-
-// RowLetters returns A, B, … Z, AA, AB, … for 0, 1, …
-func RowLetters(row int) string {
-	s := ""
-	for row++; row > 0; row = (row - 1) / 26 {
-		s = string(rune('A'+(row-1)%26)) + s
-	}
-	return s
 }
 
 // join finds every tile's neighbours and sets match marks on their joins.

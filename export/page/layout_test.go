@@ -26,7 +26,7 @@ func genPattern(t *rapid.T) pattern.Pattern {
 			s, c := math.Sincos(2 * math.Pi * float64(k) / float64(n))
 			pts[k] = mat.Point{X: cx + r*c, Y: cy + r*s}
 		}
-		p.Pieces = append(p.Pieces, pattern.Piece{ID: RowLetters(i), Outline: rounded(pts)})
+		p.Pieces = append(p.Pieces, pattern.Piece{ID: pattern.Letters(i), Outline: rounded(pts)})
 	}
 	return p
 }
@@ -69,7 +69,7 @@ func TestEveryPointIsPrinted(t *testing.T) {
 			box := boundsOf([][]mat.Point{loop})
 			for range 40 {
 				q := mat.Point{X: rapid.Float64Range(box.MinX, box.MaxX).Draw(t, "qx"), Y: rapid.Float64Range(box.MinY, box.MaxY).Draw(t, "qy")}
-				if inside(q, loop) {
+				if Inside(q, loop) {
 					pts = append(pts, q)
 				}
 			}
@@ -188,7 +188,7 @@ func TestFewestSheets(t *testing.T) {
 func touches(p pattern.Pattern, r Rect) bool {
 	for _, piece := range p.Pieces {
 		loop := piece.Outline.Flatten(0.01)
-		if lineMeets(r, loop, true) || inside(mat.Point{X: (r.MinX + r.MaxX) / 2, Y: (r.MinY + r.MaxY) / 2}, loop) {
+		if lineMeets(r, loop, true) || Inside(mat.Point{X: (r.MinX + r.MaxX) / 2, Y: (r.MinY + r.MaxY) / 2}, loop) {
 			return true
 		}
 	}
@@ -276,14 +276,6 @@ func TestRefusals(t *testing.T) {
 		l, err := AsLaid(pattern.Pattern{Pieces: []pattern.Piece{p}}, DefaultSetup())
 		if err == nil {
 			t.Errorf("%s gives %d tiles", name, len(l.Tiles))
-		}
-	}
-}
-
-func TestRowLetters(t *testing.T) {
-	for n, want := range map[int]string{0: "A", 25: "Z", 26: "AA", 51: "AZ", 52: "BA", 701: "ZZ", 702: "AAA"} {
-		if got := RowLetters(n); got != want {
-			t.Errorf("%d: %s, want %s", n, got, want)
 		}
 	}
 }

@@ -74,8 +74,8 @@ func (s Style) Summary() string {
 // 0.25, 0.35.
 var (
 	CutStyle      = Style{"C", Black, Continuous, 0.35, "Cut here: outline and openings, on the face shown"}
-	BevelStyle    = Style{"B", Vermillion, Dashed, 0.25, "Bevel: edge of the other face, inside the cut line"}
-	UndercutStyle = Style{"U", Blue, DashedDotted, 0.25, "Undercut: edge of the other face, outside the cut line"}
+	BevelStyle    = Style{"B", Vermillion, Dashed, 0.25, "Bevel, back face smaller: edge of the other face"}
+	UndercutStyle = Style{"U", Blue, DashedDotted, 0.25, "Undercut, back face larger: edge of the other face"}
 	ScoreStyle    = Style{"S", Green, LongDashDot, 0.25, "Inside line: score or draw, do not cut through"}
 	MarkStyle     = Style{"R", Black, Continuous, 0.35, "Registration mark: meets its twin on the mating edge"}
 )

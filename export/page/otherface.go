@@ -8,108 +8,144 @@ import (
 	"flatwright/trace/pattern"
 )
 
-// OtherFaceLine is the line that an edge makes on the other face.
+// OtherFaceLine is the line that an edge makes on the face of the sheet that
+// the pattern does not show.
 type OtherFaceLine struct {
 	EdgeID string
 	Cut    pattern.Cut
 	Path   curve.Path
 }
 
-// otherTolMM bounds the flattening of other-face lines.
-const otherTolMM = 0.02
-
-// OtherFaceLines returns the other face's lines of the edges that lean:
-// thickness × tan of the angle inside the cut line for a bevel, outside for
-// an undercut, ended where they meet the neighbouring edges' lines on that
-// face. Edges of pieces without a thickness have none.
-func OtherFaceLines(p pattern.Piece) []OtherFaceLine {
-	sides := sidesOf(p)
-	for i := range sides {
-		if len(sides) > 1 {
-			join(&sides[i], &sides[(i+1)%len(sides)])
-		}
+// OtherFaceLines returns the other face's lines of the edges that lean, edge
+// by edge as they follow round the piece: the outline that pattern.OtherFace
+// gives, cut up. Straight edges have none, for there both faces share the
+// cut line. The findings say why there is no other face.
+func OtherFaceLines(p pattern.Piece) ([]OtherFaceLine, []pattern.Finding) {
+	insets, leans := insets(&p)
+	if !leans {
+		return nil, nil
 	}
+	faces, findings := pattern.OtherFace(p)
+	if len(faces) == 0 {
+		return nil, findings
+	}
+	loop := faces[0].Flatten(inkTolMM)
+	owner := owners(&p, loop, insets)
 	var lines []OtherFaceLine
-	for _, s := range sides {
-		if s.inset != 0 && len(s.pts) > 1 {
-			lines = append(lines, OtherFaceLine{s.edge.ID, s.edge.Cut, curve.Polyline(s.pts...)})
+	for _, r := range runs(owner) {
+		e := p.Edges[r.owner]
+		if insets[r.owner] == 0 {
+			continue
 		}
+		pts := make([]mat.Point, r.count+1)
+		for k := range pts {
+			pts[k] = loop[(r.first+k)%len(loop)]
+		}
+		lines = append(lines, OtherFaceLine{e.ID, e.Cut, curve.Polyline(pts...)})
 	}
-	return lines
+	return lines, findings
+}
+
+// owners returns the edge that each step of the other face's loop belongs to.
+func owners(p *pattern.Piece, loop []mat.Point, insets []float64) []int {
+	edges, longer := make([][]mat.Point, len(p.Edges)), make([][]mat.Point, len(p.Edges))
+	for i := range p.Edges {
+		edges[i] = p.EdgePath(i).Flatten(inkTolMM)
+		longer[i] = lengthened(edges[i], 10*p.ThicknessMM)
+	}
+	owner := make([]int, len(loop))
+	for i := range loop {
+		a, b := loop[i], loop[(i+1)%len(loop)]
+		owner[i] = ownerOf(mat.Point{X: (a.X + b.X) / 2, Y: (a.Y + b.Y) / 2}, edges, longer, insets)
+	}
+	return owner
 }
 
 // InsetMM returns how far inside the cut line the other face's edge lies;
-// negative outside, 0 for a straight cut or an unknown thickness.
-func InsetMM(thicknessMM float64, c pattern.Cut) float64 {
-	if thicknessMM <= 0 {
-		return 0
-	}
-	switch d := thicknessMM * math.Tan(c.AngleDeg*math.Pi/180); c.Kind {
-	case pattern.Bevel:
-		return d
-	case pattern.Undercut:
+// negative outside. On a piece that shows its back the front is the other
+// face, and a bevel's front edge lies outside.
+func InsetMM(p *pattern.Piece, c pattern.Cut) float64 {
+	d := pattern.InsetMM(c, p.ThicknessMM)
+	if p.Face == pattern.Back {
 		return -d
 	}
-	return 0
+	return d
 }
 
-// EdgePath returns the segments of an edge, going round past the outline's
-// last one, and no segment twice.
-func EdgePath(p pattern.Piece, e pattern.Edge) curve.Path {
-	var path curve.Path
-	n := len(p.Outline.Segments)
-	for i := range min(e.Count, n) {
-		path.Segments = append(path.Segments, p.Outline.Segments[((e.First+i)%n+n)%n])
-	}
-	return path
-}
-
-// side is an edge's line on the other face while the lines are joined.
-type side struct {
-	edge  pattern.Edge
-	inset float64
-	pts   []mat.Point
-}
-
-// sidesOf returns the lines of all edges, unjoined; nothing when no edge
-// leans.
-func sidesOf(p pattern.Piece) []side {
-	var sides []side
-	leaning := false
+func insets(p *pattern.Piece) (all []float64, leans bool) {
 	for _, e := range p.Edges {
-		s := side{edge: e, inset: InsetMM(p.ThicknessMM, e.Cut)}
-		s.pts = shifted(EdgePath(p, e).Flatten(otherTolMM), s.inset)
-		leaning = leaning || s.inset != 0
-		if len(s.pts) > 1 {
-			sides = append(sides, s)
+		d := InsetMM(p, e.Cut)
+		all = append(all, d)
+		leans = leans || d != 0
+	}
+	return all, leans
+}
+
+// ownerOf returns the edge whose line on the other face m lies on: the one
+// from which it is away by just the inset. In the mitre of a corner no edge
+// is; there the edges are thought of as running on straight.
+func ownerOf(m mat.Point, edges, longer [][]mat.Point, insets []float64) int {
+	const sure = 0.1
+	owner, off := nearestInset(m, edges, insets)
+	if off > sure {
+		owner, _ = nearestInset(m, longer, insets)
+	}
+	return owner
+}
+
+func nearestInset(m mat.Point, edges [][]mat.Point, insets []float64) (owner int, off float64) {
+	off = math.Inf(1)
+	for i, e := range edges {
+		if o := math.Abs(distance(m, e) - math.Abs(insets[i])); o < off {
+			owner, off = i, o
 		}
 	}
-	if !leaning {
-		return nil
-	}
-	return sides
+	return owner, off
 }
 
-// shifted moves a line to the right of its run (inwards, for an outline) by
-// d mm, and drops points that fold back over themselves where the line bends
-// more tightly than d.
-func shifted(pts []mat.Point, d float64) []mat.Point {
-	if d == 0 {
+// lengthened returns a line with both ends running on straight for by mm.
+func lengthened(pts []mat.Point, by float64) []mat.Point {
+	n := len(pts)
+	if n < 2 {
 		return pts
 	}
-	var moved []mat.Point
-	for i, p := range pts {
-		a, b := pts[max(0, i-1)], pts[min(len(pts)-1, i+1)]
-		l := math.Hypot(b.X-a.X, b.Y-a.Y)
-		if l == 0 {
+	out := append([]mat.Point{beyond(pts[1], pts[0], by)}, pts...)
+	return append(out, beyond(pts[n-2], pts[n-1], by))
+}
+
+// beyond returns the point by mm past b on the way from a.
+func beyond(a, b mat.Point, by float64) mat.Point {
+	l := math.Hypot(b.X-a.X, b.Y-a.Y)
+	if l == 0 {
+		return b
+	}
+	return mat.Point{X: b.X + by*(b.X-a.X)/l, Y: b.Y + by*(b.Y-a.Y)/l}
+}
+
+// run is a stretch of a loop that belongs to one edge: count steps from first.
+type run struct{ owner, first, count int }
+
+// runs cuts a loop where its owner changes; the first run may go round past
+// the end.
+func runs(owner []int) []run {
+	n := len(owner)
+	start := 0
+	for start < n && owner[start] == owner[(start+n-1)%n] {
+		start++
+	}
+	if start == n {
+		return []run{{owner[0], 0, n}}
+	}
+	var all []run
+	for k := range n {
+		i := (start + k) % n
+		if last := len(all) - 1; last >= 0 && all[last].owner == owner[i] {
+			all[last].count++
 			continue
 		}
-		q := mat.Point{X: p.X - d*(b.Y-a.Y)/l, Y: p.Y + d*(b.X-a.X)/l}
-		if distance(q, pts) > math.Abs(d)*0.99-2*otherTolMM {
-			moved = append(moved, q)
-		}
+		all = append(all, run{owner[i], i, 1})
 	}
-	return moved
+	return all
 }
 
 // distance returns how far q lies from a line, in mm.
@@ -122,78 +158,8 @@ func distance(q mat.Point, pts []mat.Point) float64 {
 		if l := dx*dx + dy*dy; l > 0 {
 			t = min(max(((q.X-a.X)*dx+(q.Y-a.Y)*dy)/l, 0), 1)
 		}
-		best = min(best, math.Hypot(a.X+t*dx-q.X, a.Y+t*dy-q.Y))
+		ex, ey := a.X+t*dx-q.X, a.Y+t*dy-q.Y
+		best = min(best, ex*ex+ey*ey)
 	}
-	return best
-}
-
-// longestMitre bounds how far lines are lengthened to meet at a corner, as a
-// multiple of the larger inset.
-const longestMitre = 4
-
-// join ends line a and begins line b where they meet at the corner between
-// them: cut back where they cross, lengthened where they fall short. Lines
-// that do not meet stay as they are.
-func join(a, b *side) {
-	reach := longestMitre * max(math.Abs(a.inset), math.Abs(b.inset))
-	if reach == 0 {
-		return
-	}
-	n := len(a.pts)
-	la := append(append([]mat.Point{}, a.pts...), beyond(a.pts[n-2], a.pts[n-1], reach))
-	lb := append([]mat.Point{beyond(b.pts[1], b.pts[0], reach)}, b.pts...)
-	best, found := crossing{}, false
-	fromEnd := 0.0
-	for i := len(la) - 1; i > 0; i-- {
-		fromStart := 0.0
-		for j := 1; j < len(lb); j++ {
-			if at, ok := meet(la[i-1], la[i], lb[j-1], lb[j]); ok {
-				c := crossing{at, i, j, fromEnd + away(la[i], at) + fromStart + away(lb[j-1], at)}
-				if !found || c.cost < best.cost {
-					best, found = c, true
-				}
-			}
-			fromStart += away(lb[j-1], lb[j])
-		}
-		fromEnd += away(la[i-1], la[i])
-	}
-	if found {
-		a.pts = append(la[:best.i:best.i], best.at)
-		b.pts = append([]mat.Point{best.at}, lb[best.j:]...)
-	}
-}
-
-// crossing is a place where two lines meet: before point i of one and j of
-// the other. The cost is how much of the two would be lost.
-type crossing struct {
-	at   mat.Point
-	i, j int
-	cost float64
-}
-
-func away(a, b mat.Point) float64 { return math.Hypot(b.X-a.X, b.Y-a.Y) }
-
-// beyond returns the point by mm past b on the way from a.
-func beyond(a, b mat.Point, by float64) mat.Point {
-	l := away(a, b)
-	if l == 0 {
-		return b
-	}
-	return mat.Point{X: b.X + by*(b.X-a.X)/l, Y: b.Y + by*(b.Y-a.Y)/l}
-}
-
-// meet returns where segments p-q and r-s cross.
-func meet(p, q, r, s mat.Point) (mat.Point, bool) {
-	dx, dy, ex, ey := q.X-p.X, q.Y-p.Y, s.X-r.X, s.Y-r.Y
-	det := dx*ey - dy*ex
-	if det == 0 {
-		return mat.Point{}, false
-	}
-	t := ((r.X-p.X)*ey - (r.Y-p.Y)*ex) / det
-	u := ((r.X-p.X)*dy - (r.Y-p.Y)*dx) / det
-	const eps = 1e-9
-	if t < -eps || t > 1+eps || u < -eps || u > 1+eps {
-		return mat.Point{}, false
-	}
-	return mat.Point{X: p.X + t*dx, Y: p.Y + t*dy}, true
+	return math.Sqrt(best)
 }

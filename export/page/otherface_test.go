@@ -2,6 +2,7 @@ package page
 
 import (
 	"math"
+	"slices"
 	"testing"
 
 	"flatwright/rectify/mat"
@@ -18,6 +19,8 @@ func square(cuts ...pattern.Cut) pattern.Piece {
 	}
 	return p
 }
+
+func gap(a, b mat.Point) float64 { return math.Hypot(a.X-b.X, a.Y-b.Y) }
 
 func bevel(deg float64) pattern.Cut    { return pattern.Cut{Kind: pattern.Bevel, AngleDeg: deg} }
 func undercut(deg float64) pattern.Cut { return pattern.Cut{Kind: pattern.Undercut, AngleDeg: deg} }
@@ -59,13 +62,13 @@ func TestOtherFaceOfASquare(t *testing.T) {
 	}
 	for _, c := range cases {
 		t.Run(c.name, func(t *testing.T) {
-			lines := OtherFaceLines(square(c.cuts...))
+			lines, _ := OtherFaceLines(square(c.cuts...))
 			if len(lines) != len(c.want) {
 				t.Fatalf("%d lines", len(lines))
 			}
 			for i, l := range lines {
 				s := l.Path.Segments
-				if away(s[0].P0, c.want[i][0]) > 1e-9 || away(s[len(s)-1].P3, c.want[i][1]) > 1e-9 {
+				if gap(s[0].P0, c.want[i][0]) > 1e-9 || gap(s[len(s)-1].P3, c.want[i][1]) > 1e-9 {
 					t.Errorf("line %d runs from %v to %v", i, s[0].P0, s[len(s)-1].P3)
 				}
 			}
@@ -73,22 +76,25 @@ func TestOtherFaceOfASquare(t *testing.T) {
 	}
 }
 
-// thickness × tan(angle), by hand for angles whose tangent is known.
+// thickness × tan(angle), by hand for angles whose tangent is known; the sign
+// turns with the face that is shown.
 func TestInset(t *testing.T) {
 	for _, c := range []struct {
 		thick float64
+		face  pattern.Face
 		cut   pattern.Cut
 		want  float64
 	}{
-		{10, bevel(45), 10},
-		{6, undercut(45), -6},
-		{10, bevel(30), 10 / math.Sqrt(3)},
-		{10, bevel(60), 10 * math.Sqrt(3)},
-		{10, straight, 0},
-		{0, bevel(45), 0},
+		{10, pattern.Front, bevel(45), 10},
+		{10, pattern.Back, bevel(45), -10},
+		{6, pattern.Front, undercut(45), -6},
+		{10, "", bevel(30), 10 / math.Sqrt(3)},
+		{10, pattern.Front, straight, 0},
+		{0, pattern.Front, bevel(45), 0},
 	} {
-		if got := InsetMM(c.thick, c.cut); math.Abs(got-c.want) > 1e-9 {
-			t.Errorf("%g mm, %v: %g, want %g", c.thick, c.cut, got, c.want)
+		p := pattern.Piece{ThicknessMM: c.thick, Face: c.face}
+		if got := InsetMM(&p, c.cut); math.Abs(got-c.want) > 1e-9 {
+			t.Errorf("%+v: %g", c, got)
 		}
 	}
 }
@@ -104,7 +110,7 @@ func TestOtherFaceOfADisc(t *testing.T) {
 		p.Outline.Segments = append(p.Outline.Segments, curve.Cubic(turn(50, 0), turn(50, k), turn(k, 50), turn(0, 50)))
 	}
 	p.Edges = []pattern.Edge{{ID: "A1", First: 0, Count: 4, Cut: bevel(45)}}
-	lines := OtherFaceLines(p)
+	lines, _ := OtherFaceLines(p)
 	if len(lines) != 1 {
 		t.Fatalf("%d lines", len(lines))
 	}
@@ -115,20 +121,27 @@ func TestOtherFaceOfADisc(t *testing.T) {
 	}
 }
 
-// A bend tighter than the bevel is wide does not fold back: no point of the
-// line is nearer to the edge than the inset, but for the flattening.
-func TestTightBendDoesNotFold(t *testing.T) {
-	p := square(straight)
-	p.Outline.Segments[0] = curve.Cubic(mat.Point{}, mat.Point{X: 40, Y: -60}, mat.Point{X: 60, Y: -60}, mat.Point{X: 100})
-	p.Outline.Segments[0].P1, p.Outline.Segments[0].P2 = mat.Point{X: 70, Y: -60}, mat.Point{X: 30, Y: -60}
-	p.ThicknessMM = 30
-	p.Edges = []pattern.Edge{{ID: "A1", First: 0, Count: 1, Cut: bevel(45)}}
-	edge := EdgePath(p, p.Edges[0]).Flatten(otherTolMM)
-	for _, l := range OtherFaceLines(p) {
-		for _, s := range l.Path.Segments {
-			if d := distance(s.P0, edge); d < 30*0.99-2*otherTolMM {
-				t.Errorf("%v is only %.2f mm from the edge", s.P0, d)
-			}
+// Where the other face cannot be, there is no line but a finding.
+func TestVanishingFaceIsFound(t *testing.T) {
+	p := square(bevel(60), bevel(60), bevel(60), bevel(60))
+	p.ThicknessMM = 40 // 69 mm from either side of 100 mm
+	lines, findings := OtherFaceLines(p)
+	if len(lines) > 0 || len(findings) != 1 {
+		t.Errorf("%d lines, findings %v", len(lines), findings)
+	}
+}
+
+func TestRuns(t *testing.T) {
+	for _, c := range []struct {
+		owner []int
+		want  []run
+	}{
+		{[]int{4, 4, 4}, []run{{4, 0, 3}}},
+		{[]int{0, 0, 1, 2, 2}, []run{{0, 0, 2}, {1, 2, 1}, {2, 3, 2}}},
+		{[]int{0, 1, 1, 0, 0}, []run{{1, 1, 2}, {0, 3, 3}}},
+	} {
+		if got := runs(c.owner); !slices.Equal(got, c.want) {
+			t.Errorf("%v: %v, want %v", c.owner, got, c.want)
 		}
 	}
 }

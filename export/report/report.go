@@ -11,7 +11,6 @@ import (
 	"math"
 	"path/filepath"
 
-	"flatwright/export/page"
 	"flatwright/rectify/mat"
 	"flatwright/trace/pattern"
 )
@@ -136,27 +135,25 @@ func PiecesOf(p pattern.Pattern) []Piece {
 func pieceOf(p *pattern.Piece) Piece {
 	box := p.Outline.Bounds()
 	r := Piece{
-		ID: p.ID, Name: p.Name, AreaMM2: math.Abs(p.Outline.Area()), PerimeterMM: p.Outline.Length(),
+		ID: p.ID, Name: p.Name, AreaMM2: p.AreaMM2(), PerimeterMM: p.PerimeterMM(),
 		Nodes: len(p.Outline.Segments), Openings: len(p.Openings), Marks: len(p.Marks), Lines: len(p.Lines),
 		Bounds: Bounds{box.Min.X, box.Min.Y, box.Max.X, box.Max.Y},
 		Edges:  make([]Edge, 0, len(p.Edges)),
 	}
 	for _, o := range p.Openings {
-		r.AreaMM2 -= math.Abs(o.Area())
 		r.Nodes += len(o.Segments)
 	}
-	for _, e := range p.Edges {
-		r.Edges = append(r.Edges, edgeOf(p, e))
+	for i, e := range p.Edges {
+		r.Edges = append(r.Edges, edgeOf(e, p.EdgePath(i).Length()))
 	}
 	return r
 }
 
-func edgeOf(p *pattern.Piece, e pattern.Edge) Edge {
-	r := Edge{ID: e.ID, Cut: string(e.Cut.Kind)}
+func edgeOf(e pattern.Edge, lengthMM float64) Edge {
+	r := Edge{ID: e.ID, Cut: string(e.Cut.Kind), LengthMM: lengthMM}
 	if e.Cut.Kind != pattern.Straight {
 		r.AngleDeg = e.Cut.AngleDeg
 	}
-	r.LengthMM = page.EdgePath(*p, e).Length()
 	return r
 }
 

@@ -74,7 +74,8 @@ func (d *drawing) piece(p *pattern.Piece) {
 	for _, o := range p.Openings {
 		d.path("cut", o, page.CutStyle, "")
 	}
-	for _, o := range page.OtherFaceLines(*p) {
+	other, _ := page.OtherFaceLines(*p)
+	for _, o := range other {
 		style, _ := page.CutLineStyle(o.Cut)
 		d.path("back", o.Path, style, fmt.Sprintf(` data-edge="%s" data-cut="%s" data-angle-deg="%s"`,
 			text(o.EdgeID), text(string(o.Cut.Kind)), number(o.Cut.AngleDeg)))
@@ -85,7 +86,7 @@ func (d *drawing) piece(p *pattern.Piece) {
 	for _, l := range p.Lines {
 		d.path("score", l.Path, page.ScoreStyle, "")
 	}
-	d.label(p)
+	d.label(p, other)
 	d.out.WriteString("</g>\n")
 }
 
@@ -141,8 +142,8 @@ const (
 
 // label writes the piece's letter, name and facts, centred where there is
 // most room; in a small piece less of it.
-func (d *drawing) label(p *pattern.Piece) {
-	id, room := lettering.OneLine(p.ID), draw.Room(p)
+func (d *drawing) label(p *pattern.Piece, other []page.OtherFaceLine) {
+	id, room := lettering.OneLine(p.ID), draw.Room(p, other)
 	title := strings.TrimSpace(id + " " + lettering.OneLine(p.Name))
 	for _, lines := range [][]string{append([]string{title}, draw.Facts(p)...), {title}} {
 		if at, capMM := fit(room, lines); capMM >= leastCapMM {

@@ -76,7 +76,7 @@ func TestAnyPattern(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		doc := Document{Setup: page.DefaultSetup()}
 		for i := range rapid.IntRange(1, 3).Draw(t, "pieces") {
-			doc.Pattern.Pieces = append(doc.Pattern.Pieces, anyPiece(t, page.RowLetters(i)))
+			doc.Pattern.Pieces = append(doc.Pattern.Pieces, anyPiece(t, pattern.Letters(i)))
 		}
 		set, err := Pages(doc)
 		if err != nil {

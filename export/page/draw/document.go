@@ -80,7 +80,7 @@ func Pages(doc Document) (*Set, error) {
 	}
 	b := &book{doc: doc, title: titleOf(doc), layout: l}
 	for i := range doc.Pattern.Pieces {
-		b.art = append(b.art, newPieceArt(&doc.Pattern.Pieces[i]))
+		b.art = append(b.art, newPieceArt(&doc.Pattern.Pieces[i], l.OtherFaces[i]))
 	}
 	b.addFront()
 	b.addTiles()

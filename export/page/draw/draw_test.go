@@ -157,7 +157,7 @@ func bookOf(doc Document) (*book, error) {
 	}
 	b := &book{doc: doc, layout: l}
 	for i := range doc.Pattern.Pieces {
-		b.art = append(b.art, newPieceArt(&doc.Pattern.Pieces[i]))
+		b.art = append(b.art, newPieceArt(&doc.Pattern.Pieces[i], l.OtherFaces[i]))
 	}
 	return b, nil
 }
@@ -205,7 +205,7 @@ func TestLeadersPointAtTheirPiece(t *testing.T) {
 				continue
 			}
 			leaders++
-			if !within(l.leader, l.art.loops[0]) {
+			if !page.Inside(l.leader, l.art.loops[0]) {
 				t.Errorf("the leader of %s ends outside", l.art.piece.ID)
 			}
 		}
@@ -241,7 +241,7 @@ func TestLongTables(t *testing.T) {
 	doc := helmet()
 	for len(doc.Pattern.Pieces) < 120 {
 		p := doc.Pattern.Pieces[len(doc.Pattern.Pieces)%10]
-		p.ID = page.RowLetters(len(doc.Pattern.Pieces))
+		p.ID = pattern.Letters(len(doc.Pattern.Pieces))
 		p.Edges = append([]pattern.Edge{}, p.Edges...)
 		for i := range p.Edges {
 			p.Edges[i].ID = fmt.Sprintf("%s%d", p.ID, i+1)
@@ -308,8 +308,8 @@ func TestClipLoop(t *testing.T) {
 			}
 		}
 		q := mat.Point{X: rapid.Float64Range(-9.9, 29.9).Draw(t, "qx"), Y: rapid.Float64Range(-19.9, 4.9).Draw(t, "qy")}
-		if within(q, loop) != within(q, part) {
-			t.Fatalf("%v: inside %t, after clipping %t", q, within(q, loop), within(q, part))
+		if page.Inside(q, loop) != page.Inside(q, part) {
+			t.Fatalf("%v: inside %t, after clipping %t", q, page.Inside(q, loop), page.Inside(q, part))
 		}
 	})
 }

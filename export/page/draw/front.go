@@ -32,6 +32,9 @@ func (b *book) putTitle(f *flow) {
 	for _, n := range b.doc.Notes {
 		f.paragraph(n, capSmall, 0)
 	}
+	for _, n := range b.layout.Findings {
+		f.paragraph("▲ "+n.Text+" Its line is not drawn.", capSmall, 0)
+	}
 	f.gap(3)
 }
 

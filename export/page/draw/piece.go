@@ -24,8 +24,8 @@ type pieceArt struct {
 // artTolMM is fine enough for finding room for words.
 const artTolMM = 0.1
 
-func newPieceArt(p *pattern.Piece) *pieceArt {
-	a := &pieceArt{piece: p, other: page.OtherFaceLines(*p)}
+func newPieceArt(p *pattern.Piece, other []page.OtherFaceLine) *pieceArt {
+	a := &pieceArt{piece: p, other: other}
 	a.loops = append(a.loops, p.Outline.Flatten(artTolMM))
 	for _, o := range p.Openings {
 		a.loops = append(a.loops, o.Flatten(artTolMM))
@@ -203,8 +203,9 @@ func Facts(p *pattern.Piece) []string {
 	return facts
 }
 
-// Room returns the space for words inside a piece, in the pattern's frame.
-func Room(p *pattern.Piece) lettering.Room {
-	a := newPieceArt(p)
+// Room returns the space for words inside a piece with its other face's
+// lines, in the pattern's frame.
+func Room(p *pattern.Piece, other []page.OtherFaceLine) lettering.Room {
+	a := newPieceArt(p, other)
 	return lettering.Room{Loops: a.loops, Lines: a.lines}
 }

@@ -230,7 +230,7 @@ func (b *book) freePlace(tile int, at mat.Point, l label, taken []placedLabel) b
 		return false
 	}
 	for _, i := range s.tile.Pieces {
-		if within(at, b.art[i].loops[0]) || meetsTags(box, b.art[i].tags) {
+		if page.Inside(at, b.art[i].loops[0]) || meetsTags(box, b.art[i].tags) {
 			return false
 		}
 	}

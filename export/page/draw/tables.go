@@ -2,7 +2,6 @@ package draw
 
 import (
 	"fmt"
-	"math"
 
 	"flatwright/export/page"
 	"flatwright/export/page/lettering"
@@ -40,17 +39,8 @@ func pieceRow(p *pattern.Piece) []string {
 	}
 	return []string{
 		p.ID, lettering.OneLine(p.Name), fmt.Sprint(n), fmt.Sprint(turnedOver), thick, string(p.Face),
-		fmt.Sprintf("%.1f", AreaMM2(p)/100), fmt.Sprintf("%.1f", p.Outline.Length()), fmt.Sprint(len(p.Marks)),
+		fmt.Sprintf("%.1f", p.AreaMM2()/100), fmt.Sprintf("%.1f", p.PerimeterMM()), fmt.Sprint(len(p.Marks)),
 	}
-}
-
-// AreaMM2 returns a piece's area without its openings, in mm².
-func AreaMM2(p *pattern.Piece) float64 {
-	a := math.Abs(p.Outline.Area())
-	for _, o := range p.Openings {
-		a -= math.Abs(o.Area())
-	}
-	return a
 }
 
 func (b *book) putEdges(f *flow) {
@@ -62,8 +52,8 @@ func (b *book) putEdges(f *flow) {
 	}}
 	for i := range b.doc.Pattern.Pieces {
 		p := &b.doc.Pattern.Pieces[i]
-		for _, e := range p.Edges {
-			t.rows = append(t.rows, edgeRow(p, e))
+		for k := range p.Edges {
+			t.rows = append(t.rows, edgeRow(p, k))
 		}
 	}
 	if len(t.rows) == 0 {
@@ -73,8 +63,8 @@ func (b *book) putEdges(f *flow) {
 	t.put(f)
 }
 
-func edgeRow(p *pattern.Piece, e pattern.Edge) []string {
-	length := page.EdgePath(*p, e).Length()
+func edgeRow(p *pattern.Piece, edge int) []string {
+	e, length := p.Edges[edge], p.EdgePath(edge).Length()
 	cut, other := "straight", "same"
 	if _, leans := page.CutLineStyle(e.Cut); leans {
 		cut = fmt.Sprintf("%s %s", e.Cut.Kind, page.CutTag(e.Cut))
@@ -89,7 +79,7 @@ func otherFace(p *pattern.Piece, c pattern.Cut) string {
 	if p.ThicknessMM <= 0 {
 		return "thickness?"
 	}
-	d := page.InsetMM(p.ThicknessMM, c)
+	d := page.InsetMM(p, c)
 	if d < 0 {
 		return fmt.Sprintf("%.1f mm out", -d)
 	}

@@ -6,7 +6,6 @@ import (
 	"flatwright/export/page"
 	"flatwright/export/page/lettering"
 	"flatwright/rectify/mat"
-	"flatwright/trace/pattern"
 )
 
 // tag is an edge's name, set along the edge, in the pattern's frame.
@@ -27,15 +26,16 @@ const (
 // placeTags names the edges, longest first in effect: each takes the first
 // free place from its middle outwards, inside the piece if there is one.
 func (a *pieceArt) placeTags() {
-	for _, e := range a.piece.Edges {
-		if t, ok := a.placeTag(e); ok {
+	for i := range a.piece.Edges {
+		if t, ok := a.placeTag(i); ok {
 			a.tags = append(a.tags, t)
 		}
 	}
 }
 
-func (a *pieceArt) placeTag(e pattern.Edge) (tag, bool) {
-	pts := page.EdgePath(*a.piece, e).Flatten(artTolMM)
+func (a *pieceArt) placeTag(edge int) (tag, bool) {
+	e := a.piece.Edges[edge]
+	pts := a.piece.EdgePath(edge).Flatten(artTolMM)
 	if len(pts) < 2 {
 		return tag{}, false
 	}
@@ -107,11 +107,11 @@ func pointAlong(pts []mat.Point, s float64) mat.Point {
 // free reports whether a tag's box meets no line or other tag and lies on the
 // wanted side of the outline.
 func (a *pieceArt) free(t tag, inside bool) bool {
-	if within(t.centre, a.loops[0]) != inside {
+	if page.Inside(t.centre, a.loops[0]) != inside {
 		return false
 	}
 	for i, loop := range a.loops {
-		if crosses(t.corners, loop, true) || (i > 0 && within(t.centre, loop)) {
+		if crosses(t.corners, loop, true) || (i > 0 && page.Inside(t.centre, loop)) {
 			return false
 		}
 	}
@@ -158,18 +158,6 @@ func boxMeets(box [4]mat.Point, p, q mat.Point) bool {
 		}
 	}
 	return true
-}
-
-// within reports whether p lies inside a loop, by the even-odd rule.
-func within(p mat.Point, loop []mat.Point) bool {
-	in := false
-	for i, j := 0, len(loop)-1; i < len(loop); j, i = i, i+1 {
-		a, b := loop[i], loop[j]
-		if (a.Y > p.Y) != (b.Y > p.Y) && p.X < (b.X-a.X)*(p.Y-a.Y)/(b.Y-a.Y)+a.X {
-			in = !in
-		}
-	}
-	return in
 }
 
 func (t tag) draw(c Canvas, f frame) {

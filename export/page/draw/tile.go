@@ -6,6 +6,7 @@ import (
 	"flatwright/export/page"
 	"flatwright/export/page/lettering"
 	"flatwright/rectify/mat"
+	"flatwright/trace/pattern"
 )
 
 // addTiles adds the tiles' pages. Each piece's bookmark goes to the tile that
@@ -333,7 +334,7 @@ func (t *sheet) drawFooter(c Canvas) {
 	x := s.MarginMM + footerInset + 52
 	x += write(c, x, y, left, "50 mm", lettering.Regular, capSmall, page.Ink) + 5
 	text := fmt.Sprintf("Sheet %s · row %s of %s, column %d of %d · %s", t.tile.Label,
-		page.RowLetters(t.tile.Row), page.RowLetters(t.book.layout.Rows-1), t.tile.Col+1, t.book.layout.Cols, t.book.title)
+		pattern.Letters(t.tile.Row), pattern.Letters(t.book.layout.Rows-1), t.tile.Col+1, t.book.layout.Cols, t.book.title)
 	room := t.book.layout.PageWidthMM - s.MarginMM - x - footerInset - 28
 	write(c, x, y, left, lettering.Regular.Fit(text, capSmall, room), lettering.Regular, capSmall, page.Ink)
 }
