@@ -9,17 +9,13 @@ const (
 	undistortStep  = 1e-9
 )
 
-// distort bends an ideal normalised position (Brown 1966).
-func (m *Model) distort(x, y float64) (xd, yd float64) {
-	r2 := x*x + y*y
-	radial := 1 + r2*(m.K1+r2*(m.K2+r2*m.K3))
-	xd = x*radial + 2*m.P1*x*y + m.P2*(r2+2*x*x)
-	yd = y*radial + m.P1*(r2+2*y*y) + 2*m.P2*x*y
-	return xd, yd
-}
+// leastSlope is the determinant of the distortion's derivative at which it
+// counts as folded.
+const leastSlope = 1e-9
 
-// distortWithSlope also returns the 2x2 derivative of distort; it is symmetric,
-// so that three numbers hold it: d xd/dx, d xd/dy = d yd/dx, d yd/dy.
+// distortWithSlope bends an ideal normalised position (Brown 1966) and returns
+// the derivative too. It is symmetric, so that three numbers hold it:
+// d xd/dx, d xd/dy = d yd/dx, d yd/dy.
 func (m *Model) distortWithSlope(x, y float64) (xd, yd, xx, xy, yy float64) {
 	r2 := x*x + y*y
 	radial := 1 + r2*(m.K1+r2*(m.K2+r2*m.K3))
@@ -41,7 +37,7 @@ func (m *Model) undistort(xd, yd float64) (x, y float64, ok bool) {
 	for range undistortSteps {
 		fx, fy, xx, xy, yy := m.distortWithSlope(x, y)
 		det := xx*yy - xy*xy
-		if !(det > 1e-9) {
+		if !(det > leastSlope) {
 			return 0, 0, false
 		}
 		ex, ey := xd-fx, yd-fy

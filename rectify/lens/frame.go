@@ -35,6 +35,9 @@ func (m Model) SlopeToPhoto(at mat.Point) (Slope, bool) {
 		return Slope{}, false
 	}
 	_, _, xx, xy, yy := m.distortWithSlope(x, y)
+	if !(xx*yy-xy*xy > leastSlope) {
+		return Slope{}, false
+	}
 	k := m.ScalePx / w
 	xX, xY := (h[0]-x*h[6])*k, (h[1]-x*h[7])*k
 	yX, yY := (h[3]-y*h[6])*k, (h[4]-y*h[7])*k

@@ -55,7 +55,10 @@ func (m Model) ToPhoto(at mat.Point) photo.Point {
 	if m.folded(x*x + y*y) {
 		return notSeen()
 	}
-	xd, yd := m.distort(x, y)
+	xd, yd, xx, xy, yy := m.distortWithSlope(x, y)
+	if !(xx*yy-xy*xy > leastSlope) { // the tangential terms fold too
+		return notSeen()
+	}
 	return photo.Point{X: m.CentreX + m.ScalePx*xd, Y: m.CentreY + m.ScalePx*yd}
 }
 

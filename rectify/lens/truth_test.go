@@ -77,6 +77,24 @@ func (c truth) see(x, y, heightMM float64) (photo.Point, bool) {
 	return u, inside
 }
 
+// nearFold reports whether a mm of the mat takes up less than a tenth of the
+// px along the radius that it would without the lens terms, anywhere on the
+// way out to a point: there positions say next to nothing, and no real lens
+// goes so far inside its picture.
+func (c truth) nearFold(at mat.Point) bool {
+	q := [3]float64{}
+	for i := range 3 {
+		q[i] = c.r[i][0]*at.X + c.r[i][1]*at.Y + c.t[i]
+	}
+	for part := 0.05; part <= 1; part += 0.05 {
+		r2 := part * (q[0]*q[0] + q[1]*q[1]) / (q[2] * q[2])
+		if 1+r2*(3*c.k1+r2*(5*c.k2+r2*7*c.k3)) < 0.1 {
+			return true
+		}
+	}
+	return false
+}
+
 // model is the package's model of the same camera.
 func (c truth) model() lens.Model {
 	m := lens.Model{ScalePx: c.f, CentreX: c.cx, CentreY: c.cy, K1: c.k1, K2: c.k2, K3: c.k3, P1: c.p1, P2: c.p2}
