@@ -192,6 +192,7 @@ func (d *desk) placeCorners() {
 		d.strip.say(tr.noPhotoYet, way{tr.open, d.chooseFile})
 		return
 	}
+	d.strip.hide()
 	d.editor.setTool(toolCorners)
 	d.goTo(session.StageSquareUp)
 	d.focusEditor()

@@ -44,6 +44,7 @@ type desk struct {
 	status  *statusLine
 	strip   *strip
 	empty   fyne.CanvasObject
+	middle  *fyne.Container
 	flat    *widget.Button
 	undo    *widget.Button
 	redo    *widget.Button
@@ -118,7 +119,7 @@ func (d *desk) assemble() {
 	}
 	d.holder = container.NewVScroll(d.panels[0].object())
 	d.empty = d.emptyBench()
-	middle := container.NewBorder(d.strip.box, nil, nil, nil, container.NewStack(d.editor, d.empty))
+	d.middle = container.NewBorder(d.strip.box, nil, nil, nil, container.NewStack(d.editor, d.empty))
 	right := container.NewBorder(nil, nil, d.rule(), nil, container.NewStack(d.ground(), fixed(panelWidth, d.holder)))
 	left := container.NewBorder(nil, nil, nil, d.rule(), container.NewStack(d.ground(), d.ladder()))
 	bottom := container.NewBorder(d.rule(), nil, nil, nil, d.status.box)
@@ -126,7 +127,7 @@ func (d *desk) assemble() {
 	least := canvas.NewRectangle(withAlpha(d.pal.panel, 0))
 	least.SetMinSize(fyne.NewSize(1024, 700))
 	d.win.SetPadded(false)
-	d.win.SetContent(container.NewStack(least, container.NewBorder(nil, bottom, left, right, middle)))
+	d.win.SetContent(container.NewStack(least, container.NewBorder(nil, bottom, left, right, d.middle)))
 }
 
 // ground is a panel's background, rule a hairline; both follow the palette.

@@ -528,6 +528,54 @@ func TestExport(t *testing.T) {
 	}
 }
 
+func TestFailedExportLeavesNoEmptyFile(t *testing.T) {
+	b := ready(t)
+	dir := t.TempDir()
+	made := filepath.Join(dir, "made.pdf")
+	if err := os.WriteFile(made, nil, 0o600); err != nil {
+		t.Fatal(err)
+	}
+	b.job.FailExport = true
+	b.exportOver(made)
+	b.settle()
+	if _, err := os.Stat(made); !os.IsNotExist(err) || !b.strip.shown() {
+		t.Errorf("the empty file stayed: %v", err)
+	}
+}
+
+func TestTheStripGivesItsRoomBack(t *testing.T) {
+	b := ready(t)
+	whole := b.editor.Size().Height
+	b.strip.say("Something.")
+	b.capture()
+	if less := b.editor.Size().Height; less >= whole {
+		t.Errorf("the strip lies over the work: %v of %v", less, whole)
+	}
+	b.strip.hide()
+	b.capture()
+	if now := b.editor.Size().Height; now != whole {
+		t.Errorf("the work got %v of %v back", now, whole)
+	}
+}
+
+func TestHelpOpensAndCloses(t *testing.T) {
+	b := ready(t)
+	b.typed("?")
+	if b.help == nil || !b.help.Visible() {
+		t.Fatal("? shows no sheet")
+	}
+	if s := b.help.Content.MinSize(); s.Width > 1024 || s.Height > 700 {
+		t.Errorf("the sheet is %v and does not fit the smallest window", s)
+	}
+	b.win.Canvas().Focused().TypedKey(&fyne.KeyEvent{Name: fyne.KeyEscape})
+	if b.help.Visible() {
+		t.Error("Esc does not close the sheet")
+	}
+	if b.win.Canvas().Focused() != fyne.Focusable(b.editor) {
+		t.Error("the keyboard is not back at the work")
+	}
+}
+
 func TestKeysOnAnEmptyBenchDoNoHarm(t *testing.T) {
 	b := newBench(t, Options{}, &practice.Job{})
 	b.capture()

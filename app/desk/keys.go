@@ -2,10 +2,7 @@ package desk
 
 import (
 	"fyne.io/fyne/v2"
-	"fyne.io/fyne/v2/container"
 	"fyne.io/fyne/v2/driver/desktop"
-	"fyne.io/fyne/v2/theme"
-	"fyne.io/fyne/v2/widget"
 
 	"flatwright/app/desk/session"
 	"flatwright/trace/pattern"
@@ -129,7 +126,7 @@ func (d *desk) arrow(k fyne.KeyName, m fyne.KeyModifier) {
 func (d *desk) escape() {
 	switch {
 	case d.help != nil && d.help.Visible():
-		d.help.Hide()
+		d.hideHelp()
 	case d.runner.busy():
 		d.runner.stop()
 	case d.editor.tool != toolSelect:
@@ -218,23 +215,4 @@ func firstFocusable(o fyne.CanvasObject) fyne.Focusable {
 		}
 	}
 	return nil
-}
-
-// showHelp shows or hides the sheet of keys.
-func (d *desk) showHelp() {
-	if d.help != nil && d.help.Visible() {
-		d.help.Hide()
-		return
-	}
-	grid := container.NewGridWithColumns(2)
-	for _, k := range tr.helpKeys {
-		grid.Add(container.NewGridWithColumns(2, head(k[0]), prose(k[1])))
-	}
-	title := head(tr.helpHead)
-	title.SizeName = theme.SizeNameHeadingText
-	shut := primary(tr.close, func() { d.help.Hide() })
-	d.help = widget.NewModalPopUp(column(title, grid, container.NewCenter(shut)), d.win.Canvas())
-	d.help.Resize(fyne.NewSize(960, 0))
-	d.help.Show()
-	d.win.Canvas().Focus(shut)
 }

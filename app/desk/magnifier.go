@@ -26,7 +26,7 @@ func (e *editor) paintCorners(p painter) {
 		if !c.Known {
 			ink = p.pal.needs
 		}
-		e.paintMarker(p, at, 7, ink)
+		e.paintMarker(p, at, c.Snapped, ink)
 		if i == e.corner {
 			p.Circle(at, 11*p.px, 4*p.px, p.pal.halo)
 			p.Circle(at, 11*p.px, 2*p.px, ink)
@@ -38,8 +38,17 @@ func (e *editor) paintCorners(p painter) {
 	}
 }
 
-// paintMarker draws a corner's ring with four ticks.
-func (e *editor) paintMarker(p painter, at view.Point, radius float64, ink color.NRGBA) {
+// paintMarker draws a corner that snapped as a ring with four ticks, one
+// placed freely as a diamond.
+func (e *editor) paintMarker(p painter, at view.Point, snapped bool, ink color.NRGBA) {
+	const radius = 7
+	if !snapped {
+		r := (radius + 2) * p.px
+		diamond := []view.Point{{X: at.X - r, Y: at.Y}, {X: at.X, Y: at.Y - r}, {X: at.X + r, Y: at.Y}, {X: at.X, Y: at.Y + r}, {X: at.X - r, Y: at.Y}}
+		p.Polyline(diamond, 4*p.px, p.pal.halo)
+		p.Polyline(diamond, 2*p.px, ink)
+		return
+	}
 	p.Circle(at, radius*p.px, 4*p.px, p.pal.halo)
 	p.Circle(at, radius*p.px, 2*p.px, ink)
 	for _, d := range [4]view.Point{{X: 1}, {X: -1}, {Y: 1}, {Y: -1}} {

@@ -3,6 +3,7 @@ package desk
 import (
 	"context"
 	"fmt"
+	"os"
 	"path/filepath"
 	"strings"
 
@@ -26,7 +27,7 @@ func (d *desk) chooseExport() {
 		}
 		path := w.URI().Path()
 		w.Close()
-		d.export(path)
+		d.exportOver(path)
 	}, d.win)
 	f.SetFileName(d.exportName())
 	f.SetFilter(storage.NewExtensionFileFilter([]string{".pdf", ".PDF"}))
@@ -43,8 +44,22 @@ func (d *desk) exportName() string {
 	return name + ".pdf"
 }
 
+// exportOver is export to a file that the file list has already made, empty:
+// it does not stay when nothing comes of it.
+func (d *desk) exportOver(path string) {
+	clear := func() {
+		if i, err := os.Stat(path); err == nil && i.Size() == 0 {
+			os.Remove(path)
+		}
+	}
+	d.exportOr(path, clear)
+}
+
 // export writes the PDF.
-func (d *desk) export(path string) {
+func (d *desk) export(path string) { d.exportOr(path, func() {}) }
+
+// exportOr writes the PDF; clear is called when it was not written.
+func (d *desk) exportOr(path string, clear func()) {
 	if filepath.Ext(path) == "" {
 		path += ".pdf"
 	}
@@ -52,6 +67,7 @@ func (d *desk) export(path string) {
 	d.strip.hide()
 	d.runner.start(tr.exporting, func(ctx context.Context, _ func(float64)) (func(), error) {
 		if err := d.o.Job.Export(ctx, path, doc.Squared, doc.Pattern, paper); err != nil {
+			clear()
 			return nil, err
 		}
 		return func() {

@@ -143,9 +143,15 @@ func (s *strip) show(text string, ways []way) {
 	}
 	s.edge.Refresh()
 	s.box.Show()
-	s.box.Refresh()
+	s.d.middle.Refresh()
 }
 
-func (s *strip) hide() { s.box.Hide() }
+// hide gives the strip's room back to the work.
+func (s *strip) hide() {
+	if s.box.Visible() {
+		s.box.Hide()
+		s.d.middle.Refresh()
+	}
+}
 
 func (s *strip) shown() bool { return s.box.Visible() }

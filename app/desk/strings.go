@@ -64,7 +64,7 @@ func english() *words {
 		squareUp:     "Square up", squareAgain: "Square up again",
 		byHand: "Place corners by hand", byHandDone: "Back to the work",
 		corners:       "Corners",
-		cornersHint:   "Click crossings of the mat's lines, at least four, far apart. A click snaps to its crossing; hold Alt to place it freely. Count columns to the right and rows downwards from the first.",
+		cornersHint:   "Click crossings of the mat's lines, at least four, far apart. A click snaps to its crossing (ring); hold Alt to place it freely (diamond). Count columns to the right and rows downwards from the first.",
 		cornerUnknown: "count?", clearAll: "Clear all", column: "column", row: "row", solve: "Square up from these",
 		trace: "Trace", traceAgain: "Trace again", lines: "Lines", samples: "Samples", rms: "Misses on average", worst: "Worst miss", leftOut: "Left-out lines",
 		accuracy: "Accuracy", terms: "Lens", noTerms: "no distortion", showLines: "Show the lines found", pieces: "Pieces", noPieces: "Nothing traced yet.", edge: "Edge", length: "Length", angle: "Angle from square",

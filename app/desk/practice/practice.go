@@ -32,9 +32,14 @@ type Job struct {
 	Drawn *photo.Photo
 	// FailAlone makes squaring up without corners fail.
 	FailAlone bool
+	// FailExport makes the export fail before it writes.
+	FailExport bool
 	// StepDelay is how long each of the ten progress steps takes.
 	StepDelay time.Duration
 }
+
+// ErrDiskFull is what the export fails with.
+var ErrDiskFull = errors.New("no room left on the disk")
 
 // ErrNoLines is what squaring up fails with.
 var ErrNoLines = errors.New("only 3 lines found, all in the left half")
@@ -220,5 +225,8 @@ func (j *Job) Trace(ctx context.Context, _ *rectify.Squared, o trace.Options) (*
 
 // Export writes a short text in place of a PDF.
 func (j *Job) Export(_ context.Context, path string, _ *rectify.Squared, p pattern.Pattern, paper string) error {
+	if j.FailExport {
+		return ErrDiskFull
+	}
 	return os.WriteFile(path, []byte("practice "+paper+" "+p.Name+"\n"), 0o644)
 }
