@@ -25,35 +25,55 @@ func intoPhoto(s *sheet, in *Input, l loop) loop {
 	return out.resample(1)
 }
 
-// newBorder prepares the search: normals from the rough border, colours from
-// reach px away on both sides, averaged along it.
-func newBorder(in *Input, l loop, reach float64) *border {
+// newBorder prepares the search: normals from the rough border, the piece's
+// colours from reach px inside, averaged along it.
+func newBorder(f *finder, l loop, reach float64) *border {
 	n := len(l)
 	b := &border{at: l, out: make(loop, n), in: make([][3]float32, n), bg: make([][3]float32, n)}
 	for i := range l {
 		b.out[i] = l.outward(i, 4)
 	}
-	b.colours(in.Photo, reach, 8)
+	b.colours(f, reach, 8)
 	return b
 }
 
-// colours samples both sides at 0.7 and 1 reach and averages along the
-// border over half points either way.
-func (b *border) colours(p *photo.Photo, reach float64, half int) {
-	n := len(b.at)
-	in, bg := make([][3]float32, n), make([][3]float32, n)
+// colours samples the inside at 0.7 and 1 reach and averages along the
+// border over half points either way. The outside is the bare ground's colour
+// there, so that a printed line beside the edge does not turn the sense of
+// the step.
+func (b *border) colours(f *finder, reach float64, half int) {
+	in := make([][3]float32, len(b.at))
 	for i, q := range b.at {
 		for _, r := range []float64{0.7 * reach, reach} {
-			c := colourAt(p, q.X-r*b.out[i].X, q.Y-r*b.out[i].Y)
-			d := colourAt(p, q.X+r*b.out[i].X, q.Y+r*b.out[i].Y)
+			c := colourAt(f.in.Photo, q.X-r*b.out[i].X, q.Y-r*b.out[i].Y)
 			for k := range c {
 				in[i][k] += c[k] / 2
-				bg[i][k] += d[k] / 2
 			}
 		}
 	}
 	runningMean(in, b.in, half)
-	runningMean(bg, b.bg, half)
+	const every = 8
+	for i := 0; i < len(b.at); i += every {
+		c := f.groundAt(b.at[i])
+		for j := i; j < min(i+every, len(b.at)); j++ {
+			b.bg[j] = c
+		}
+	}
+}
+
+// groundAt returns the bare mat's coded colour at a place in the photograph.
+func (f *finder) groundAt(p photo.Point) (c [3]float32) {
+	m, ok := f.in.View.ToMat(p)
+	if !ok {
+		return c
+	}
+	s := f.sheet
+	x, y := int((m.X-s.x0)/s.res), int((m.Y-s.y0)/s.res)
+	f.ground.at(max(0, min(x, s.w-1)), max(0, min(y, s.h-1)), &c)
+	for k := range c {
+		c[k] = float32(math.Exp(float64(c[k]))) - logFloor
+	}
+	return c
 }
 
 func runningMean(v, out [][3]float32, half int) {

@@ -12,6 +12,7 @@ type finder struct {
 	err      error
 	sheet    *sheet
 	spread   spread
+	ground   *field
 	regions  []region
 	found    []*traced
 	problems []Problem
@@ -54,8 +55,9 @@ func (f *finder) lookForThings() {
 	for range 2 {
 		ground, d = refineGround(s, ground, d, cellMM)
 	}
-	f.spread = d
+	f.spread, f.ground = d, ground
 	table := learnCover(s, ground, samples)
+	dbgTable = table
 	f.regions = s.regions(coverMask(s, ground, d, table))
 }
 
@@ -80,13 +82,13 @@ func (f *finder) locateBorders() {
 	var all []*border
 	for _, t := range f.found {
 		for _, l := range append([]loop{t.region.outline}, t.region.openings...) {
-			b := newBorder(in, intoPhoto(s, in, l.smooth(1.2)), reach)
+			b := newBorder(f, intoPhoto(s, in, l.smooth(1.2)), reach)
 			b.snap(f, reach)
 			b.at = b.at.resample(1)
 			b.out = make(loop, len(b.at))
 			b.in, b.bg = make([][3]float32, len(b.at)), make([][3]float32, len(b.at))
 			b.straighten(8)
-			b.colours(in.Photo, 4, 4)
+			b.colours(f, 4, 4)
 			t.borders = append(t.borders, b)
 			all = append(all, b)
 		}
@@ -174,3 +176,5 @@ func cmp(a, b float64) int {
 	}
 	return 0
 }
+
+var dbgTable *coverTable
