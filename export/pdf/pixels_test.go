@@ -64,7 +64,7 @@ func TestSquareByPixels(t *testing.T) {
 	px := func(mm float64) int { return int(mm * dpi / 25.4) }
 	file := written(t, "helmet.pdf", document(specimen.Helmet()))
 	var left, top float64
-	for _, p := range traced(t, file, 1) {
+	for _, p := range traced(t, file, 1, "stroke_path") {
 		if len(p.pts) == 4 && math.Abs(p.pts[1].X-p.pts[0].X-100) < 0.01 {
 			left, top = p.pts[0].X, p.pts[0].Y
 		}

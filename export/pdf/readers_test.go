@@ -68,9 +68,9 @@ type tracedPath struct {
 	pts     []mat.Point
 }
 
-// traced reads the paths that are stroked on a page. The numbers come from
+// traced reads the paths of a kind, "stroke_path" or "fill_path", on a page. The numbers come from
 // the reader's own parser and matrix, not from ours.
-func traced(t *testing.T, file string, number int) []tracedPath {
+func traced(t *testing.T, file string, number int, kind string) []tracedPath {
 	t.Helper()
 	d := xml.NewDecoder(strings.NewReader(run(t, "mutool", "trace", file, strconv.Itoa(number))))
 	var paths []tracedPath
@@ -85,7 +85,7 @@ func traced(t *testing.T, file string, number int) []tracedPath {
 		case xml.StartElement:
 			a := attributes(e)
 			switch {
-			case e.Name.Local == "stroke_path":
+			case e.Name.Local == kind:
 				stroking = true
 				_, err := fmt.Sscan(a["transform"], &m[0], &m[1], &m[2], &m[3], &m[4], &m[5])
 				if err != nil {
@@ -102,7 +102,7 @@ func traced(t *testing.T, file string, number int) []tracedPath {
 				}
 			}
 		case xml.EndElement:
-			if e.Name.Local == "stroke_path" {
+			if e.Name.Local == kind {
 				stroking = false
 			}
 		}
@@ -166,7 +166,7 @@ func TestCutLinesReadBack(t *testing.T) {
 	front := len(set.Pages) - len(l.Tiles)
 	worst := 0.0
 	for i, tile := range l.Tiles {
-		paths := traced(t, file, front+i+1)
+		paths := traced(t, file, front+i+1, "stroke_path")
 		for _, k := range tile.Pieces {
 			piece := doc.Pattern.Pieces[k]
 			for _, loop := range append([]curve.Path{piece.Outline}, piece.Openings...) {
@@ -195,7 +195,7 @@ func TestCutLinesReadBack(t *testing.T) {
 func TestProofReadBack(t *testing.T) {
 	file := written(t, "helmet.pdf", document(specimen.Helmet()))
 	square, bar := false, false
-	for _, p := range traced(t, file, 1) {
+	for _, p := range traced(t, file, 1, "stroke_path") {
 		box := page.EmptyRect()
 		for _, q := range p.pts {
 			box = box.With(q)
@@ -231,6 +231,55 @@ func TestMatchMarksAreWritten(t *testing.T) {
 			}
 		}
 	}
+}
+
+// Laid over each other by the trim line, the two halves of every match mark
+// make one diamond: their bases coincide and their points lie opposite.
+func TestMatchMarksMakeDiamonds(t *testing.T) {
+	doc := document(specimen.Helmet())
+	file := written(t, "helmet.pdf", doc)
+	set, _ := draw.Pages(doc)
+	l := set.Layout
+	front := len(set.Pages) - len(l.Tiles)
+	filled := make([][]tracedPath, len(l.Tiles))
+	for i, tile := range l.Tiles {
+		filled[i] = traced(t, file, front+i+1, "fill_path")
+		for _, p := range filled[i] {
+			for k := range p.pts { // to the pattern's frame
+				p.pts[k].X += tile.OriginMM.X - l.Content.MinX
+				p.pts[k].Y += tile.OriginMM.Y - l.Content.MinY
+			}
+		}
+	}
+	half := func(tile int, base, point mat.Point) bool {
+		for _, p := range filled[tile] {
+			if len(p.pts) == 3 && has(p.pts, base) && has(p.pts, point) {
+				return true
+			}
+		}
+		return false
+	}
+	const h = 3
+	for _, m := range l.Marks {
+		along, across := mat.Point{X: h}, mat.Point{Y: h}
+		if m.Upright {
+			along, across = across, along
+		}
+		base := mat.Point{X: m.AtMM.X + along.X, Y: m.AtMM.Y + along.Y}
+		if !half(m.Under, base, mat.Point{X: m.AtMM.X - across.X, Y: m.AtMM.Y - across.Y}) ||
+			!half(m.Over, base, mat.Point{X: m.AtMM.X + across.X, Y: m.AtMM.Y + across.Y}) {
+			t.Errorf("match mark %s makes no diamond", m.Label)
+		}
+	}
+}
+
+func has(pts []mat.Point, p mat.Point) bool {
+	for _, q := range pts {
+		if math.Hypot(p.X-q.X, p.Y-q.Y) < 0.005 {
+			return true
+		}
+	}
+	return false
 }
 
 // A bookmark for each piece leads to the page and height that it should,

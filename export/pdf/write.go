@@ -5,6 +5,7 @@ import (
 	"bytes"
 	"fmt"
 	"io"
+	"time"
 
 	"github.com/jung-kurt/gofpdf"
 
@@ -58,8 +59,8 @@ func newFile(set *draw.Set, doc Document) *gofpdf.Fpdf {
 	f.SetMargins(0, 0, 0)
 	f.SetAutoPageBreak(false, 0)
 	f.SetCatalogSort(true)
-	f.SetCreationDate(doc.Date.UTC())
-	f.SetModificationDate(doc.Date.UTC())
+	f.SetCreationDate(fixedDate(doc.Date))
+	f.SetModificationDate(fixedDate(doc.Date))
 	f.SetTitle(metadata(set.Title), true)
 	f.SetSubject(metadata("Pattern at true scale: print at 100 %"), true)
 	if author := metadata(doc.Author); author != "" {
@@ -71,6 +72,15 @@ func newFile(set *draw.Set, doc Document) *gofpdf.Fpdf {
 	f.AddUTF8FontFromBytes(fontFamily, "B", lettering.Bold.TTF)
 	f.SetFont(fontFamily, "", 1)
 	return f
+}
+
+// fixedDate keeps the library from reading the clock, which it does for a
+// date that is not set.
+func fixedDate(d time.Time) time.Time {
+	if d.IsZero() {
+		return time.Unix(0, 0).UTC()
+	}
+	return d.UTC()
 }
 
 const fontFamily = "go"

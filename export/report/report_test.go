@@ -138,6 +138,14 @@ func TestCrossings(t *testing.T) {
 	}
 }
 
+func TestWithin(t *testing.T) {
+	for mm, want := range map[float64]string{0: "0.01", 0.003: "0.01", 0.02: "0.02", 0.0201: "0.03", 1.239: "1.24"} {
+		if got := Within(mm); got != want {
+			t.Errorf("%g: %s, want %s", mm, got, want)
+		}
+	}
+}
+
 func TestText(t *testing.T) {
 	var b bytes.Buffer
 	r := sample()

@@ -3,6 +3,7 @@ package report
 import (
 	"fmt"
 	"io"
+	"math"
 	"strings"
 )
 
@@ -34,8 +35,8 @@ func textHead(b *strings.Builder, r Report) {
 	}
 	b.WriteString(".\n")
 	if c.PlusMinus.WorstMM > 0 {
-		fmt.Fprintf(b, "Good to ± %.2f mm on the pieces, ± %.2f mm at worst (near %.0f, %.0f mm).\n",
-			c.PlusMinus.MedianMM, c.PlusMinus.WorstMM, c.PlusMinus.WorstAt.X, c.PlusMinus.WorstAt.Y)
+		fmt.Fprintf(b, "Good to ± %s mm on the pieces, ± %s mm at worst (near %.0f, %.0f mm).\n",
+			Within(c.PlusMinus.MedianMM), Within(c.PlusMinus.WorstMM), c.PlusMinus.WorstAt.X, c.PlusMinus.WorstAt.Y)
 	}
 	if c.LeftOutRMSMM > 0 {
 		fmt.Fprintf(b, "Lines left out of the fit are met to %.3f mm RMS.\n", c.LeftOutRMSMM)
@@ -104,6 +105,10 @@ func textFiles(b *strings.Builder, r Report) {
 		fmt.Fprintf(b, "Took %.2f s: %s.\n", total/1000, strings.Join(parts, ", "))
 	}
 }
+
+// Within writes a ± in mm to two decimals, rounded up: what is promised is
+// kept, and nothing is ever "± 0.00".
+func Within(mm float64) string { return fmt.Sprintf("%.2f", max(0.01, math.Ceil(mm*100-1e-6)/100)) }
 
 func counted(n int, what string) string {
 	if n == 1 {

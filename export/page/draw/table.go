@@ -44,6 +44,9 @@ type fitted struct {
 func (t *table) fit(room float64) fitted {
 	f := fitted{gap: columnGap}
 	for i := range t.columns {
+		if t.bare(i) {
+			continue
+		}
 		f.columns = append(f.columns, i)
 		f.widths = append(f.widths, t.natural(i))
 	}
@@ -63,6 +66,16 @@ func (f *fitted) measure() {
 	for _, w := range f.widths {
 		f.wide += w
 	}
+}
+
+// bare reports whether a column says nothing.
+func (t *table) bare(i int) bool {
+	for _, row := range t.rows {
+		if row[i] != "" {
+			return false
+		}
+	}
+	return true
 }
 
 // natural returns the width that a column's texts need.
