@@ -102,15 +102,45 @@ func solve(ctx context.Context, p *photo.Photo, found *grid.Found, o Options) (*
 	return s, nil
 }
 
-// believedPx is how far off its place, by the median of its samples, an
-// outermost line may run and still be one of the mat's. Border ticks pull a
-// mat's rim lines by a tenth or two; grain of a table lies anywhere.
-const believedPx = 0.6
+// An outermost line may run off its place by the median of its samples, and
+// still be one of the mat's, as far as believedPx, or believedTimes what is
+// usual where a mat curls. Border ticks pull a mat's rim lines by a tenth or
+// two; grain of a table lies anywhere.
+const (
+	believedPx    = 0.6
+	believedTimes = 4
+)
 
 // trim moves the grid's bounds inwards past lines that do not run where the
 // others put them.
 func (s *Squared) trim() {
-	offsPx := map[mat.Family]map[int][]float64{mat.Columns: {}, mat.Rows: {}}
+	offsPx := s.medianOffsPx()
+	var all []float64
+	for _, f := range offsPx {
+		for _, v := range f {
+			all = append(all, v)
+		}
+	}
+	if len(all) == 0 {
+		return
+	}
+	slices.Sort(all)
+	limitPx := max(believedPx, believedTimes*all[len(all)/2])
+	believed := func(f mat.Family, i int) bool {
+		// A rim line whose profiles were all refused for its ticks was still
+		// seen in the reduced picture.
+		v, measured := offsPx[f][i]
+		return !measured || v < limitPx
+	}
+	g := &s.Grid
+	g.MinColumn, g.MaxColumn = inwards(g.MinColumn, g.MaxColumn, mat.Columns, believed)
+	g.MinRow, g.MaxRow = inwards(g.MinRow, g.MaxRow, mat.Rows, believed)
+}
+
+// medianOffsPx returns, for every line with three samples or more, their
+// median distance from where the fit puts it.
+func (s *Squared) medianOffsPx() map[mat.Family]map[int]float64 {
+	offs := map[mat.Family]map[int][]float64{mat.Columns: {}, mat.Rows: {}}
 	for _, p := range s.Grid.Points {
 		at, ok := s.Fit.ToMat(p.At)
 		if !ok {
@@ -121,18 +151,19 @@ func (s *Squared) trim() {
 			off = at.Y
 		}
 		off = math.Abs(off-float64(p.Index)*s.PitchMM) / s.Fit.ScaleMMPerPx(at)
-		offsPx[p.Family][p.Index] = append(offsPx[p.Family][p.Index], off)
+		offs[p.Family][p.Index] = append(offs[p.Family][p.Index], off)
 	}
-	believed := func(f mat.Family, i int) bool {
-		v := offsPx[f][i]
-		slices.Sort(v)
-		// A rim line whose profiles were all refused for its ticks was still
-		// seen in the reduced picture.
-		return len(v) < 3 || v[len(v)/2] < believedPx
+	medians := map[mat.Family]map[int]float64{mat.Columns: {}, mat.Rows: {}}
+	for f, lines := range offs {
+		for i, v := range lines {
+			if len(v) < 3 {
+				continue
+			}
+			slices.Sort(v)
+			medians[f][i] = v[len(v)/2]
+		}
 	}
-	g := &s.Grid
-	g.MinColumn, g.MaxColumn = inwards(g.MinColumn, g.MaxColumn, mat.Columns, believed)
-	g.MinRow, g.MaxRow = inwards(g.MinRow, g.MaxRow, mat.Rows, believed)
+	return medians
 }
 
 // inwards narrows lo..hi to lines that are believed, leaving three at least.

@@ -13,9 +13,10 @@ import (
 // lines lie where the model puts them, or the context's.
 func FindFrom(ctx context.Context, p *photo.Photo, start lens.Model) (*Found, error) {
 	l := newLevel(p)
+	floor := newResponse(l).noiseFloor()
 	best := &lattice{lvl: l, seen: map[span]sight{}}
 	for _, pol := range []polarity{bright, dark} {
-		g := &lattice{lvl: l, pol: pol, model: start, seen: map[span]sight{}, floor: leastHeight}
+		g := &lattice{lvl: l, pol: pol, model: start, seen: map[span]sight{}, floor: heightOf(floor)}
 		lo, hi := g.reachOfFrame()
 		g.probeAll(spansIn(lo, hi), laterReachPitch)
 		if len(g.seen) < 8 || !g.bothFamilies(2) {

@@ -105,7 +105,7 @@ const goodSpans = 120
 
 // search returns the largest lattice that any seed grows into.
 func search(ctx context.Context, l *level) (*lattice, error) {
-	brights, darks := findRidges(l)
+	brights, darks, floor := findRidges(l)
 	best := &lattice{lvl: l, seen: map[span]sight{}}
 	for _, side := range windowSides {
 		if side > windowSides[0] && side > 2*max(l.w, l.h) {
@@ -122,7 +122,7 @@ func search(ctx context.Context, l *level) (*lattice, error) {
 			} else {
 				w.gather(darks)
 			}
-			if g := growFrom(ctx, l, w); g != nil && len(g.seen) > len(best.seen) {
+			if g := growFrom(ctx, l, w, floor); g != nil && g.weight() > best.weight() {
 				best = g
 			}
 			if len(best.seen) >= goodSpans {
@@ -133,17 +133,23 @@ func search(ctx context.Context, l *level) (*lattice, error) {
 	return best, nil
 }
 
-// leastHeight is the least height over the mat, in grey levels of the level,
-// that is looked at as a line at all.
-const leastHeight = 0.7
+// weight is the sum of the heights seen: a few strong lines are worth more
+// than many faint ones.
+func (g *lattice) weight() float64 {
+	sum := 0.0
+	for _, s := range g.seen {
+		sum += s.height
+	}
+	return sum
+}
 
 // growFrom grows the lattice that a window seeds; nil when it seeds none.
-func growFrom(ctx context.Context, l *level, w window) *lattice {
+func growFrom(ctx context.Context, l *level, w window, floor float64) *lattice {
 	s, ok := newSeed(w)
 	if !ok {
 		return nil
 	}
-	g, ok := newLattice(ctx, l, leastHeight, s)
+	g, ok := newLattice(ctx, l, floor, s)
 	if !ok || !g.settle(ctx, s) {
 		return nil
 	}
@@ -171,21 +177,35 @@ func (g *lattice) notFound(name string) error {
 	return e
 }
 
-// dropStrays removes outermost lines that are hardly seen while the next
-// line inwards is: the edge of a rule, a plank's grain or the mat's rim may
-// pass for a span or two. Spans beyond the frame count for neither.
+// dropStrays removes outermost lines that are hardly seen, or carry hardly
+// any ink, against their family's typical line: the edge of a rule, a
+// plank's grain or the mat's rim may pass for a span or two. Spans beyond the
+// frame do not count.
 func (g *lattice) dropStrays() {
-	for changed := true; changed; {
-		changed = false
+	for _, f := range families {
 		lo, hi := g.bounds()
-		for _, f := range families {
-			for _, end := range [][2]int{{lo[f], 1}, {hi[f], -1}} {
-				here, next := g.share(f, end[0]), g.share(f, end[0]+end[1])
-				if hi[f]-lo[f] < minLines || (here >= 0.15 && here >= 0.4*next) {
-					continue
-				}
-				g.dropLine(f, end[0])
-				changed = true
+		var shares, inks []float64
+		for i := lo[f]; i <= hi[f]; i++ {
+			shares = append(shares, g.share(f, i))
+		}
+		inkOf := g.lineInk(f)
+		for _, v := range inkOf {
+			inks = append(inks, v)
+		}
+		share, ink := median(shares), median(inks)
+		for first, last := lo[f], hi[f]; last-first >= minLines; {
+			stray := func(i int) bool {
+				v, ok := inkOf[i]
+				return g.share(f, i) < 0.25*share || (ok && v < 0.2*ink)
+			}
+			if stray(first) {
+				g.dropLine(f, first)
+				first++
+			} else if stray(last) {
+				g.dropLine(f, last)
+				last--
+			} else {
+				break
 			}
 		}
 	}

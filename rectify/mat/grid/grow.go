@@ -100,7 +100,28 @@ func (g *lattice) settle(ctx context.Context, s seed) bool {
 		return false
 	}
 	g.raiseFloor()
+	if g.chance(box) > 0.3*float64(len(g.seen)) {
+		return false
+	}
 	return g.refit(ctx) == nil
+}
+
+// betweenPitch is a place between lines where no mat has another: not a
+// half, third, quarter, fifth, eighth or tenth of the pitch.
+const betweenPitch = 0.44
+
+// chance returns how many of the spans would be seen by chance: texture,
+// grain and lettering answer between the lines as often as on them.
+func (g *lattice) chance(box []span) float64 {
+	hits := 0
+	for _, sp := range box {
+		for _, across := range []float64{betweenPitch, -betweenPitch} {
+			if _, ok := g.probe(sp, across, 0.5*(0.5-betweenPitch)); ok {
+				hits++
+			}
+		}
+	}
+	return 0.5 * float64(hits)
 }
 
 // boxAround lists the spans between the teeth of a seed's combs.

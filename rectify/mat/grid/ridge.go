@@ -30,8 +30,9 @@ const armPx = 2
 // findRidges returns the crest pixels of thin lines of both polarities. The
 // response of a pixel to four directions gives the line's orientation by the
 // second harmonic; crests are the maxima across it. Only pixels well above
-// the noise are kept.
-func findRidges(l *level) (brights, darks []ridge) {
+// the noise are kept; floorGrey is the least height worth a look, in grey
+// levels.
+func findRidges(l *level) (brights, darks []ridge, floorGrey float64) {
 	resp := newResponse(l)
 	floor := resp.noiseFloor()
 	type pair struct{ b, d []ridge }
@@ -49,8 +50,13 @@ func findRidges(l *level) (brights, darks []ridge) {
 		brights = append(brights, b.b...)
 		darks = append(darks, b.d...)
 	}
-	return brights, darks
+	return brights, darks, heightOf(floor)
 }
+
+// heightOf turns a response into the least height, in grey levels over the
+// ground, that is looked at as a line. A span is judged by the median of
+// several profiles, which lowers the noise.
+func heightOf(response int32) float64 { return 0.7 * float64(response) / 32 }
 
 // response holds the second differences of a level along x, y and the two
 // diagonals, in sixteenths of a grey level, lightly smoothed.

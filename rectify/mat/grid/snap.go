@@ -22,7 +22,7 @@ func Snap(p *photo.Photo, near photo.Point) (photo.Point, bool) {
 		return near, false
 	}
 	l, x0, y0 := patch(p, near, int(math.Ceil(3*reach)))
-	brights, darks := findRidges(l)
+	brights, darks, _ := findRidges(l)
 	best, bestPx := near, reach
 	for _, rs := range [][]ridge{brights, darks} {
 		w := window{cx: near.X - x0, cy: near.Y - y0, half: 3 * reach}
