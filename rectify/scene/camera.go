@@ -175,7 +175,8 @@ func (v *View) unbend(xd, yd, sx, sy float64) (x, y float64, ok bool) {
 		}
 		dx, dy := (yy*ex-xy*ey)/det, (xx*ey-xy*ex)/det
 		x, y = x-dx, y-dy
-		if dx*dx+dy*dy < 1e-22 {
+		// Newton squares the error: after a step of 1e-8 some 1e-15 is left.
+		if dx*dx+dy*dy < 1e-16 {
 			return x, y, x*x+y*y < v.foldR2
 		}
 	}

@@ -197,6 +197,9 @@ func randomSensor(rng *rand.Rand, c Camera, w, h int) Sensor {
 		Sharpen: between(rng, 0.1, 0.9), SharpenPx: between(rng, 0.9, 1.8),
 		Contrast: between(rng, 0, 0.5), Quality: 82 + rng.IntN(14), Orientation: 1,
 	}
+	if w*h > 30e6 {
+		s.BlurPx *= 1.6 // so many pixels are finer than the lens
+	}
 	if w < h {
 		s.Orientation = 6
 		if rng.IntN(3) == 0 {

@@ -105,12 +105,9 @@ func (w *worker) sampleRow(y int, row []float32) {
 	clear(row)
 	for k := range 2 {
 		v := float64(y) - 0.25 + 0.5*float64(k)
-		var sx, sy float64
-		fresh := true
+		var t tracker
 		for i := range 2 * w.spec.Width {
-			u := float64(i)*0.5 - 0.25
-			c, x, yy, ok := w.sample(u, v, sx, sy, fresh)
-			sx, sy, fresh = x, yy, !ok
+			c := w.sample(float64(i)*0.5-0.25, v, &t)
 			px := row[3*(i/2):]
 			px[0] += 0.25 * c[0]
 			px[1] += 0.25 * c[1]
@@ -119,23 +116,44 @@ func (w *worker) sampleRow(y int, row []float32) {
 	}
 }
 
-// sample is the light that reaches one place of the photograph. The lens is
-// inverted by Newton's method from the neighbour's solution sx, sy.
-func (w *worker) sample(u, v, sx, sy float64, fresh bool) (c rgb, x, y float64, ok bool) {
+// tracker guesses the next undistorted position along a row from the last
+// two, so that Newton's method needs a step or two.
+type tracker struct {
+	x, y, dx, dy float64
+	known        int
+}
+
+func (t *tracker) guess(x, y float64) (gx, gy float64) {
+	if t.known == 0 {
+		return x, y
+	}
+	return t.x + t.dx, t.y + t.dy
+}
+
+func (t *tracker) put(x, y float64) {
+	if t.known > 0 {
+		t.dx, t.dy = x-t.x, y-t.y
+	}
+	t.x, t.y = x, y
+	t.known++
+}
+
+// sample is the light that reaches one place of the photograph.
+func (w *worker) sample(u, v float64, t *tracker) rgb {
 	cam := &w.view.cam
 	xd, yd := (u-cam.CentreX)/cam.FocalPx, (v-cam.CentreY)/cam.FocalPx
-	if fresh {
-		sx, sy = xd, yd
-	}
-	x, y, ok = w.view.unbend(xd, yd, sx, sy)
+	gx, gy := t.guess(xd, yd)
+	x, y, ok := w.view.unbend(xd, yd, gx, gy)
 	if !ok {
-		return rgb{}, 0, 0, false
+		*t = tracker{}
+		return rgb{}
 	}
+	t.put(x, y)
 	m, depth, ok := w.view.meet(x, y)
 	if !ok {
-		return w.encoded(rgb{0.2, 0.2, 0.2}), x, y, true
+		return w.encoded(rgb{0.2, 0.2, 0.2}) // the room above the horizon
 	}
-	return w.encoded(w.lit(m, depth, u, v)), x, y, true
+	return w.encoded(w.lit(m, depth, u, v))
 }
 
 // lit is the colour at a place of the plane in the scene's light.
