@@ -125,9 +125,9 @@ func coverMask(s *sheet, ground *field, d spread, t *coverTable) []uint8 {
 	return mask
 }
 
-// covers decides one pixel. Near the ground (4 standard deviations) it is
-// bare unless the lines say otherwise; far off (9) it is covered unless they
-// do.
+// covers decides one pixel. What is near the ground is bare unless the
+// lines say otherwise, what is far off is covered; a shade as the lines were
+// seen in is bare further out.
 func covers(d spread, say []int8, l, c1, c2 float32) bool {
 	q := d.distance(l, c1, c2)
 	v := say[binOf(l, c1, c2)]
@@ -135,8 +135,8 @@ func covers(d spread, say []int8, l, c1, c2 float32) bool {
 	switch {
 	case v > 0:
 		return plain > 25
-	case v < 0:
+	case v < 0 && l < 0:
 		return q > 120
 	}
-	return q > 49
+	return q > 64
 }

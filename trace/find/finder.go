@@ -48,10 +48,10 @@ func (f *finder) lookForThings() {
 		f.err = errNoGround
 		return
 	}
+	d := seedSpread(s, ground, samples)
 	for _, r := range slices.Concat(minor, major) {
 		r.wipe(s)
 	}
-	d := spread{0.04, 0.04, 0.04}
 	for range 2 {
 		ground, d = refineGround(s, ground, d, cellMM)
 	}

@@ -239,7 +239,7 @@ func refineGround(s *sheet, f *field, d spread, cellMM float64) (*field, spread)
 			}
 			r, g, b := s.ch[0][i], s.ch[1][i], s.ch[2][i]
 			l, c1, c2 := deviation(r-row[0][x], g-row[1][x], b-row[2][x])
-			if d.distance(l, c1, c2) > 16 || absf(l) > 0.3 {
+			if d.distance(l, c1, c2) > 14 || absf(l) > 0.3 {
 				continue
 			}
 			j := y/next.cell*next.w + x/next.cell
@@ -270,15 +270,27 @@ func refineGround(s *sheet, f *field, d spread, cellMM float64) (*field, spread)
 	return next, spreadOf(dev)
 }
 
+// seedSpread is the spread of the ground beside the lines that show.
+func seedSpread(s *sheet, f *field, samples []lineSample) spread {
+	var dev [3][]float32
+	for i := 0; i < len(samples); i += 3 {
+		if q := samples[i]; q.shows {
+			l, c1, c2 := s.deviationAt(f, int(q.left))
+			dev[0], dev[1], dev[2] = append(dev[0], absf(l)), append(dev[1], absf(c1)), append(dev[2], absf(c2))
+		}
+	}
+	return spreadOf(dev)
+}
+
 // spreadOf turns absolute deviations into robust standard deviations (1.48
-// times the median), with a floor: no mat is evener than 1.5 %.
+// times the median), with a floor: no mat is evener than 1.2 %.
 func spreadOf(dev [3][]float32) spread {
 	var v [3]float32
 	for k := range v {
 		v[k] = 0.02
 		if len(dev[k]) > 0 {
 			slices.Sort(dev[k])
-			v[k] = max(0.015, 1.48*dev[k][len(dev[k])/2])
+			v[k] = max(0.012, 1.48*dev[k][len(dev[k])/2])
 		}
 	}
 	return spread{v[0], v[1], v[2]}

@@ -27,6 +27,10 @@ func (f *finder) frameAt(at, out photo.Point) normalMM {
 	}
 }
 
+// heaviest is how many times wider than the usual lines every fifth or tenth
+// may be printed.
+const heaviest = 1.6
+
 // onPrintedEdge reports whether an edge found at an offset along the normal,
 // px, runs along the far side of a printed line, which would mean that the
 // line was taken for a part of the piece.
@@ -41,7 +45,7 @@ func (m normalMM) onPrintedEdge(offsetPx float64) bool {
 		}
 		v += offsetPx * n
 		d := (v - math.Round(v/m.step)*m.step) * math.Copysign(1, n)
-		return d > -0.3*pxMM && d < m.half+0.7*pxMM
+		return d > -0.3*pxMM && d < heaviest*m.half+0.8*pxMM
 	}
 	return along(m.at.X, m.x) || along(m.at.Y, m.y)
 }

@@ -77,19 +77,31 @@ func colourAt(p *photo.Photo, x, y float64) (c [3]float32) {
 }
 
 // aim chooses the scalar that best tells inside from outside. Luminance is
-// recorded in full resolution and low noise, chroma at half: luminance is
-// used whenever it carries a fair part of the difference.
+// recorded in full resolution and low noise, chroma at half; but beside its
+// edge a piece shades the ground, which only helps where the piece is the
+// brighter. Otherwise colour is used, in the direction that shade (a like
+// change of all channels of the ground) does not move.
 func (q *probe) aim(in, out [3]float32) {
 	var d [3]float32
-	var sum, size float32
 	for k := range d {
 		d[k] = in[k] - out[k]
-		sum += absf(d[k])
-		size += d[k] * d[k]
 	}
-	luma := absf(0.299*d[0] + 0.587*d[1] + 0.114*d[2])
-	q.luma = luma > 30 || luma*luma*4 > size
-	if q.luma || sum == 0 {
+	luma := 0.299*d[0] + 0.587*d[1] + 0.114*d[2]
+	const clear, coloured = 30, 25
+	if q.luma = luma > clear; q.luma {
+		return
+	}
+	f := dot(d, out) / max(dot(out, out), 1)
+	free := [3]float32{d[0] - f*out[0], d[1] - f*out[1], d[2] - f*out[2]}
+	switch {
+	case dot(free, free) > coloured*coloured:
+		d = free
+	case luma < -clear || 4*luma*luma > dot(d, d):
+		q.luma = true
+		return
+	}
+	sum := absf(d[0]) + absf(d[1]) + absf(d[2])
+	if sum == 0 {
 		q.luma = true
 		return
 	}
