@@ -71,10 +71,12 @@ func TestCameraRoundTrip(t *testing.T) {
 		if !ok {
 			t.Fatalf("no point of the mat at %v through %+v", p, s.Camera)
 		}
-		q := s.Camera.ToPhoto(m)
-		// 1e-9 of the picture's width: 4 to 8 thousand px.
-		if d := math.Hypot(q.X-p.X, q.Y-p.Y); !(d < 1e-5*1e-3*float64(s.Width)/4) {
-			t.Fatalf("%v came back %g px off", p, d)
+		if q := s.Camera.ToPhoto(m); !(math.Hypot(q.X-p.X, q.Y-p.Y) < 1e-9) {
+			t.Fatalf("%v came back %g px off", p, math.Hypot(q.X-p.X, q.Y-p.Y))
+		}
+		back, ok := s.Camera.ToMat(s.Camera.ToPhoto(m))
+		if !ok || !(math.Hypot(back.X-m.X, back.Y-m.Y) < 1e-9) {
+			t.Fatalf("%v came back %g mm off", m, math.Hypot(back.X-m.X, back.Y-m.Y))
 		}
 	})
 }
