@@ -59,12 +59,13 @@ func counted(n int, one, many string) string {
 	return fmt.Sprintf(many, n)
 }
 
-// plusMinus is "± 0.06 mm"; an accuracy beyond measure is said to be so.
+// plusMinus is "± 0.06 mm", rounded up: an accuracy is never promised better
+// than it is. One beyond measure is said to be so.
 func plusMinus(mm float64) string {
 	if math.IsNaN(mm) || mm > 99 {
 		return fmt.Sprintf(tr.plusMinus, "? mm")
 	}
-	return fmt.Sprintf(tr.plusMinus, units.FormatMM(mm, 2))
+	return fmt.Sprintf(tr.plusMinus, units.FormatMM(math.Ceil(mm*100-1e-9)/100, 2))
 }
 
 // rungNumber is the one number that matters on a rung.

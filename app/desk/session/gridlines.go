@@ -47,6 +47,9 @@ type tally struct {
 	from, to float64
 	sum      map[int]float64
 	count    map[int]int
+	// asideSum and aside are of samples that were set aside.
+	asideSum map[int]float64
+	aside    map[int]int
 }
 
 type tallies map[lineKey]*tally
@@ -55,7 +58,7 @@ type tallies map[lineKey]*tally
 func (t tallies) line(family mat.Family, index int, along float64) *tally {
 	k := lineKey{family, index}
 	if t[k] == nil {
-		t[k] = &tally{from: along, to: along, sum: map[int]float64{}, count: map[int]int{}}
+		t[k] = &tally{from: along, to: along, sum: map[int]float64{}, count: map[int]int{}, asideSum: map[int]float64{}, aside: map[int]int{}}
 	}
 	t[k].from, t[k].to = math.Min(t[k].from, along), math.Max(t[k].to, along)
 	return t[k]
@@ -81,7 +84,10 @@ func foundLines(q *rectify.Squared) []FoundLine {
 	}
 	for _, p := range q.Fit.Rejected {
 		if miss, ok := missPx(q, p); ok {
-			lines.line(p.Family, p.Index, p.Along).add(p.Along, miss)
+			t := lines.line(p.Family, p.Index, p.Along)
+			bin := int(math.Floor(p.Along * stepsPerPitch))
+			t.asideSum[bin] += miss
+			t.aside[bin]++
 		}
 	}
 	keys := slices.SortedFunc(maps.Keys(lines), func(a, b lineKey) int {
@@ -142,12 +148,20 @@ func (t *tally) found(q *rectify.Squared, k lineKey) FoundLine {
 	return out
 }
 
+// miss returns how far the samples on a stretch lie from the line on average.
+// Samples that were set aside count only where they rule on two stretches in a
+// row: a mat that has lifted there. A single one is a scratch or a pen line.
 func (t *tally) miss(bin int) float64 {
+	if t.lifted(bin) && (t.lifted(bin-1) || t.lifted(bin+1)) {
+		return t.asideSum[bin] / float64(t.aside[bin])
+	}
 	if t.count[bin] == 0 {
 		return math.NaN()
 	}
 	return t.sum[bin] / float64(t.count[bin])
 }
+
+func (t *tally) lifted(bin int) bool { return t.aside[bin] > t.count[bin] }
 
 // GridBounds returns the rectangle of the mat whose lines were read, in mm.
 func (s *Session) GridBounds() view.Rect {

@@ -352,6 +352,26 @@ func TestFoundLinesFollowThePictureAndShowMisses(t *testing.T) {
 	}
 }
 
+func TestASingleSampleSetAsideIsNoMiss(t *testing.T) {
+	s := traced(t)
+	q := *s.Document().Squared
+	fit := *q.Fit
+	q.Fit = &fit
+	at := fit.ToPhoto(mat.Point{X: 3*practice.PitchMM + 1, Y: 4.1 * practice.PitchMM})
+	fit.Rejected = append([]mat.LinePoint{{Family: mat.Columns, Index: 3, Along: 4.1, At: at}}, fit.Rejected...)
+	s.SetSquared(&q)
+	for _, l := range s.FoundLines() {
+		if l.Family != mat.Columns || l.Index != 3 {
+			continue
+		}
+		for _, miss := range l.MissPx {
+			if math.Abs(miss) > 0.4 {
+				t.Errorf("a single stray sample shows as a miss of %.1f px", miss)
+			}
+		}
+	}
+}
+
 func TestCornersAloneStillShowLines(t *testing.T) {
 	m := (&practice.Job{}).Model()
 	var c []lens.Crossing
