@@ -124,7 +124,7 @@ func (d *draft) tighten() finding {
 // left straight: what strays from them is told in the report.
 func (d *draft) split(strays []stray, dense bool) bool {
 	worst := map[int]stray{}
-	for _, s := range strays {
+	for _, s := range d.worthSplitting(strays) {
 		if w, ok := worst[s.segment]; !d.segs[s.segment].Line && (!ok || s.off > w.off) {
 			worst[s.segment] = s
 		}
@@ -137,6 +137,26 @@ func (d *draft) split(strays []stray, dense bool) bool {
 		cut = d.splitSpan(i, worst, dense) || cut
 	}
 	return cut
+}
+
+// worthSplitting leaves out short runs of strays that are hardly over the
+// tolerance: what is left of bumps after smoothing. They are told in the
+// report; following them would bend the edge to the bump.
+func (d *draft) worthSplitting(strays []stray) []stray {
+	var out []stray
+	for i := 0; i < len(strays); {
+		j, top := i, 0.0
+		for ; j < len(strays) && strays[j].span == strays[i].span && strays[j].knot-strays[i].knot <= 2+j-i; j++ {
+			top = math.Max(top, strays[j].off)
+		}
+		k := d.spans[strays[i].span].knots
+		long := k[strays[j-1].knot].s - k[strays[i].knot].s
+		if long > bumpMM || top > 2.5*d.o.ToleranceMM {
+			out = append(out, strays[i:j]...)
+		}
+		i = j
+	}
+	return out
 }
 
 func (d *draft) splitSpan(i int, worst map[int]stray, dense bool) (cut bool) {

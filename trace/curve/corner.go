@@ -49,10 +49,22 @@ func (t *trail) prefixMoments() []moments {
 }
 
 // turns returns, for every second sample, the angle in radians between the
-// directions of the arms before and after it.
+// directions of the arms before and after it: of the full arms or of arms of
+// three fifths, whichever is less. Full arms alone see a turn between two
+// corners that are close together.
 func (t *trail) turns(o FitOptions) []float64 {
-	n := len(t.at)
 	sums := t.prefixMoments()
+	out := t.turnsOver(sums, o.CornerGapMM, o.CornerArmMM)
+	for i, a := range t.turnsOver(sums, o.CornerGapMM, 0.6*o.CornerArmMM) {
+		if math.Abs(a) < math.Abs(out[i]) {
+			out[i] = a
+		}
+	}
+	return out
+}
+
+func (t *trail) turnsOver(sums []moments, gapMM, armMM float64) []float64 {
+	n := len(t.at)
 	base := 0
 	if t.closed {
 		base = n
@@ -61,10 +73,10 @@ func (t *trail) turns(o FitOptions) []float64 {
 	r0, r1, l0, l1 := 0, 0, -base, -base
 	for i := 0; i < n; i += 2 {
 		s := t.s[i]
-		r0 = t.advance(max(r0, i), s+o.CornerGapMM)
-		r1 = t.advance(max(r1, r0), s+o.CornerGapMM+o.CornerArmMM)
-		l0 = t.advance(l0, s-o.CornerGapMM-o.CornerArmMM)
-		l1 = t.advance(max(l1, l0), s-o.CornerGapMM)
+		r0 = t.advance(max(r0, i), s+gapMM)
+		r1 = t.advance(max(r1, r0), s+gapMM+armMM)
+		l0 = t.advance(l0, s-gapMM-armMM)
+		l1 = t.advance(max(l1, l0), s-gapMM)
 		right, okR := t.armDirection(sums, base, r0, r1, 1)
 		left, okL := t.armDirection(sums, base, l0, l1, -1)
 		if okR && okL {

@@ -32,6 +32,9 @@ func fit(samples []Sample, o FitOptions, closed bool) (Path, FitReport, error) {
 	t.dropOutliers()
 	t, spans := t.spans(o)
 	d := t.draft(spans, o)
+	if len(d.segs) == 0 {
+		return Path{}, FitReport{}, fmt.Errorf("fit an outline near (%.2f, %.2f) mm: the samples describe no line", t.at[0].X, t.at[0].Y)
+	}
 	d.refine(5, 5)
 	found := d.tighten()
 	path := Path{Closed: closed, Segments: d.segs}

@@ -430,7 +430,10 @@ func (r *refiner) holdSlide(i int, v []float64, variance float64) float64 {
 // share to its segment's normal equations.
 func (r *refiner) sumRun(u run, gentle bool, sums []local) (cost float64) {
 	t := r.t
-	w := newWalker(r.segments1(u), t.arcAt(u.from))
+	if u.last < u.first {
+		return 0
+	}
+	w := newWalker(r.segmentsOf(u), t.arcAt(u.from))
 	for i := u.from; i <= u.to; i++ {
 		j := t.wrap(i)
 		if t.w[j] == 0 {
@@ -467,7 +470,7 @@ func robust(res, noise float64, gentle bool) (weight, loss float64) {
 	return k * k, c * c / 6 * (1 - k*k*k)
 }
 
-func (r *refiner) segments1(u run) []Segment {
+func (r *refiner) segmentsOf(u run) []Segment {
 	out := make([]Segment, 0, u.last-u.first+1)
 	for i := u.first; i <= u.last; i++ {
 		out = append(out, r.segment(i))

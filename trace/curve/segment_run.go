@@ -188,8 +188,18 @@ func (t *trail) bends(k []knot) bool {
 	}
 	f.solve(3)
 	variance := t.noise * t.noise * t.spread / 3
-	return f.share(2) > 12*variance || f.share(3) > 12*variance
+	last := f.basis(f.u[len(f.u)-1])
+	for degree := 2; degree <= 3; degree++ {
+		if f.share(degree) > 16*variance && math.Abs(f.coef[degree]*last[degree]) > leastBendMM {
+			return true
+		}
+	}
+	return false
 }
+
+// leastBendMM is the least deviation from a line, at the ends, that makes a
+// straight edge a curved one however significant it is.
+const leastBendMM = 0.05
 
 // lineThrough returns the total-least-squares line of the knots, a point and
 // a direction of travel, and the largest distance of a knot from it.

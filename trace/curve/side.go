@@ -28,8 +28,6 @@ func (s side) away(u float64) mat.Point {
 	return unit(add(s.axis, scale(leftOf(s.axis), s.fit.slope(u, s.degree))))
 }
 
-func (s side) alongAxis(p mat.Point) float64 { return dot(sub(p, s.origin), s.axis) }
-
 // reach is a run of samples away from a corner: first sample, step (+1
 // after the corner, −1 before it) and how many.
 type reach struct{ first, step, count int }

@@ -42,12 +42,34 @@ func (t *trail) smoothSpan(p *span) {
 		t.addKnots(p)
 	}
 	p.dropVague()
+	if p.start == nil && p.end == nil && len(p.knots) < 6 || len(p.knots) < 2 {
+		t.rawKnots(p)
+	}
 	if n := len(p.knots); p.lead > 0 && n > 1 {
 		last := &p.knots[n-1]
 		last.p, last.d = p.knots[0].p, p.knots[0].d
 	}
 	if p.end != nil {
 		p.knots = append(p.knots, knot{p: p.end.at, d: p.end.in, end: true, s: t.arcAt(p.to) + dist(p.end.at, t.at[t.wrap(p.to)])})
+	}
+}
+
+// rawKnots takes the samples as they are for knots, where too few were
+// measured to smooth.
+func (t *trail) rawKnots(p *span) {
+	keep := p.knots[:0]
+	for _, k := range p.knots {
+		if k.end && p.start != nil {
+			keep = append(keep, k)
+		}
+	}
+	p.knots = keep
+	for i := p.from; i <= p.to; i++ {
+		d := sub(t.at[t.wrap(min(i+1, p.to))], t.at[t.wrap(max(i-1, p.from))])
+		if p.lead > 0 {
+			d = sub(t.at[t.wrap(i%len(t.at)+1)], t.at[t.wrap(i%len(t.at)-1)])
+		}
+		p.knots = append(p.knots, knot{s: t.arcAt(i), p: t.at[t.wrap(i)], d: unit(d), sigma: t.noise})
 	}
 }
 
