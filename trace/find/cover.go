@@ -1,6 +1,9 @@
 package find
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // coverTable is what the printed lines teach about colours: for a deviation
 // from the ground, how often the lines showed beside it (bare mat, shadows
@@ -104,6 +107,7 @@ func (t *coverTable) verdict(bin int) int {
 // blue-green).
 func coverMask(s *sheet, ground *field, d spread, t *coverTable) []uint8 {
 	mask := make([]uint8, s.w*s.h)
+	far := farFrom(s, ground, d)
 	say := make([]int8, len(t.bare))
 	for i := range say {
 		say[i] = int8(t.verdict(i))
@@ -116,7 +120,7 @@ func coverMask(s *sheet, ground *field, d spread, t *coverTable) []uint8 {
 				i := y*s.w + x
 				l, c1, c2 := deviation(s.ch[0][i]-row[0][x], s.ch[1][i]-row[1][x], s.ch[2][i]-row[2][x])
 				s.ch[0][i], s.ch[1][i], s.ch[2][i] = l, c1, c2
-				if s.seen[i] == 0 || covers(d, say, l, c1, c2) {
+				if s.seen[i] == 0 || covers(d, far, say, l, c1, c2) {
 					mask[i] = 1
 				}
 			}
@@ -125,18 +129,46 @@ func coverMask(s *sheet, ground *field, d spread, t *coverTable) []uint8 {
 	return mask
 }
 
+// Bounds on how far from the ground, in squared standard deviations, a colour
+// must lie to be something else.
+const nearest, farthest = 64, 400
+
+// farFrom returns that bound for this sheet: a sixth of the way (squared) of
+// all but the faintest fifth of what clearly lies on the mat. Where pieces
+// stand out boldly, the colour fringes of printed lines are then left alone;
+// where tape is close to the mat's colour the bound stays low.
+func farFrom(s *sheet, ground *field, d spread) float32 {
+	var v []float32
+	row := newRow(s.w)
+	for y := int(max(0, s.minY)); y < min(s.h, int(s.maxY)); y += 5 {
+		ground.rowAt(y, s.w, &row)
+		for x := int(max(0, s.minX)); x < min(s.w, int(s.maxX)); x += 5 {
+			i := s.index(x, y)
+			l, c1, c2 := deviation(s.ch[0][i]-row[0][x], s.ch[1][i]-row[1][x], s.ch[2][i]-row[2][x])
+			if q := d.distance(l, c1, c2); q > nearest && s.seen[i] == 1 {
+				v = append(v, q)
+			}
+		}
+	}
+	if len(v) == 0 {
+		return nearest
+	}
+	slices.Sort(v)
+	return min(max(v[len(v)/5]/6, nearest), farthest)
+}
+
 // covers decides one pixel. What is near the ground is bare unless the
 // lines say otherwise, what is far off is covered; a shade as the lines were
 // seen in is bare further out.
-func covers(d spread, say []int8, l, c1, c2 float32) bool {
+func covers(d spread, far float32, say []int8, l, c1, c2 float32) bool {
 	q := d.distance(l, c1, c2)
 	v := say[binOf(l, c1, c2)]
 	plain := (l/d.l)*(l/d.l) + (c1/d.c1)*(c1/d.c1) + (c2/d.c2)*(c2/d.c2)
 	switch {
 	case v > 0:
-		return plain > 25
+		return plain > max(25, far/3)
 	case v < 0 && l < 0:
-		return q > 120
+		return q > max(120, far)
 	}
-	return q > 64
+	return q > far
 }

@@ -65,7 +65,7 @@ func Pieces(ctx context.Context, in Input) (Result, error) {
 		return Result{}, errNoPhoto
 	}
 	f := finder{in: &in}
-	for i, step := range []func(){f.lookForThings, f.pickPieces, f.locateBorders, f.dropOthers, f.readPen} {
+	for i, step := range []func(){f.lookForThings, f.pickPieces, f.locateBorders, f.readPen, f.dropOthers} {
 		if err := ctx.Err(); err != nil {
 			return Result{}, fmt.Errorf("finding pieces: %w", err)
 		}

@@ -57,7 +57,6 @@ func (f *finder) lookForThings() {
 	}
 	f.spread, f.ground = d, ground
 	table := learnCover(s, ground, samples)
-	dbgTable = table
 	f.regions = s.regions(coverMask(s, ground, d, table))
 }
 
@@ -105,7 +104,7 @@ func (f *finder) locateBorders() {
 			loop := toSamples(in, t.mended[k])
 			if k == 0 {
 				t.piece.Outline = loop
-			} else {
+			} else if unmeasuredPart(loop) < 0.5 {
 				t.piece.Openings = append(t.piece.Openings, loop)
 			}
 		}
@@ -176,5 +175,3 @@ func cmp(a, b float64) int {
 	}
 	return 0
 }
-
-var dbgTable *coverTable

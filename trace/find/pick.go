@@ -6,7 +6,6 @@ import (
 	"slices"
 
 	"flatwright/rectify/mat"
-	"flatwright/rectify/photo"
 	"flatwright/trace/curve"
 )
 
@@ -56,11 +55,11 @@ func (f *finder) dropOthers() {
 		switch {
 		case len(t.piece.Outline) < 12:
 			return true
-		case f.isRule(t, b):
-			f.problem(b.middle, fmt.Sprintf("Left out: looks like a rule, %.0f x %.0f mm.", b.long, b.wide))
-			return true
 		case f.isPen(b):
-			f.problem(b.middle, fmt.Sprintf("Left out: looks like a pen, %.0f x %.0f mm.", b.long, b.wide))
+			f.problem(b.middle, fmt.Sprintf("Left out: looks like a pen, %.0f x %.0f mm. If it is a piece, photograph it beside the others without shine.", b.long, b.wide))
+			return true
+		case f.isRule(t, b):
+			f.problem(b.middle, fmt.Sprintf("Left out: looks like a rule, %.0f x %.0f mm. If it is a piece, give it a registration mark and photograph it again.", b.long, b.wide))
 			return true
 		case unmeasuredPart(t.piece.Outline) > 0.6:
 			f.problem(b.middle, "Something lies here whose edge could not be seen well enough to measure, so it was left out. If it is a piece, photograph it again in more even light.")
@@ -126,52 +125,110 @@ func (b slimBox) at(along, across float64) mat.Point {
 	}
 }
 
-// isRule tells a rule by what makes it one: a long true rectangle with ticks
-// along a side. Its colour or length alone would take a maker's strap away.
+// isRule tells a rule: a long true rectangle that has ticks along a side, or
+// no pen mark on it and a colour that no other piece has. Its shape alone
+// would take a maker's strap away.
 func (f *finder) isRule(t *traced, b slimBox) bool {
-	if b.long < 4*b.wide || b.long < 90 || b.fill < 0.9 {
+	if b.long < 4*b.wide || b.long < 90 || b.fill < 0.88 {
 		return false
 	}
-	ticks := 0.0
-	for _, inset := range []float64{1.2, 2} {
-		for _, side := range []float64{-1, 1} {
-			ticks = math.Max(ticks, f.tickStrength(b, side*(b.wide/2-inset)))
+	if f.tickStrength(b) > 0.3 {
+		return true
+	}
+	marks := len(t.piece.Marks)
+	const perMark = 12 // mm of length; more marks than that are ticks
+	unmarked := marks == 0 || b.long/float64(marks) < perMark
+	return unmarked && b.long > 5*b.wide && b.fill > 0.93 && f.colourGap(t) > 0.12
+}
+
+// colourGap returns how far a thing's colour is from the nearest other
+// thing's, log units; +Inf when it is alone.
+func (f *finder) colourGap(t *traced) float64 {
+	gap := math.Inf(1)
+	own := t.region.colour(f.sheet)
+	for _, o := range f.found {
+		if o == t {
+			continue
+		}
+		c := o.region.colour(f.sheet)
+		// Light varies over the mat, so lightness counts half.
+		dl, d1, d2 := float64(c[0]-own[0])/2, float64(c[1]-own[1]), float64(c[2]-own[2])
+		gap = math.Min(gap, math.Sqrt(dl*dl+d1*d1+d2*d2))
+	}
+	return gap
+}
+
+// colour is the median deviation from the ground over the region.
+func (r *region) colour(s *sheet) (c [3]float32) {
+	for k := range c {
+		var v []float32
+		for i := 0; i < len(r.in); i += 7 {
+			if r.in[i] == 1 {
+				v = append(v, s.ch[k][s.index(r.x0+i%r.w, r.y0+i/r.w)])
+			}
+		}
+		if len(v) > 0 {
+			slices.Sort(v)
+			c[k] = v[len(v)/2]
 		}
 	}
-	println("TICKS", int(b.long), int(b.wide), int(100*b.fill), int(100*ticks))
-	return ticks > 0.35
+	return c
 }
 
 // tickStrength returns the greatest autocorrelation, at lags of 0.8 to
-// 3.4 mm, of the brightness along a line parallel to the box's long side; 0
-// when it hardly varies. Ticks stand every millimetre or eighth to thirty-
-// second of an inch; nothing on a taped piece does so in such contrast.
-func (f *finder) tickStrength(b slimBox, across float64) float64 {
-	const stepMM = 0.1
-	n := int((b.long - 16) / stepMM)
-	v := make([]float64, n)
-	mean := 0.0
+// 10.2 mm, of the brightness along lines parallel to the box's long sides;
+// what hardly varies counts nothing. Ticks stand every millimetre, five or
+// ten, or in parts of an inch; nothing on a taped piece does so.
+func (f *finder) tickStrength(b slimBox) float64 {
+	best := 0.0
+	for _, band := range [2][2]float64{{0.8, 2.6}, {3.4, 4.8}} {
+		for _, side := range [2]float64{-1, 1} {
+			v := f.brightnessAlong(b, side, band[0], band[1])
+			best = math.Max(best, regularity(v))
+		}
+	}
+	return best
+}
+
+const tickStepMM = 0.1
+
+// brightnessAlong averages the luminance over a band of insets from a long
+// side of the box, every tickStepMM along it.
+func (f *finder) brightnessAlong(b slimBox, side, from, to float64) []float64 {
+	n := int((b.long - 16) / tickStepMM)
+	v := make([]float64, max(n, 0))
+	const lines = 4
 	for i := range v {
-		p := f.in.View.ToPhoto(b.at(float64(i)*stepMM-float64(n)*stepMM/2, across))
-		v[i] = f.in.Photo.LumaAt(p)
-		mean += v[i] / float64(n)
+		along := (float64(i) - float64(n)/2) * tickStepMM
+		for k := 0; k < lines; k++ {
+			inset := from + (to-from)*float64(k)/(lines-1)
+			v[i] += f.in.Photo.LumaAt(f.in.View.ToPhoto(b.at(along, side*(b.wide/2-inset)))) / lines
+		}
 	}
-	flat := detrend(v, int(2.5/stepMM))
-	power := 0.0
+	return v
+}
+
+// regularity is the greatest autocorrelation of a profile; 0 when the
+// profile varies by less than 2 %.
+func regularity(v []float64) float64 {
+	mean, power := 0.0, 0.0
+	for _, x := range v {
+		mean += x / float64(len(v))
+	}
+	flat := detrend(v, int(2.5/tickStepMM))
 	for _, x := range flat {
-		power += x * x / float64(n)
+		power += x * x / float64(len(v))
 	}
-	if math.Sqrt(power) < 0.035*mean {
-		println("POWER", int(1000*math.Sqrt(power)/mean))
+	if math.Sqrt(power) < 0.02*mean {
 		return 0
 	}
 	best := 0.0
-	for lag := int(0.8 / stepMM); lag <= int(3.4/stepMM); lag++ {
+	for lag := int(0.8 / tickStepMM); lag <= int(10.2/tickStepMM) && lag < len(v)/3; lag++ {
 		sum := 0.0
-		for i := 0; i+lag < n; i++ {
+		for i := 0; i+lag < len(v); i++ {
 			sum += flat[i] * flat[i+lag]
 		}
-		best = math.Max(best, sum/float64(n-lag)/power)
+		best = math.Max(best, sum/float64(len(v)-lag)/power)
 	}
 	return best
 }
@@ -211,5 +268,3 @@ func (f *finder) isPen(b slimBox) bool {
 	lo, hi := slices.Min(shade[:]), slices.Max(shade[:])
 	return (hi-lo)*places/math.Max(total, 1) > 0.3
 }
-
-var _ = photo.Point{}
