@@ -256,7 +256,7 @@ func (d *desk) setAngle(deg float64) {
 
 func (d *desk) setCut(id string, c pattern.Cut) {
 	if err := d.s.SetCut(id, c); err != nil {
-		d.strip.say(err.Error())
+		d.strip.say(opening(err) + ".")
 	}
 	if d.stage != session.StageMarkUp {
 		d.goTo(session.StageMarkUp)
@@ -271,7 +271,9 @@ func (d *desk) goPiece(id string) {
 }
 
 func (d *desk) goFinding(f session.Finding) {
-	if f.PieceID != "" {
+	if f.EdgeID != "" {
+		d.s.SelectEdge(f.EdgeID)
+	} else if f.PieceID != "" {
 		d.s.SelectPiece(f.PieceID)
 	}
 	at := view.Point(f.At)

@@ -211,8 +211,8 @@ func (e *editor) paintPiece(p painter, s *session.PieceShape) {
 		p.stroke(o, nil, 1.5, p.pal.ink)
 	}
 	for i := range s.Edges {
-		if other := s.Edges[i].OtherFace; len(other.OnMat) > 0 {
-			k := styleOf(s.Edges[i].Cut.Kind)
+		k := styleOf(s.Edges[i].Cut.Kind)
+		for _, other := range s.Edges[i].OtherFace {
 			p.stroke(other, k.dash, 1.2, k.colour)
 		}
 	}

@@ -81,10 +81,7 @@ func (d *desk) exportOr(path string, clear func()) {
 
 // findingText is a finding as a sentence.
 func findingText(f session.Finding) string {
-	switch f.Kind {
-	case session.NoThickness:
-		return fmt.Sprintf(tr.findNoThickness, f.PieceID)
-	case session.Uncertain:
+	if f.Kind == session.Uncertain {
 		return fmt.Sprintf(tr.findUncertain, f.PieceID, units.FormatMM(f.MM, 2))
 	}
 	return f.Text

@@ -34,7 +34,7 @@ type words struct {
 	helpKeys                                         [][2]string
 	failed                                           map[string]string
 	badAngle, badThickness, badQuantity, badCount    string
-	findNoThickness, findUncertain, pages, cuts      string
+	findUncertain, pages, cuts                       string
 	notFile, megapixels                              string
 	savedTo, tapeHint                                string
 	onePiece, onePage, oneCut, oneFinding            string
@@ -110,9 +110,8 @@ func english() *words {
 		badAngle:     "%q is no angle between 0 and 90 degrees. Type it like 45 or 22.5.",
 		badThickness: "%q is no thickness. Type it like 5 mm or 3/8 in.",
 		badQuantity:  "%q is no count. Type a whole number from 1 to 999.", badCount: "%q is no count of squares. Type a whole number like 0, 7 or -2.",
-		findNoThickness: "Piece %s has a leaning cut but no thickness. Give it one.",
-		findUncertain:   "Piece %s is known to ± %s only. Photograph with it nearer to the middle of the mat's lines.",
-		pages:           "%d pages", cuts: "%d leaning cuts",
+		findUncertain: "Piece %s is known to ± %s only. Photograph with it nearer to the middle of the mat's lines.",
+		pages:         "%d pages", cuts: "%d leaning cuts",
 		notFile: "That was not a file on this computer. Drop a photograph.", megapixels: "%.1f MP", savedTo: "Saved to %s. Print at 100 %%.",
 		tapeHint: "Measuring tape: click the first point, then the second.",
 		onePiece: "1 piece", onePage: "1 page", oneCut: "1 leaning cut", oneFinding: "1 finding",

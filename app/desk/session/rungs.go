@@ -115,8 +115,8 @@ type FindingKind uint8
 const (
 	// FromTracing is something the tracing wants the maker to hear.
 	FromTracing FindingKind = iota
-	// NoThickness is a piece with a leaning cut whose thickness is not known.
-	NoThickness
+	// FromRules is something the trade's rules have against the pattern.
+	FromRules
 	// Uncertain is a piece of which the map is not sure to the limit.
 	Uncertain
 )
@@ -129,41 +129,41 @@ type Finding struct {
 	Kind    FindingKind
 	At      mat.Point
 	PieceID string
-	// Text is the tracing's own sentence, empty for the other kinds.
+	// EdgeID is the edge it is about, empty when it is about the piece.
+	EdgeID string
+	// Text is a sentence; empty for Uncertain.
 	Text string
 	// MM is the size of the finding where it has one.
 	MM float64
 }
 
-// Findings returns what to look at before printing.
-func (s *Session) Findings() []Finding {
+// Findings returns what to look at before printing. It is worked out once for
+// every state of the document.
+func (s *Session) Findings() []Finding { return s.found.of(s.work, s.findings) }
+
+func (s *Session) findings() []Finding {
 	var out []Finding
 	if s.doc.Traced != nil {
 		for _, p := range s.doc.Traced.Problems {
 			out = append(out, Finding{Kind: FromTracing, At: p.At, Text: p.Text})
 		}
 	}
+	for _, f := range pattern.Validate(s.doc.Pattern) {
+		out = append(out, Finding{Kind: FromRules, At: f.At, PieceID: f.Piece, EdgeID: f.Edge, Text: f.Text, MM: f.AmountMM})
+	}
 	for _, p := range s.doc.Pattern.Pieces {
-		out = append(out, s.findingsOf(p)...)
+		if f, ok := s.uncertain(p); ok {
+			out = append(out, f)
+		}
 	}
 	return out
 }
 
-func (s *Session) findingsOf(p pattern.Piece) []Finding {
-	if len(p.Outline.Segments) == 0 {
-		return nil
-	}
-	var out []Finding
-	for _, e := range p.Edges {
-		if e.Cut.Kind != pattern.Straight && e.Cut.Kind != "" && p.ThicknessMM <= 0 {
-			n := len(p.Outline.Segments)
-			at := p.Outline.Segments[(e.First%n+n)%n].P0
-			out = append(out, Finding{Kind: NoThickness, At: at, PieceID: p.ID})
-			break
-		}
-	}
+// uncertain tells the place of a piece where the map is least sure, when that
+// is worse than UncertainMM.
+func (s *Session) uncertain(p pattern.Piece) (Finding, bool) {
 	if s.doc.Squared == nil || s.doc.Squared.Fit == nil {
-		return out
+		return Finding{}, false
 	}
 	worst := Finding{Kind: Uncertain, PieceID: p.ID, MM: UncertainMM}
 	found := false
@@ -172,8 +172,5 @@ func (s *Session) findingsOf(p pattern.Piece) []Finding {
 			worst.MM, worst.At, found = mm, g.P0, true
 		}
 	}
-	if found {
-		out = append(out, worst)
-	}
-	return out
+	return worst, found
 }

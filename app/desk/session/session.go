@@ -28,6 +28,8 @@ type Session struct {
 	shapes  cache[*Shapes]
 	lines   cache[[]FoundLine]
 	plus    cache[float64]
+	found   cache[[]Finding]
+	made    map[string]made
 }
 
 // cache keeps a value made from one version of the document.
@@ -118,10 +120,7 @@ var (
 	ErrNoSuchPiece = errors.New("no such piece")
 )
 
-// ErrAngle refuses a bevel or undercut outside 0 to 90 degrees.
-var ErrAngle = errors.New("the angle must lie between 0 and 90 degrees")
-
-// SetCut gives an edge a cut.
+// SetCut gives an edge a cut. It refuses what pattern.Cut.Validate refuses.
 func (s *Session) SetCut(edgeID string, cut pattern.Cut) error {
 	_, e := s.doc.edge(edgeID)
 	if e == nil {
@@ -129,8 +128,9 @@ func (s *Session) SetCut(edgeID string, cut pattern.Cut) error {
 	}
 	if cut.Kind == pattern.Straight {
 		cut.AngleDeg = 0
-	} else if !(cut.AngleDeg > 0 && cut.AngleDeg < 90) {
-		return fmt.Errorf("edge %s, %g degrees: %w", edgeID, cut.AngleDeg, ErrAngle)
+	}
+	if err := cut.Validate(); err != nil {
+		return fmt.Errorf("edge %s: %w", edgeID, err)
 	}
 	if e.Cut == cut {
 		return nil

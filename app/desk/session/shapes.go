@@ -2,8 +2,11 @@ package session
 
 import (
 	"math"
+	"reflect"
 
 	"flatwright/app/desk/view"
+	"flatwright/export/page"
+	"flatwright/rectify"
 	"flatwright/rectify/lens"
 	"flatwright/rectify/mat"
 	"flatwright/trace/curve"
@@ -46,9 +49,10 @@ type EdgeShape struct {
 	Cut      pattern.Cut
 	LengthMM float64
 	Line     Track
-	// OtherFace is the same edge on the other face of the sheet; empty for a
-	// straight cut, or while the piece has no thickness.
-	OtherFace Track
+	// OtherFace is the same edge on the other face of the sheet, as it is
+	// printed; empty for a straight cut, while the piece has no thickness, and
+	// where there is no other face.
+	OtherFace []Track
 	bounds    [2]view.Rect
 }
 
@@ -81,7 +85,7 @@ func (s *Session) Shapes() *Shapes {
 		b := builder{view: v, toleranceMM: flattenToleranceMM}
 		out := &Shapes{}
 		for _, p := range s.doc.Pattern.Pieces {
-			out.Pieces = append(out.Pieces, b.piece(p))
+			out.Pieces = append(out.Pieces, s.shapeOf(b, p))
 		}
 		for _, in := range []Space{InPhoto, OnMat} {
 			for _, p := range out.Pieces {
@@ -90,6 +94,27 @@ func (s *Session) Shapes() *Shapes {
 		}
 		return out
 	})
+}
+
+// made is the shape of a piece and what it was made from.
+type made struct {
+	piece   pattern.Piece
+	squared *rectify.Squared
+	shape   PieceShape
+}
+
+// shapeOf returns the piece's shape, made anew only when the piece or the
+// camera has changed: an edit touches one piece of many.
+func (s *Session) shapeOf(b builder, p pattern.Piece) PieceShape {
+	if m, ok := s.made[p.ID]; ok && m.squared == s.doc.Squared && reflect.DeepEqual(m.piece, p) {
+		return m.shape
+	}
+	if s.made == nil {
+		s.made = map[string]made{}
+	}
+	m := made{p, s.doc.Squared, b.piece(p)}
+	s.made[p.ID] = m
+	return m.shape
 }
 
 // flattenToleranceMM keeps chords a tenth of a photograph's pixel from the
@@ -162,16 +187,33 @@ func (b builder) edges(p pattern.Piece) []EdgeShape {
 	for i, e := range p.Edges {
 		runs[i] = edgePath(p.Outline, e).Flatten(b.toleranceMM)
 	}
-	other := otherFace(runs, offsetsMM(p))
+	other := b.otherFace(p)
 	out := make([]EdgeShape, len(p.Edges))
 	for i, e := range p.Edges {
-		s := EdgeShape{ID: e.ID, PieceID: p.ID, Cut: e.Cut, Line: b.track(runs[i]), OtherFace: b.track(other[i])}
+		s := EdgeShape{ID: e.ID, PieceID: p.ID, Cut: e.Cut, Line: b.track(runs[i]), OtherFace: other[e.ID]}
 		s.LengthMM = lengthMM(runs[i])
 		s.bounds = [2]view.Rect{InPhoto: view.Bounds(s.Line.InPhoto), OnMat: view.Bounds(s.Line.OnMat)}
 		out[i] = s
 	}
 	return out
 }
+
+// otherFace returns the tracks of the other face by edge.
+func (b builder) otherFace(p pattern.Piece) map[string][]Track {
+	out := map[string][]Track{}
+	if len(p.Outline.Segments) == 0 {
+		return out
+	}
+	lines, _ := page.OtherFaceLines(p)
+	for _, l := range lines {
+		out[l.EdgeID] = append(out[l.EdgeID], b.loop(l.Path))
+	}
+	return out
+}
+
+// OffsetMM returns how far the edge on the other face lies inside the drawn
+// one, outside when negative; 0 for a straight cut or an unknown thickness.
+func OffsetMM(c pattern.Cut, p pattern.Piece) float64 { return page.InsetMM(&p, c) }
 
 // lengthMM sums the chords; with the flattening tolerance used here they fall
 // short of the curve by less than a few micrometres per chord.
