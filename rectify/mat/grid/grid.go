@@ -153,7 +153,7 @@ func growFrom(ctx context.Context, l *level, w window, floor float64) *lattice {
 	if !ok || !g.settle(ctx, s) {
 		return nil
 	}
-	if g.grow(ctx) != nil {
+	if g.grow(ctx) != nil || !g.beatsChance() {
 		return nil
 	}
 	return g

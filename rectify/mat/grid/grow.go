@@ -100,7 +100,7 @@ func (g *lattice) settle(ctx context.Context, s seed) bool {
 		return false
 	}
 	g.raiseFloor()
-	if g.chance(box) > 0.3*float64(len(g.seen)) {
+	if !g.beatsChance() {
 		return false
 	}
 	return g.refit(ctx) == nil
@@ -110,18 +110,44 @@ func (g *lattice) settle(ctx context.Context, s seed) bool {
 // half, third, quarter, fifth, eighth or tenth of the pitch.
 const betweenPitch = 0.44
 
-// chance returns how many of the spans would be seen by chance: texture,
-// grain and lettering answer between the lines as often as on them.
-func (g *lattice) chance(box []span) float64 {
+// chancePart is the part of the spans seen that may also be seen where there
+// is no line.
+const chancePart = 0.3
+
+// beatsChance reports whether lines are seen where the lattice has them, and
+// not nearly as often between: texture, grain, noise and lettering answer
+// everywhere alike.
+func (g *lattice) beatsChance() bool {
+	spans := thin(g.spans(), 200)
 	hits := 0
-	for _, sp := range box {
+	for _, sp := range spans {
 		for _, across := range []float64{betweenPitch, -betweenPitch} {
 			if _, ok := g.probe(sp, across, 0.5*(0.5-betweenPitch)); ok {
 				hits++
 			}
 		}
 	}
-	return 0.5 * float64(hits)
+	return float64(hits) < 2*chancePart*float64(len(spans)) && g.concentrated(spans)
+}
+
+// concentratedPart is the part of the reach within which half the spans must
+// lie of their prediction. Chance would spread them evenly: half of them
+// within half the reach.
+const concentratedPart = 0.3
+
+// concentrated reports whether the spans seen lie close to where the fitted
+// model has them, against how far off they were looked for.
+func (g *lattice) concentrated(spans []span) bool {
+	var parts []float64
+	for _, s := range spans {
+		at, ok := g.model.ToMat(g.seen[s].at)
+		if !ok {
+			continue
+		}
+		pitch := g.stepAcross(s, 0)
+		parts = append(parts, math.Abs(offLine(s, at))*pitch/reachPx(laterReachPitch, pitch))
+	}
+	return median(parts) < concentratedPart
 }
 
 // boxAround lists the spans between the teeth of a seed's combs.

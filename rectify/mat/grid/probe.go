@@ -25,7 +25,7 @@ func (g *lattice) probe(s span, across, reachPitch float64) (sight, bool) {
 	if !(pitch > 3) || c.length() < 3 {
 		return sight{}, false
 	}
-	reach := math.Min(math.Max(reachPitch*pitch, 1), maxReachPx)
+	reach := reachPx(reachPitch, pitch)
 	arm := armFor(pitch)
 	n := int(math.Ceil((reach + 3*arm + 1) / profileStepPx))
 	prof, ok := g.profiles(c, n)
@@ -33,6 +33,11 @@ func (g *lattice) probe(s span, across, reachPitch float64) (sight, bool) {
 		return sight{}, false
 	}
 	return g.judge(c, prof, n, reach, arm)
+}
+
+// reachPx is how far off its prediction a line is looked for, in level px.
+func reachPx(reachPitch, pitchPx float64) float64 {
+	return math.Min(math.Max(reachPitch*pitchPx, 1), maxReachPx)
 }
 
 // armFor is the distance at which the ground beside a line is taken: two to

@@ -2,6 +2,7 @@ package grid
 
 import (
 	"math"
+	"slices"
 
 	"flatwright/rectify/photo"
 )
@@ -23,20 +24,36 @@ func Snap(p *photo.Photo, near photo.Point) (photo.Point, bool) {
 	}
 	l, x0, y0 := patch(p, near, int(math.Ceil(3*reach)))
 	brights, darks, _ := findRidges(l)
+	rs := brights
+	if strength(darks) > strength(brights) {
+		rs = darks
+	}
+	w := window{cx: near.X - x0, cy: near.Y - y0, half: 3 * reach}
+	for _, r := range rs {
+		r.x, r.y = r.x-float32(w.cx), r.y-float32(w.cy)
+		w.ridges = append(w.ridges, r)
+	}
 	best, bestPx := near, reach
-	for _, rs := range [][]ridge{brights, darks} {
-		w := window{cx: near.X - x0, cy: near.Y - y0, half: 3 * reach}
-		for _, r := range rs {
-			r.x, r.y = r.x-float32(w.cx), r.y-float32(w.cy)
-			w.ridges = append(w.ridges, r)
-		}
-		for _, c := range crossingsOf(w) {
-			if d := math.Hypot(c.X, c.Y); d < bestPx {
-				best, bestPx = photo.Point{X: near.X + c.X, Y: near.Y + c.Y}, d
-			}
+	for _, c := range crossingsOf(w) {
+		if d := math.Hypot(c.X, c.Y); d < bestPx {
+			best, bestPx = photo.Point{X: near.X + c.X, Y: near.Y + c.Y}, d
 		}
 	}
 	return best, bestPx < reach
+}
+
+// strength is the height of the stronger ridges: beside every line stand two
+// ridges of the other polarity, half as high.
+func strength(rs []ridge) float64 {
+	hs := make([]float64, len(rs))
+	for i, r := range rs {
+		hs[i] = float64(r.height)
+	}
+	if len(hs) == 0 {
+		return 0
+	}
+	slices.Sort(hs)
+	return hs[len(hs)*9/10]
 }
 
 // patch cuts a square of the photograph out as a level of its own, and
