@@ -3,6 +3,7 @@ package desk
 import (
 	"errors"
 	"fmt"
+	"time"
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/app"
@@ -217,8 +218,19 @@ func (d *desk) tellChanged() {
 	}
 }
 
+// showWorkAfter is how long work runs before it is shown over the picture.
+const showWorkAfter = 300 * time.Millisecond
+
 // workChanged shows how far the running work is.
 func (d *desk) workChanged() {
+	running := ""
+	if d.runner.busy() && time.Since(d.runner.since) > showWorkAfter {
+		running = d.runner.name
+	}
+	if running != d.editor.running || d.runner.part != d.editor.runningPart {
+		d.editor.running, d.editor.runningPart = running, d.runner.part
+		d.editor.redraw()
+	}
 	visible(d.empty, d.s.Photo() == nil && !d.runner.busy())
 	d.status.update()
 }

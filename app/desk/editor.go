@@ -69,6 +69,9 @@ type editor struct {
 	lastDown  time.Time
 	lastPlace view.Point
 	points    []view.Point // scratch
+	// running is what is being done to the work, and how far it is.
+	running     string
+	runningPart float64
 }
 
 // editorHost is what the editor needs of the window.

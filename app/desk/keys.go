@@ -1,12 +1,17 @@
 package desk
 
 import (
+	"slices"
+
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/driver/desktop"
 
 	"flatwright/app/desk/session"
 	"flatwright/trace/pattern"
 )
+
+// stageKeys open the rungs' panels, with Control.
+var stageKeys = [session.Stages]fyne.KeyName{fyne.Key1, fyne.Key2, fyne.Key3, fyne.Key4, fyne.Key5, fyne.Key6}
 
 // bindKeys makes keys work wherever the keyboard is, except while typing.
 func (d *desk) bindKeys() {
@@ -20,13 +25,17 @@ func (d *desk) bindKeys() {
 
 func (d *desk) shortcuts() []fyne.Shortcut {
 	ctrl := fyne.KeyModifierShortcutDefault
-	return []fyne.Shortcut{
+	out := []fyne.Shortcut{
 		&fyne.ShortcutUndo{}, &fyne.ShortcutRedo{},
 		&desktop.CustomShortcut{KeyName: fyne.KeyZ, Modifier: ctrl | fyne.KeyModifierShift},
 		&desktop.CustomShortcut{KeyName: fyne.KeyO, Modifier: ctrl},
 		&desktop.CustomShortcut{KeyName: fyne.KeyS, Modifier: ctrl},
 		&desktop.CustomShortcut{KeyName: fyne.KeyP, Modifier: ctrl},
 	}
+	for _, k := range stageKeys {
+		out = append(out, &desktop.CustomShortcut{KeyName: k, Modifier: ctrl})
+	}
+	return out
 }
 
 // shortcut does undo, redo, open and save.
@@ -44,6 +53,10 @@ func (d *desk) shortcut(s fyne.Shortcut) {
 			d.chooseFile()
 		case fyne.KeyS, fyne.KeyP:
 			d.chooseExport()
+		default:
+			if i := slices.Index(stageKeys[:], x.KeyName); i >= 0 {
+				d.goTo(session.Stage(i))
+			}
 		}
 	}
 }

@@ -139,10 +139,28 @@ func (e *editor) paintOverlay() {
 	if e.tool == toolCorners {
 		e.paintMagnifier()
 	}
+	e.paintRunning()
 	if e.focused {
 		r := view.Rect{Min: view.Point{X: e.px, Y: e.px}, Max: view.Point{X: float64(e.w) - e.px, Y: float64(e.h) - e.px}}
 		e.front.StrokeRect(r, 2*e.px, e.pal.accent)
 	}
+}
+
+// paintRunning shows the running work where its result will appear.
+func (e *editor) paintRunning() {
+	if e.running == "" || e.text == nil {
+		return
+	}
+	w, h := math.Max(e.text.Width(e.running)+32*e.px, 200*e.px), 48*e.px
+	x, y := (float64(e.w)-w)/2, 24*e.px
+	plate := view.Rect{Min: view.Point{X: x, Y: y}, Max: view.Point{X: x + w, Y: y + h}}
+	e.front.FillRect(plate, withAlpha(e.pal.panel, 235))
+	e.front.StrokeRect(plate, e.px, e.pal.hairline)
+	e.front.Text(e.text, view.Point{X: x + 16*e.px, Y: y + 21*e.px}, e.running, e.pal.ink)
+	bar := view.Rect{Min: view.Point{X: x + 16*e.px, Y: y + 32*e.px}, Max: view.Point{X: x + w - 16*e.px, Y: y + 37*e.px}}
+	e.front.FillRect(bar, e.pal.hairline)
+	bar.Max.X = bar.Min.X + (bar.Max.X-bar.Min.X)*math.Max(0, math.Min(1, e.runningPart))
+	e.front.FillRect(bar, e.pal.accent)
 }
 
 // paintWorld draws what belongs to the work itself, in the window or under the

@@ -19,6 +19,7 @@ type runner struct {
 	part   float64
 	cancel context.CancelFunc
 	serial int
+	since  time.Time
 }
 
 // work is the slow part; it returns what to do with its result on the
@@ -36,8 +37,9 @@ func (r *runner) start(name string, w work, failed func(error)) {
 	ctx, cancel := context.WithCancel(context.Background())
 	r.serial++
 	serial := r.serial
-	r.name, r.part, r.cancel = name, 0, cancel
+	r.name, r.part, r.cancel, r.since = name, 0, cancel, time.Now()
 	r.changed()
+	time.AfterFunc(showWorkAfter, func() { r.post(r.changed) })
 	go func() {
 		apply, err := w(ctx, r.teller(serial))
 		r.post(func() { r.finish(serial, apply, err, failed) })
@@ -54,7 +56,7 @@ func (r *runner) teller(serial int) func(float64) {
 			return
 		}
 		r.post(func() {
-			if r.serial == serial && r.busy() {
+			if r.serial == serial && r.busy() && part >= r.part {
 				r.part = part
 				r.changed()
 			}
