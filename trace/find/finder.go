@@ -1,6 +1,7 @@
 package find
 
 import (
+	"cmp"
 	"errors"
 	"math"
 	"slices"
@@ -149,7 +150,7 @@ func sortReading(pieces []Piece) {
 	}
 	slices.SortStableFunc(pieces, func(p, q Piece) int {
 		a, b := boxOf(p), boxOf(q)
-		return cmp(a.y0+a.y1, b.y0+b.y1)
+		return cmp.Compare(a.y0+a.y1, b.y0+b.y1)
 	})
 	for i := 0; i < len(pieces); {
 		row := boxOf(pieces[i])
@@ -161,17 +162,7 @@ func sortReading(pieces []Piece) {
 			}
 			j++
 		}
-		slices.SortStableFunc(pieces[i:j], func(p, q Piece) int { return cmp(boxOf(p).x, boxOf(q).x) })
+		slices.SortStableFunc(pieces[i:j], func(p, q Piece) int { return cmp.Compare(boxOf(p).x, boxOf(q).x) })
 		i = j
 	}
-}
-
-func cmp(a, b float64) int {
-	switch {
-	case a < b:
-		return -1
-	case a > b:
-		return 1
-	}
-	return 0
 }

@@ -277,6 +277,9 @@ func (f *finder) readPen() {
 			}
 		}
 	}
+	for _, t := range f.found {
+		t.piece.Lines = f.readLines(t)
+	}
 	if len(darks) == 0 {
 		return
 	}

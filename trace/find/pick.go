@@ -129,16 +129,16 @@ func (b slimBox) at(along, across float64) mat.Point {
 // no pen mark on it and a colour that no other piece has. Its shape alone
 // would take a maker's strap away.
 func (f *finder) isRule(t *traced, b slimBox) bool {
-	if b.long < 4*b.wide || b.long < 90 || b.fill < 0.88 {
+	const widest = 48 // mm; steel rules are sold up to about that
+	if b.long < 4*b.wide || b.long < 90 || b.wide > widest || b.fill < 0.86 {
 		return false
-	}
-	if f.tickStrength(b) > 0.3 {
-		return true
 	}
 	marks := len(t.piece.Marks)
 	const perMark = 12 // mm of length; more marks than that are ticks
-	unmarked := marks == 0 || b.long/float64(marks) < perMark
-	return unmarked && b.long > 5*b.wide && b.fill > 0.93 && f.colourGap(t) > 0.12
+	if marks > 0 && b.long/float64(marks) > perMark {
+		return false
+	}
+	return f.tickStrength(b) > 0.3 || b.long > 5.5*b.wide && f.colourGap(t) > 0.06
 }
 
 // colourGap returns how far a thing's colour is from the nearest other

@@ -177,7 +177,7 @@ func (t *tally) openingsOf(in Input, p Piece, w scene.TruthPiece) {
 	for _, o := range p.Openings {
 		ok := false
 		for _, ring := range w.Openings {
-			if d, _ := distTo(ring, o[0].At); d < 1.5 {
+			if d, _ := distTo(ring, o[len(o)/3].At); d < 1.5 {
 				ok = true
 				t.outline(in, w.ID+" opening", o, ring, nil)
 			}
