@@ -53,7 +53,8 @@ func (d *draft) examineSpan(i int, f *finding) {
 		s, t := w.advance(k.p, k.s)
 		at := foot{u.first + s, math.Min(1, math.Max(0, t))}
 		off := dist(d.segs[at.segment].Eval(at.t), k.p)
-		if d.spans[i].lead > 0 && (at.segment == u.first && at.t == 0 || at.segment == u.last && at.t == 1) {
+		seam := d.spans[i].lead > 0 && (at.segment == u.first && at.t == 0 || at.segment == u.last && at.t == 1)
+		if seam {
 			// The seam of a smooth loop may have slid past the knot.
 			off = math.Min(off, d.acrossSeam(u, at, k.p))
 		}
@@ -61,10 +62,13 @@ func (d *draft) examineSpan(i int, f *finding) {
 		if off > d.o.ToleranceMM {
 			f.strays = append(f.strays, stray{i, j, at.segment, off})
 		}
-		if before != nil && k.s-before.s < 2.5*knotStepMM {
+		if before != nil && !seam && k.s-before.s < 2.5*knotStepMM {
 			d.examineBetween(before, k, from, at, f)
 		}
 		before, from = k, at
+		if seam {
+			before = nil
+		}
 	}
 }
 

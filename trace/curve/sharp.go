@@ -89,8 +89,17 @@ func (m *meeting) fit() bool {
 	}
 	m.in, m.out = scale(m.a.away(ua), -1), m.b.away(ub)
 	m.turnRad = turn(m.in, m.out)
-	doubt := math.Hypot(m.a.turnSigma, m.b.turnSigma)
-	return math.Abs(m.turnRad) >= o.CornerTurnDeg*math.Pi/180+1.5*doubt && math.Max(ua, ub) < 4*o.CornerArmMM
+	doubt := 1.5*math.Hypot(m.a.turnSigma, m.b.turnSigma) + m.smoothTurn()
+	return math.Abs(m.turnRad) >= o.CornerTurnDeg*math.Pi/180+doubt && math.Max(ua, ub) < 4*o.CornerArmMM
+}
+
+// smoothTurn returns how far the outline would turn in the gap if it went on
+// bending like its sides, as far as they bend the way the corner turns. A
+// small radius must not pass for a corner because parabolas fit it badly.
+func (m *meeting) smoothTurn() float64 {
+	way := math.Copysign(1, m.turnRad)
+	in, out := math.Max(0, -m.a.bend()*way), math.Max(0, m.b.bend()*way)
+	return (in + out) / 2 * (m.gapIn + m.gapOut)
 }
 
 // recentre moves the corner's sample to the one nearest to where the sides
@@ -183,19 +192,33 @@ func (c *corner) trust(a, b side) {
 // sharp corner would; a rounded one stays farther off. Where the tip was not
 // measured there is nothing to say against a corner.
 func (t *trail) isTip(c corner, o FitOptions) bool {
-	d := math.Inf(1)
-	missing := 0
+	d, tip := math.Inf(1), c.index
 	for i := c.before; i <= c.after; i++ {
-		if j := t.wrap(i); t.bridged[j] {
-			missing++
-		} else {
-			d = math.Min(d, dist(t.at[j], c.at))
+		if off := dist(t.at[t.wrap(i)], c.at); off < d {
+			d, tip = off, i
 		}
 	}
-	if 2*missing > c.after-c.before {
+	if t.nearBridge(tip, o.CornerGapMM/2) {
 		return math.Abs(c.turnRad) > 2*o.CornerTurnDeg*math.Pi/180
 	}
 	return d <= 1.6*tipPull(math.Pi-math.Abs(c.turnRad), o.BlurMM)+3*t.noise
+}
+
+// nearBridge tells whether a sample within reachMM of sample i was not
+// measured.
+func (t *trail) nearBridge(i int, reachMM float64) bool {
+	n := len(t.at)
+	for _, step := range [2]int{-1, 1} {
+		for k := i; k >= -n && k < 2*n && math.Abs(t.arcAt(k)-t.arcAt(i)) <= reachMM; k += step {
+			if !t.closed && (k < 0 || k >= n) {
+				break
+			}
+			if t.bridged[t.wrap(k)] {
+				return true
+			}
+		}
+	}
+	return false
 }
 
 // corners returns the corners of the trail in order. A failed candidate

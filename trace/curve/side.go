@@ -28,6 +28,14 @@ func (s side) away(u float64) mat.Point {
 	return unit(add(s.axis, scale(leftOf(s.axis), s.fit.slope(u, s.degree))))
 }
 
+// bend returns the side's second derivative in 1/mm.
+func (s side) bend() float64 {
+	if s.degree < 2 || s.fit.degree < 2 {
+		return 0
+	}
+	return 2 * s.fit.coef[2]
+}
+
 // reach is a run of samples away from a corner: first sample, step (+1
 // after the corner, −1 before it) and how many.
 type reach struct{ first, step, count int }
