@@ -87,7 +87,7 @@ func (q *probe) aim(in, out [3]float32) {
 		d[k] = in[k] - out[k]
 	}
 	luma := 0.299*d[0] + 0.587*d[1] + 0.114*d[2]
-	const clear, coloured = 30, 25
+	const clear, coloured = 14, 25
 	if q.luma = luma > clear; q.luma {
 		return
 	}

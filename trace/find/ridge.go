@@ -16,7 +16,7 @@ const (
 	dashMinMM     = 2.5
 	dashGapMM     = 6.0
 	penClearMM    = 1.3  // from the outline
-	lineContrast  = 0.14 // log units darker than both sides
+	lineContrast  = 0.08 // log units darker than both sides
 	ridgeSmoothMM = 0.45
 )
 
