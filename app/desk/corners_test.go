@@ -120,3 +120,35 @@ func TestMagnifierShowsFourTimesAsLarge(t *testing.T) {
 		}
 	}
 }
+
+func TestAClickBesideACrossingSnapsWithinReach(t *testing.T) {
+	b := failed(t)
+	b.typed("c")
+	// The job looks 6 px of the photograph far, the click lies 14 off.
+	b.job.SnapReachPx = 6
+	b.click(b.crossing(5, 3).AddXY(5, -5))
+	c := b.s.Document().Corners[0]
+	m := b.job.Model()
+	at := m.ToPhoto(mat.Point{X: 5 * practice.PitchMM, Y: 3 * practice.PitchMM})
+	if !c.Snapped || math.Hypot(c.At.X-at.X, c.At.Y-at.Y) > 0.01 {
+		t.Errorf("placed at %+v, the crossing is at %v", c, at)
+	}
+	b.click(b.crossing(7, 3).AddXY(12, 12))
+	if c := b.s.Document().Corners[1]; c.Snapped {
+		t.Errorf("a click far from any crossing snapped to %v", c.At)
+	}
+}
+
+func TestTheKeyboardGoesToACountThatIsNeeded(t *testing.T) {
+	b := failed(t)
+	b.typed("c")
+	b.click(b.crossing(1, 1))
+	if b.win.Canvas().Focused() != fyne.Focusable(b.editor) {
+		t.Error("the first corner needs no count")
+	}
+	b.click(b.crossing(8, 1))
+	p := b.panels[session.StageSquareUp].(*squarePanel)
+	if b.win.Canvas().Focused() != fyne.Focusable(p.rows[1].column) {
+		t.Error("the second corner's count is not asked for")
+	}
+}

@@ -14,7 +14,6 @@ import (
 	"fyne.io/fyne/v2/widget"
 
 	"flatwright/app/desk/session"
-	"flatwright/rectify/photo"
 )
 
 // appID names the program to the desktop.
@@ -237,17 +236,6 @@ func (d *desk) workChanged() {
 
 // pointed follows the pointer.
 func (d *desk) pointed() { d.status.pointed() }
-
-// snap asks the job for the crossing next to a click.
-func (d *desk) snap(at photo.Point) (photo.Point, bool) {
-	if d.s.Photo() == nil {
-		return at, false
-	}
-	if to, ok := d.o.Job.Snap(d.s.Photo(), at); ok {
-		return to, true
-	}
-	return at, false
-}
 
 // recolour follows the system between light and dark.
 func (d *desk) recolour() {

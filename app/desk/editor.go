@@ -80,8 +80,10 @@ type editorHost interface {
 	changed()
 	// pointed is called when the pointer or the view moved.
 	pointed()
-	// snap returns the crossing next to a click.
-	snap(photo.Point) (photo.Point, bool)
+	// snap returns the crossing within reach px of a click.
+	snap(at photo.Point, reachPx float64) (photo.Point, bool)
+	// cornerPlaced is called after a corner has been placed.
+	cornerPlaced(i int)
 	// key does the action bound to a key; false when there is none.
 	key(fyne.KeyName, fyne.KeyModifier) bool
 	// letter does the action bound to a typed character.

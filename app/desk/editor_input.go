@@ -118,7 +118,7 @@ func (e *editor) Dragged(ev *fyne.DragEvent) {
 func (e *editor) dropCorner(free bool) {
 	corners := e.s.Document().Corners
 	if e.corner >= 0 && e.corner < len(corners) && !free {
-		if at, ok := e.host.snap(corners[e.corner].At); ok {
+		if at, ok := e.host.snap(corners[e.corner].At, e.reach()); ok {
 			e.s.MoveCorner(e.corner, at, true)
 		}
 	}
@@ -132,6 +132,7 @@ func (e *editor) click(at view.Point, free bool) {
 	switch e.tool {
 	case toolCorners:
 		e.placeCorner(photo.Point(world), free)
+		return
 	case toolTape:
 		if len(e.tape) >= 2 {
 			e.tape = nil
@@ -156,9 +157,11 @@ func (e *editor) placeCorner(at photo.Point, free bool) {
 	}
 	snapped := false
 	if !free {
-		at, snapped = e.host.snap(at)
+		at, snapped = e.host.snap(at, e.reach())
 	}
 	e.corner = e.s.AddCorner(at, snapped)
+	e.host.changed()
+	e.host.cornerPlaced(e.corner)
 }
 
 // nudge moves the last touched corner by device pixels; false when there is

@@ -32,6 +32,8 @@ type Job struct {
 	Drawn *photo.Photo
 	// FailAlone makes squaring up without corners fail.
 	FailAlone bool
+	// SnapReachPx is how far Snap looks; 0 means 30.
+	SnapReachPx float64
 	// FailExport makes the export fail before it writes.
 	FailExport bool
 	// StepDelay is how long each of the ten progress steps takes.
@@ -198,7 +200,7 @@ func samples(m lens.Model) []mat.LinePoint {
 	return pts
 }
 
-// Snap moves a click to the crossing within 30 px.
+// Snap moves a click to the crossing within reach.
 func (j *Job) Snap(_ *photo.Photo, near photo.Point) (photo.Point, bool) {
 	m := j.Model()
 	at, ok := m.ToMat(near)
@@ -206,7 +208,11 @@ func (j *Job) Snap(_ *photo.Photo, near photo.Point) (photo.Point, bool) {
 		return near, false
 	}
 	c := m.ToPhoto(mat.Point{X: math.Round(at.X/PitchMM) * PitchMM, Y: math.Round(at.Y/PitchMM) * PitchMM})
-	if math.Hypot(c.X-near.X, c.Y-near.Y) > 30 {
+	reach := j.SnapReachPx
+	if reach == 0 {
+		reach = 30
+	}
+	if math.Hypot(c.X-near.X, c.Y-near.Y) > reach {
 		return near, false
 	}
 	return c, true
