@@ -23,13 +23,17 @@ func FindFrom(ctx context.Context, p *photo.Photo, start lens.Model) (*Found, er
 			continue
 		}
 		g.raiseFloor()
-		if err := g.grow(ctx); err != nil {
+		err := g.refit(ctx)
+		if err == nil {
+			err = g.grow(ctx)
+		}
+		if err != nil {
 			if ctx.Err() != nil {
 				return nil, ctx.Err()
 			}
 			continue
 		}
-		if len(g.seen) > len(best.seen) {
+		if g.weight() > best.weight() {
 			best = g
 		}
 	}

@@ -177,38 +177,61 @@ func (g *lattice) notFound(name string) error {
 	return e
 }
 
-// dropStrays removes outermost lines that are hardly seen, or carry hardly
-// any ink, against their family's typical line: the edge of a rule, a
-// plank's grain or the mat's rim may pass for a span or two. Spans beyond the
-// frame do not count.
+// dropStrays keeps, of each family, the run of lines that are really there:
+// the edge of a rule, a plank's grain or the mat's rim may pass for a few
+// spans, but carry hardly any ink, or lie beyond lines that are not seen at
+// all. Spans beyond the frame do not count.
 func (g *lattice) dropStrays() {
 	for _, f := range families {
 		lo, hi := g.bounds()
-		var shares, inks []float64
+		there := g.linesThere(f, lo[f], hi[f])
+		first, last := longestRun(there)
 		for i := lo[f]; i <= hi[f]; i++ {
-			shares = append(shares, g.share(f, i))
-		}
-		inkOf := g.lineInk(f)
-		for _, v := range inkOf {
-			inks = append(inks, v)
-		}
-		share, ink := median(shares), median(inks)
-		for first, last := lo[f], hi[f]; last-first >= minLines; {
-			stray := func(i int) bool {
-				v, ok := inkOf[i]
-				return g.share(f, i) < 0.25*share || (ok && v < 0.2*ink)
-			}
-			if stray(first) {
-				g.dropLine(f, first)
-				first++
-			} else if stray(last) {
-				g.dropLine(f, last)
-				last--
-			} else {
-				break
+			if i < lo[f]+first || i > lo[f]+last {
+				g.dropLine(f, i)
 			}
 		}
 	}
+}
+
+// linesThere says of each line from lo to hi whether enough of it is seen,
+// with enough ink, against its family's typical line.
+func (g *lattice) linesThere(f mat.Family, lo, hi int) []bool {
+	inkOf := g.lineInk(f)
+	var shares, inks []float64
+	for i := lo; i <= hi; i++ {
+		if v, ok := inkOf[i]; ok {
+			shares, inks = append(shares, g.share(f, i)), append(inks, v)
+		}
+	}
+	share, ink := median(shares), median(inks)
+	there := make([]bool, hi-lo+1)
+	for i := lo; i <= hi; i++ {
+		// Fewer than three spans have no ink on record.
+		v, ok := inkOf[i]
+		there[i-lo] = ok && v >= 0.35*ink && g.share(f, i) >= 0.25*share
+	}
+	return there
+}
+
+// longestRun returns the first and last of the longest run of lines that are
+// there; a single line that is not, under a long piece, does not break it.
+func longestRun(there []bool) (first, last int) {
+	bestFirst, bestLast := 0, -1
+	start, end := -1, -1
+	for i, ok := range there {
+		if !ok {
+			continue
+		}
+		if start < 0 || i-end > 2 {
+			start = i
+		}
+		end = i
+		if end-start > bestLast-bestFirst {
+			bestFirst, bestLast = start, end
+		}
+	}
+	return bestFirst, bestLast
 }
 
 // share returns which part of a line's spans inside the frame and the grid
