@@ -57,7 +57,7 @@ func chordParameters(p0 mat.Point, q []mat.Point, p3 mat.Point, u []float64) []f
 	}
 	sum += dist(before, p3)
 	for i := range u {
-		u[i] /= math.Max(sum, 1e-12)
+		u[i] /= max(sum, 1e-12)
 	}
 	return u
 }
@@ -92,7 +92,7 @@ func solveArms(a, b knot, q []mat.Point, u []float64) Segment {
 
 // oneArm holds an arm that came out useless to a usable length.
 func oneArm(m, _, _, chord float64) float64 {
-	return math.Min(math.Max(m, 0.05*chord), 2*chord)
+	return min(max(m, 0.05*chord), 2*chord)
 }
 
 // fitFree fits one cubic to knots a..b without holding its ends: the knots'
@@ -197,10 +197,10 @@ func measureFit(seg Segment, k []knot, a, b int) cubicFit {
 	f := cubicFit{seg: seg, at: (a + b) / 2}
 	t := 0.0
 	first, last := max(a, 0), min(b, len(k)-1)
-	total := math.Max(k[last].s-k[first].s, 1e-9)
+	total := max(k[last].s-k[first].s, 1e-9)
 	before := k[min(a+1, last)].s
 	for i := a + 1; i < b; i++ {
-		t = math.Min(1, t+(k[i].s-before)/total)
+		t = min(1, t+(k[i].s-before)/total)
 		before = k[i].s
 		t = seg.footNear(k[i].p, t, 0, 1, 3)
 		d := dist(seg.Eval(t), k[i].p)

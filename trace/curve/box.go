@@ -32,14 +32,14 @@ func (b Box) Contains(p mat.Point) bool {
 
 // DistanceMM returns how far p lies outside the box, 0 inside.
 func (b Box) DistanceMM(p mat.Point) float64 {
-	dx := math.Max(0, math.Max(b.Min.X-p.X, p.X-b.Max.X))
-	dy := math.Max(0, math.Max(b.Min.Y-p.Y, p.Y-b.Max.Y))
+	dx := max(0, max(b.Min.X-p.X, p.X-b.Max.X))
+	dy := max(0, max(b.Min.Y-p.Y, p.Y-b.Max.Y))
 	return math.Hypot(dx, dy)
 }
 
 func (b Box) with(p mat.Point) Box {
 	return Box{
-		Min: mat.Point{X: math.Min(b.Min.X, p.X), Y: math.Min(b.Min.Y, p.Y)},
-		Max: mat.Point{X: math.Max(b.Max.X, p.X), Y: math.Max(b.Max.Y, p.Y)},
+		Min: mat.Point{X: min(b.Min.X, p.X), Y: min(b.Min.Y, p.Y)},
+		Max: mat.Point{X: max(b.Max.X, p.X), Y: max(b.Max.Y, p.Y)},
 	}
 }

@@ -21,7 +21,7 @@ func (t *trail) isBumpyLine(p *span, l limits) bool {
 		return false
 	}
 	o, d := t.robustLine(p)
-	limit := math.Max(4*t.noise, 0.6*l.worst)
+	limit := max(4*t.noise, 0.6*l.worst)
 	var bumps []int
 	all, run := 0, 0.0
 	for i := p.from; i <= p.to; i++ {

@@ -1,8 +1,6 @@
 package curve
 
 import (
-	"math"
-
 	"flatwright/rectify/mat"
 )
 
@@ -51,14 +49,14 @@ func (d *draft) examineSpan(i int, f *finding) {
 			continue
 		}
 		s, t := w.advance(k.p, k.s)
-		at := foot{u.first + s, math.Min(1, math.Max(0, t))}
+		at := foot{u.first + s, min(1, max(0, t))}
 		off := dist(d.segs[at.segment].Eval(at.t), k.p)
 		seam := d.spans[i].lead > 0 && (at.segment == u.first && at.t == 0 || at.segment == u.last && at.t == 1)
 		if seam {
 			// The seam of a smooth loop may have slid past the knot.
-			off = math.Min(off, d.acrossSeam(u, at, k.p))
+			off = min(off, d.acrossSeam(u, at, k.p))
 		}
-		f.toPath = math.Max(f.toPath, off)
+		f.toPath = max(f.toPath, off)
 		if off > d.o.ToleranceMM {
 			f.strays = append(f.strays, stray{i, j, at.segment, off})
 		}
@@ -104,7 +102,7 @@ func (d *draft) examineBetween(a, b *knot, from, to foot, f *finding) {
 		for _, k := range [...]float64{1.0 / 3, 2.0 / 3} {
 			p := d.segs[s].Eval(t0 + (t1-t0)*k)
 			t := h.footNear(p, k, 0, 1, 3)
-			f.toData = math.Max(f.toData, dist(h.Eval(t), p))
+			f.toData = max(f.toData, dist(h.Eval(t), p))
 		}
 	}
 }
@@ -151,7 +149,7 @@ func (d *draft) worthSplitting(strays []stray) []stray {
 	for i := 0; i < len(strays); {
 		j, top := i, 0.0
 		for ; j < len(strays) && strays[j].span == strays[i].span && strays[j].knot-strays[i].knot <= 2+j-i; j++ {
-			top = math.Max(top, strays[j].off)
+			top = max(top, strays[j].off)
 		}
 		k := d.spans[strays[i].span].knots
 		long := k[strays[j-1].knot].s - k[strays[i].knot].s

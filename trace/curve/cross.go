@@ -92,7 +92,7 @@ func chordsMeet(a, b, c, d mat.Point) (mat.Point, bool) {
 		return mat.Point{}, false
 	}
 	for _, q := range []mat.Point{c, d} {
-		if k := dot(sub(q, a), r) / math.Max(dot(r, r), 1e-300); k >= 0 && k <= 1 {
+		if k := dot(sub(q, a), r) / max(dot(r, r), 1e-300); k >= 0 && k <= 1 {
 			return q, true
 		}
 	}

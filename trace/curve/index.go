@@ -33,7 +33,7 @@ func newPolyIndex(q []mat.Point, closed bool) *polyIndex {
 		return x
 	}
 	w, h := b.Max.X-b.Min.X, b.Max.Y-b.Min.Y
-	x.cell = math.Max(math.Max(2*total/float64(len(q)), math.Max(w, h)/256), 1e-6)
+	x.cell = max(max(2*total/float64(len(q)), max(w, h)/256), 1e-6)
 	x.min = b.Min
 	x.nx, x.ny = int(w/x.cell)+1, int(h/x.cell)+1
 	x.cells = make([][]int32, x.nx*x.ny)
@@ -68,11 +68,11 @@ func (x *polyIndex) cellsOf(a, b mat.Point, f func(cell int)) {
 		ya, yb := a.Y, b.Y
 		if c1 > c0 {
 			k := (b.Y - a.Y) / (b.X - a.X)
-			left := math.Max(a.X, x.min.X+float64(c)*x.cell)
-			right := math.Min(b.X, x.min.X+float64(c+1)*x.cell)
+			left := max(a.X, x.min.X+float64(c)*x.cell)
+			right := min(b.X, x.min.X+float64(c+1)*x.cell)
 			ya, yb = a.Y+k*(left-a.X), a.Y+k*(right-a.X)
 		}
-		for r := x.row(math.Min(ya, yb) - 1e-9); r <= x.row(math.Max(ya, yb)+1e-9); r++ {
+		for r := x.row(min(ya, yb) - 1e-9); r <= x.row(max(ya, yb)+1e-9); r++ {
 			f(r*x.nx + c)
 		}
 	}
@@ -116,7 +116,7 @@ func (x *polyIndex) ringDistance(p mat.Point, c, r, ring int, best *float64) {
 			}
 			for _, i := range x.cells[row*x.nx+col] {
 				a, b := x.chord(int(i))
-				*best = math.Min(*best, pointToChord(p, a, b))
+				*best = min(*best, pointToChord(p, a, b))
 			}
 		}
 	}
@@ -128,7 +128,7 @@ func pointToChord(p, a, b mat.Point) float64 {
 	if n == 0 {
 		return dist(p, a)
 	}
-	t := math.Min(1, math.Max(0, dot(sub(p, a), d)/n))
+	t := min(1, max(0, dot(sub(p, a), d)/n))
 	return dist(p, along(a, d, t))
 }
 

@@ -135,7 +135,7 @@ func (s Segment) narrow(q mat.Point, lo, hi float64) (t, distanceMM float64) {
 func (s Segment) nearestOnLine(q mat.Point) (t, distanceMM float64) {
 	d := sub(s.P3, s.P0)
 	if n := dot(d, d); n > 0 {
-		t = math.Min(1, math.Max(0, dot(sub(q, s.P0), d)/n))
+		t = min(1, max(0, dot(sub(q, s.P0), d)/n))
 	}
 	return t, dist(s.Eval(t), q)
 }
@@ -152,7 +152,7 @@ func (s Segment) footNear(q mat.Point, t, lo, hi float64, steps int) float64 {
 		if den == 0 {
 			return t
 		}
-		next := math.Min(hi, math.Max(lo, t-dot(r, d)/den))
+		next := min(hi, max(lo, t-dot(r, d)/den))
 		if math.Abs(next-t) < 1e-13 {
 			return next
 		}

@@ -135,7 +135,7 @@ func newOffsetSide(s Segment, d func(t float64) float64, toleranceMM float64) of
 // segment's own.
 func endDirection(at func(float64) mat.Point, t float64, own mat.Point) mat.Point {
 	const h = 1e-5
-	a, b := at(math.Max(0, t-h)), at(math.Min(1, t+h))
+	a, b := at(max(0, t-h)), at(min(1, t+h))
 	if d := sub(b, a); norm(d) > 1e-12 {
 		return unit(d)
 	}
@@ -150,8 +150,8 @@ func appendOffset(q []float64, at func(float64) mat.Point, t0, t1 float64, a, b 
 	m := at(tm)
 	if depth > 0 {
 		off := pointToChord(m, a, b)
-		off = math.Max(off, pointToChord(at((t0+tm)/2), a, b))
-		off = math.Max(off, pointToChord(at((tm+t1)/2), a, b))
+		off = max(off, pointToChord(at((t0+tm)/2), a, b))
+		off = max(off, pointToChord(at((tm+t1)/2), a, b))
 		if off > 0.8*toleranceMM {
 			q = appendOffset(q, at, t0, tm, a, m, toleranceMM, depth-1)
 			return appendOffset(q, at, tm, t1, m, b, toleranceMM, depth-1)

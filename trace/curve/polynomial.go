@@ -144,7 +144,7 @@ func (f *polyFit) risk(u float64, degree int, variance float64) float64 {
 		sum += variance / f.norm2[k] * p[k] * p[k]
 	}
 	if k := degree + 1; k <= f.degree {
-		sum += math.Max(0, f.coef[k]*f.coef[k]-variance/f.norm2[k]) * p[k] * p[k]
+		sum += max(0, f.coef[k]*f.coef[k]-variance/f.norm2[k]) * p[k] * p[k]
 	}
 	return sum
 }

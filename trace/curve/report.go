@@ -47,14 +47,14 @@ func (d *draft) reportRun(i int, r *FitReport) (sum, n float64) {
 	for k := u.from; k <= u.to; k++ {
 		j := t.wrap(k)
 		s, at := w.advance(t.at[j], t.arcAt(k))
-		at = math.Min(1, math.Max(0, at))
+		at = min(1, max(0, at))
 		off := dist(d.segs[u.first+s].Eval(at), t.at[j])
 		pos := Position{u.first + s, at}
 		if t.bridged[j] {
 			if start < 0 {
 				start, open.From, open.At = k, pos, t.at[j]
 			}
-			open.To, open.OffMM = pos, math.Max(open.OffMM, off)
+			open.To, open.OffMM = pos, max(open.OffMM, off)
 			continue
 		}
 		end(k)
@@ -75,7 +75,7 @@ func (d *draft) strayStretches(list []stray) []Stretch {
 		at := Position{s.segment, t}
 		if i > 0 && list[i-1].span == s.span && s.knot-list[i-1].knot <= 2 {
 			last := &out[len(out)-1]
-			last.To, last.OffMM = at, math.Max(last.OffMM, s.off)
+			last.To, last.OffMM = at, max(last.OffMM, s.off)
 			continue
 		}
 		out = append(out, Stretch{From: at, To: at, At: k.p, Why: "the samples leave the edge", OffMM: s.off})

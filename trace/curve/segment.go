@@ -125,7 +125,7 @@ func (s Segment) lengthBetween(a, b, toleranceMM float64) float64 {
 	if s.Line {
 		return dist(s.P0, s.P3) * (b - a)
 	}
-	return s.adaptiveLength(a, b, s.gaussLength(a, b), math.Max(toleranceMM, 1e-12), 24)
+	return s.adaptiveLength(a, b, s.gaussLength(a, b), max(toleranceMM, 1e-12), 24)
 }
 
 func (s Segment) adaptiveLength(a, b, whole, toleranceMM float64, depth int) float64 {
@@ -178,8 +178,8 @@ func (s Segment) flattenCount(toleranceMM float64) int {
 	}
 	a := norm(add(sub(s.P0, scale(s.P1, 2)), s.P2))
 	b := norm(add(sub(s.P1, scale(s.P2, 2)), s.P3))
-	n := math.Ceil(math.Sqrt(6 * math.Max(a, b) / (8 * toleranceMM)))
-	return int(math.Min(math.Max(n, 1), 1e5))
+	n := math.Ceil(math.Sqrt(6 * max(a, b) / (8 * toleranceMM)))
+	return int(min(max(n, 1), 1e5))
 }
 
 // Bounds returns the smallest box that holds the segment, exact: ends and

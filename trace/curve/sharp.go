@@ -20,10 +20,10 @@ var tipDepth = [17]float64{
 // the interior angle given (0 to π) back along its bisector, in mm.
 func tipPull(interiorRad, blurMM float64) float64 {
 	k := interiorRad*18/math.Pi - 1
-	i := int(math.Min(15, math.Max(0, math.Floor(k))))
-	f := math.Min(1, math.Max(0, k-float64(i)))
+	i := int(min(15, max(0, math.Floor(k))))
+	f := min(1, max(0, k-float64(i)))
 	d := tipDepth[i]*(1-f) + tipDepth[i+1]*f
-	return blurMM * d / math.Tan(math.Max(interiorRad, 0.02)/2)
+	return blurMM * d / math.Tan(max(interiorRad, 0.02)/2)
 }
 
 // sharpen decides whether a candidate is a corner and where its sides meet.
@@ -45,7 +45,7 @@ func (t *trail) sharpen(i, lo, hi int, o FitOptions) (corner, bool) {
 		if shortA < 0.1 && shortB < 0.1 {
 			break
 		}
-		m.gapIn, m.gapOut = m.gapIn+math.Max(0, shortA), m.gapOut+math.Max(0, shortB)
+		m.gapIn, m.gapOut = m.gapIn+max(0, shortA), m.gapOut+max(0, shortB)
 	}
 	m.trust(m.a, m.b)
 	return m.corner, t.isTip(m.corner, o)
@@ -90,7 +90,7 @@ func (m *meeting) fit() bool {
 	m.in, m.out = scale(m.a.away(ua), -1), m.b.away(ub)
 	m.turnRad = turn(m.in, m.out)
 	doubt := 1.5*math.Hypot(m.a.turnSigma, m.b.turnSigma) + m.smoothTurn()
-	return math.Abs(m.turnRad) >= o.CornerTurnDeg*math.Pi/180+doubt && math.Max(ua, ub) < 4*o.CornerArmMM
+	return math.Abs(m.turnRad) >= o.CornerTurnDeg*math.Pi/180+doubt && max(ua, ub) < 4*o.CornerArmMM
 }
 
 // smoothTurn returns how far the outline would turn in the gap if it went on
@@ -98,7 +98,7 @@ func (m *meeting) fit() bool {
 // small radius must not pass for a corner because parabolas fit it badly.
 func (m *meeting) smoothTurn() float64 {
 	way := math.Copysign(1, m.turnRad)
-	in, out := math.Max(0, -m.a.bend()*way), math.Max(0, m.b.bend()*way)
+	in, out := max(0, -m.a.bend()*way), max(0, m.b.bend()*way)
 	return (in + out) / 2 * (m.gapIn + m.gapOut)
 }
 
@@ -153,7 +153,7 @@ func (t *trail) roundedMM(turnRad float64, o FitOptions) float64 {
 	if interior >= math.Pi/2 {
 		return o.CornerGapMM
 	}
-	return math.Max(o.CornerGapMM, 2.5*o.BlurMM/math.Sin(math.Max(interior, 0.03)))
+	return max(o.CornerGapMM, 2.5*o.BlurMM/math.Sin(max(interior, 0.03)))
 }
 
 func (t *trail) reachAfter(i, hi int, gapMM float64, o FitOptions) reach {
@@ -183,7 +183,7 @@ func (c *corner) trust(a, b side) {
 		d     mat.Point
 		sigma float64
 	}{{c.in, a.sigma}, {c.out, b.sigma}} {
-		n, k := leftOf(s.d), 1/math.Max(s.sigma*s.sigma, 1e-4)
+		n, k := leftOf(s.d), 1/max(s.sigma*s.sigma, 1e-4)
 		c.pxx, c.pxy, c.pyy = c.pxx+k*n.X*n.X, c.pxy+k*n.X*n.Y, c.pyy+k*n.Y*n.Y
 	}
 }

@@ -110,7 +110,7 @@ const longestArmMM = 40
 // direction, and returns the sample counts at which arms may end.
 func (t *trail) pushArm(s *side, r reach, o FitOptions) (ends []int) {
 	start := t.arcAt(r.first)
-	next := math.Max(o.CornerArmMM, 4)
+	next := max(o.CornerArmMM, 4)
 	across := leftOf(s.axis)
 	for k := range r.count {
 		i := r.first + k*r.step

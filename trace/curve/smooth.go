@@ -150,7 +150,7 @@ func (t *trail) smoothKnot(s float64, p *span, lo, hi *int) (q knot, ok bool) {
 // smoothAt fits parabolas x(s), y(s) to the samples around arc length s with
 // tapered, robust weights.
 func (t *trail) smoothAt(s, h float64, lo, hi int) (q knot, bend float64, ok bool) {
-	reach := 1e-9 + math.Max(h, math.Max(s-t.arcAt(lo), t.arcAt(hi)-s))
+	reach := 1e-9 + max(h, max(s-t.arcAt(lo), t.arcAt(hi)-s))
 	var f parabola
 	for pass := range 3 {
 		var m parabolaSums

@@ -72,7 +72,7 @@ func relativeWeight(sigma, ref float64) float64 {
 	if sigma <= 0 || ref == 0 {
 		return 1
 	}
-	return math.Min(4, ref*ref/(sigma*sigma))
+	return min(4, ref*ref/(sigma*sigma))
 }
 
 // median sorts v.
@@ -96,7 +96,7 @@ func (t *trail) measure() {
 	first := before
 	for i := 1; i < n; i++ {
 		m := t.mean5(i)
-		t.s[i] = t.s[i-1] + math.Max(dist(before, m), 1e-9)
+		t.s[i] = t.s[i-1] + max(dist(before, m), 1e-9)
 		before = m
 	}
 	t.total = t.s[n-1]
@@ -180,7 +180,7 @@ func (t *trail) estimateNoise() {
 	}
 	// 1.4826 makes the median of absolute values a standard deviation; three
 	// of seventeen degrees of freedom went into each parabola.
-	t.noise = math.Max(1e-4, 1.4826*median(all)*math.Sqrt(17.0/14))
+	t.noise = max(1e-4, 1.4826*median(all)*math.Sqrt(17.0/14))
 	t.spread = spreadOf(lags)
 }
 
@@ -236,5 +236,5 @@ func spreadOf(lags [5][]float64) float64 {
 		}
 		sum += 2 * rho
 	}
-	return math.Min(6, math.Max(1, sum*1.2))
+	return min(6, max(1, sum*1.2))
 }

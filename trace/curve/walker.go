@@ -21,7 +21,7 @@ func newWalker(segs []Segment, arc float64) *walker { return &walker{segs: segs,
 func (w *walker) advance(p mat.Point, arc float64) (int, float64) {
 	ds := arc - w.s
 	w.s = arc
-	t := w.foot(w.k, p, w.t+ds/math.Max(norm(w.segs[w.k].Derivative(w.t)), 1e-6))
+	t := w.foot(w.k, p, w.t+ds/max(norm(w.segs[w.k].Derivative(w.t)), 1e-6))
 	for t >= 1-1e-9 && w.k+1 < len(w.segs) {
 		next := w.foot(w.k+1, p, 0.02)
 		if next <= 0 {
@@ -56,9 +56,9 @@ func (w *walker) foot(k int, p mat.Point, t float64) float64 {
 	s := w.segs[k]
 	if s.Line {
 		d := sub(s.P3, s.P0)
-		return dot(sub(p, s.P0), d) / math.Max(dot(d, d), 1e-12)
+		return dot(sub(p, s.P0), d) / max(dot(d, d), 1e-12)
 	}
-	return s.footNear(p, math.Min(1, math.Max(0, t)), 0, 1, 2)
+	return s.footNear(p, min(1, max(0, t)), 0, 1, 2)
 }
 
 // residual returns the signed distance of the path from p across it and the

@@ -27,7 +27,7 @@ func (d *draft) meetAgain() {
 			continue
 		}
 		p, in, out, ok := meetSegments(a.seg, b.seg, c.at)
-		if !ok || dist(p, c.at) > 2+4/math.Max(0.1, math.Abs(math.Sin(c.turnRad))) {
+		if !ok || dist(p, c.at) > 2+4/max(0.1, math.Abs(math.Sin(c.turnRad))) {
 			continue
 		}
 		c.at, c.in, c.out = p, in, out
