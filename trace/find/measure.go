@@ -22,17 +22,16 @@ const (
 // read samples the normal at a border point, averaged over the neighbouring
 // px along the border.
 func (f *profile) read(q *probe, at, out photo.Point) {
-	// Chroma is recorded at half the resolution: average it over twice as far.
 	reach := 0.8
-	if !q.luma {
-		reach = 2
+	if q.weak {
+		reach = 2.5
 	}
 	tx, ty := -out.Y*reach, out.X*reach
 	for j := range f.v {
 		o := float64(j)*offsetStep - profileReach
 		x, y := at.X+o*out.X, at.Y+o*out.Y
 		f.v[j] = 0.5*q.at(x, y) + 0.25*(q.at(x-tx, y-ty)+q.at(x+tx, y+ty))
-		if !q.luma {
+		if q.weak {
 			f.v[j] = 0.5*f.v[j] + 0.25*(q.at(x-tx/2, y-ty/2)+q.at(x+tx/2, y+ty/2))
 		}
 	}
@@ -142,7 +141,7 @@ func (b *border) read(p *photo.Photo, linear, coded *tone) []reading {
 			out[i].luma = q.luma
 		}
 	})
-	const half = 12
+	const half = 20
 	in := runningMedian(out, half, func(r reading) float32 { return r.inRamp })
 	bg := runningMedian(out, half, func(r reading) float32 { return r.bgRamp })
 	for i := range out {
@@ -234,6 +233,30 @@ func (b *border) settle(r []reading, bad []bool) {
 	}
 	widen(bad, 2, 6)
 	b.dropStray(bad)
+	b.iron(r, bad)
+}
+
+// iron drops points of low contrast onto the straightest line through their
+// neighbours before, about or after them: there the noise of one reading is
+// a good part of a pixel, and a side does not bend within a dozen.
+func (b *border) iron(r []reading, bad []bool) {
+	const weakSpan, arm = 45, 12
+	was := slices.Clone(b.at)
+	for i := range b.at {
+		if bad[i] || absf(r[i].in-r[i].bg) > weakSpan && r[i].luma {
+			continue
+		}
+		var best lineFit
+		for k, span := range [3][2]int{{-arm / 2, arm / 2}, {-arm, 0}, {0, arm}} {
+			f := fitLine(was, i+span[0], i+span[1])
+			if k == 0 || f.rms < 0.75*best.rms-0.02 {
+				best = f
+			}
+		}
+		d := was[i]
+		t := (d.X-best.x)*best.tx + (d.Y-best.y)*best.ty
+		b.at[i] = photo.Point{X: best.x + t*best.tx, Y: best.y + t*best.ty}
+	}
 }
 
 // widen grows every run of marked points by some on both sides and closes

@@ -35,6 +35,8 @@ type probe struct {
 	t    *tone
 	luma bool
 	w    [3]float32
+	// weak is set when the step is low or in chroma: it wants more averaging.
+	weak bool
 }
 
 // at interpolates bilinearly; it returns 0 outside the photograph.
@@ -87,6 +89,7 @@ func (q *probe) aim(in, out [3]float32) {
 		d[k] = in[k] - out[k]
 	}
 	luma := 0.299*d[0] + 0.587*d[1] + 0.114*d[2]
+	q.weak = luma < 45
 	const clear, coloured = 14, 25
 	if q.luma = luma > clear; q.luma {
 		return
