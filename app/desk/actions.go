@@ -3,6 +3,7 @@ package desk
 import (
 	"context"
 	"fmt"
+	"math"
 	"path/filepath"
 	"strings"
 	"unicode"
@@ -151,6 +152,20 @@ func (d *desk) squared(q *rectify.Squared) {
 	d.editor.setTool(toolSelect)
 	d.goTo(session.StageSquareUp)
 	d.trace()
+	d.warnOfPoorFit(q)
+}
+
+// A fit worse than this, in px of a photograph 4000 px wide, has counted or
+// placed something wrongly: good ones lie at a quarter of it.
+const poorFitPx = 1.0
+
+// warnOfPoorFit tells when the lines do not lie where the solution puts them.
+func (d *desk) warnOfPoorFit(q *rectify.Squared) {
+	p := d.s.Photo()
+	if p == nil || q.Fit == nil || q.Fit.RMSPx <= poorFitPx*math.Max(1, float64(max(p.Width, p.Height))/4000) {
+		return
+	}
+	d.strip.say(fmt.Sprintf(tr.poorFit, q.Fit.RMSPx), way{tr.byHand, d.placeCorners})
 }
 
 func (d *desk) trace() {

@@ -152,3 +152,16 @@ func TestTheKeyboardGoesToACountThatIsNeeded(t *testing.T) {
 		t.Error("the second corner's count is not asked for")
 	}
 }
+
+func TestAPoorFitIsSaid(t *testing.T) {
+	b := ready(t)
+	q := *b.s.Document().Squared
+	fit := *q.Fit
+	fit.RMSPx = 1.3
+	q.Fit = &fit
+	b.squared(&q)
+	b.settle()
+	if !strings.Contains(b.strip.text.Text, "miss by 1.3 px") || len(b.strip.ways.Objects) != 1 {
+		t.Errorf("the strip says %q", b.strip.text.Text)
+	}
+}

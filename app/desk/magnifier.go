@@ -31,7 +31,7 @@ func (e *editor) paintCorners(p painter) {
 			p.Circle(at, 11*p.px, 4*p.px, p.pal.halo)
 			p.Circle(at, 11*p.px, 2*p.px, ink)
 		}
-		if e.text != nil {
+		if e.text != nil && !p.magnified {
 			label := cornerTitle(i, c)
 			e.tag(p, view.Point{X: at.X + e.text.Width(label)/2 + 18*p.px, Y: at.Y - 16*p.px}, label, ink)
 		}
@@ -109,6 +109,7 @@ func (e *editor) paintMagnifier() {
 	e.loupe = raster.Resized(e.loupe, size, size)
 	e.pyramid.Draw(e.loupe, v, e.pal.bench)
 	p := e.painter(e.loupe, v)
+	p.magnified = true
 	e.paintWorld(p)
 	e.paintCrosshair(p, half)
 	e.placeLoupe(size)

@@ -7,7 +7,6 @@ import (
 	"flatwright/app/desk/raster"
 	"flatwright/app/desk/session"
 	"flatwright/app/desk/view"
-	"flatwright/trace/pattern"
 )
 
 // paintBack fills the kept background when it is no longer right: the
@@ -68,10 +67,12 @@ type painter struct {
 	px      float64
 	text    *raster.Type
 	scratch *[]view.Point
+	// magnified is set under the magnifier, where words would hide the place.
+	magnified bool
 }
 
 func (e *editor) painter(c raster.Canvas, v view.View) painter {
-	return painter{c, v, e.space, e.pal, e.px, e.text, &e.points}
+	return painter{Canvas: c, view: v, space: e.space, pal: e.pal, px: e.px, text: e.text, scratch: &e.points}
 }
 
 // mapped returns a new slice of device positions.
@@ -298,105 +299,4 @@ func (e *editor) paintNodes(p painter, nodes []session.Node) {
 		p.FillRect(box, p.pal.panel)
 		p.StrokeRect(box, 1.2*p.px, p.pal.ink)
 	}
-}
-
-// paintTags writes the pieces' letters, the leaning cuts, and what the pointer
-// is on.
-func (e *editor) paintTags(p painter) {
-	if e.tool == toolCorners || e.text == nil {
-		return
-	}
-	sel, hasEdge := e.s.SelectedEdge()
-	for i := range e.s.Shapes().Pieces {
-		s := &e.s.Shapes().Pieces[i]
-		if len(s.Label.In(p.space)) == 0 {
-			continue
-		}
-		e.tag(p, p.view.ToDevice(s.Label.In(p.space)[0]), pieceTitle(s.ID, s.Name), p.pal.ink)
-		for k := range s.Edges {
-			if d := &s.Edges[k]; d.Cut.Kind == pattern.Bevel || d.Cut.Kind == pattern.Undercut {
-				e.cutTag(p, d)
-			}
-		}
-	}
-	if d, ok := e.s.Shapes().Edge(sel.ID); ok && hasEdge {
-		e.edgeTag(p, &d, p.pal.accent)
-	}
-	if d, ok := e.s.Shapes().Edge(e.hover); ok && e.hover != sel.ID {
-		e.edgeTag(p, &d, p.pal.ink)
-	}
-}
-
-// tag writes on a plate of the panel's colour, pushed inwards from the border.
-func (e *editor) tag(p painter, at view.Point, text string, ink color.NRGBA) {
-	w, h := p.Size()
-	half, high := e.text.Width(text)/2+8*p.px, 14*p.px
-	if on := (view.Rect{Max: view.Point{X: float64(w), Y: float64(h)}}).Overlaps(view.Rect{Min: at, Max: at}.Grown(half)); on {
-		at.X = math.Max(half, math.Min(float64(w)-half, at.X))
-		at.Y = math.Max(high, math.Min(float64(h)-high, at.Y))
-	}
-	p.Tag(e.text, at, text, ink, withAlpha(p.pal.panel, 225))
-}
-
-// cutTag stands on the inner side of an edge's middle.
-func (e *editor) cutTag(p painter, d *session.EdgeShape) {
-	k := styleOf(d.Cut.Kind)
-	at, n := p.middle(d.Line.In(p.space))
-	at = view.Point{X: at.X + n.X*22*p.px, Y: at.Y + n.Y*22*p.px}
-	p.Tag(e.text, at, cutTitle(d.Cut), hex(0xFFFFFF), darker(k.colour))
-}
-
-// darker makes a cut's colour dark enough to carry white text.
-func darker(c color.NRGBA) color.NRGBA { return mix(c, color.NRGBA{A: 255}, 0.3) }
-
-// edgeTag stands on the outer side of an edge's middle.
-func (e *editor) edgeTag(p painter, d *session.EdgeShape, ink color.NRGBA) {
-	at, n := p.middle(d.Line.In(p.space))
-	w := e.text.Width(edgeTitle(d.ID, d.LengthMM))/2 + 14*p.px
-	at = view.Point{X: at.X - n.X*w, Y: at.Y - n.Y*20*p.px}
-	e.tag(p, at, edgeTitle(d.ID, d.LengthMM), ink)
-}
-
-// middle returns the device position half way along a line of points and the
-// unit normal there that points to the inside of the piece.
-func (p painter) middle(pts []view.Point) (at, normal view.Point) {
-	dev := p.brief(pts)
-	total := 0.0
-	for i := 1; i < len(dev); i++ {
-		total += math.Hypot(dev[i].X-dev[i-1].X, dev[i].Y-dev[i-1].Y)
-	}
-	done := 0.0
-	for i := 1; i < len(dev); i++ {
-		dx, dy := dev[i].X-dev[i-1].X, dev[i].Y-dev[i-1].Y
-		l := math.Hypot(dx, dy)
-		if l > 0 && done+l >= total/2 {
-			t := (total/2 - done) / l
-			return view.Point{X: dev[i-1].X + dx*t, Y: dev[i-1].Y + dy*t}, view.Point{X: -dy / l, Y: dx / l}
-		}
-		done += l
-	}
-	return at, normal
-}
-
-// paintTape draws the measuring tape and what it reads.
-func (e *editor) paintTape(p painter) {
-	if e.tool != toolTape || len(e.tape) == 0 || e.text == nil {
-		return
-	}
-	to, ok := e.matAt(e.pointer)
-	if len(e.tape) > 1 {
-		to, ok = e.tape[1], true
-	}
-	if !ok {
-		return
-	}
-	a, b := e.onScreen(e.tape[0]), e.onScreen(to)
-	p.Line(a, b, 4*p.px, p.pal.halo)
-	p.Line(a, b, 2*p.px, p.pal.accent)
-	for _, q := range []view.Point{a, b} {
-		p.Circle(q, 4*p.px, 4*p.px, p.pal.halo)
-		p.Circle(q, 4*p.px, 2*p.px, p.pal.accent)
-	}
-	mid := view.Point{X: (a.X + b.X) / 2, Y: (a.Y+b.Y)/2 - 16*p.px}
-	e.tag(p, mid, tapeTitle(e.tape[0], to), p.pal.accent)
 }

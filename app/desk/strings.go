@@ -39,7 +39,7 @@ type words struct {
 	savedTo, tapeHint                                string
 	onePiece, onePage, oneCut, oneFinding            string
 	millimetres, findingCount, pieceCount, plusMinus string
-	insideBy, outsideBy, pxPerMM, average            string
+	insideBy, outsideBy, pxPerMM, average, poorFit   string
 }
 
 type pitchChoice struct {
@@ -133,7 +133,8 @@ func english() *words {
 		notFile: "That was not a file on this computer. Drop a photograph.", megapixels: "%.1f MP", savedTo: "Saved to %s. Print at 100 %%.",
 		tapeHint: "Measuring tape: click the first point, then the second.",
 		onePiece: "1 piece", onePage: "1 page", oneCut: "1 leaning cut", oneFinding: "1 finding",
-		millimetres: "mm", findingCount: "%d findings", pieceCount: "%d pieces", plusMinus: "± %s", insideBy: "%s inside", outsideBy: "%s outside", pxPerMM: "%.1f px per mm",
+		millimetres: "mm", findingCount: "%d findings", pieceCount: "%d pieces", plusMinus: "± %s", poorFit: "The mat's lines miss by %.1f px on average, and that costs millimetres. Check the columns and rows of the corners, or place corners by hand.",
+		insideBy: "%s inside", outsideBy: "%s outside", pxPerMM: "%.1f px per mm",
 		average: "%.2f px",
 	}
 }

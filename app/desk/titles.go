@@ -35,7 +35,11 @@ func cornerTitle(i int, c session.Corner) string {
 	if !c.Known {
 		return fmt.Sprintf("%d: %s", i+1, tr.cornerUnknown)
 	}
-	return fmt.Sprintf("%d: %d, %d", i+1, c.Column, c.Row)
+	guess := ""
+	if c.Proposed {
+		guess = " ?"
+	}
+	return fmt.Sprintf("%d: %d, %d%s", i+1, c.Column, c.Row, guess)
 }
 
 func tapeTitle(a, b view.Point) string {

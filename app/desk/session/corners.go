@@ -17,6 +17,7 @@ func (s *Session) AddCorner(at photo.Point, snapped bool) int {
 	c := Corner{At: at, Snapped: snapped}
 	c.Column, c.Row, c.Known = s.ProposeCount(at)
 	n := len(s.doc.Corners)
+	c.Proposed = c.Known && n > 0
 	s.edit(Edit{ActionCorner, strconv.Itoa(n + 1)}, func(d *Document) { d.Corners = append(d.Corners, c) })
 	return n
 }
@@ -53,12 +54,12 @@ func (s *Session) SetCornerCount(i, column, row int) {
 	if i < 0 || i >= len(s.doc.Corners) {
 		return
 	}
-	if c := s.doc.Corners[i]; c.Known && c.Column == column && c.Row == row {
+	if c := s.doc.Corners[i]; c.Known && !c.Proposed && c.Column == column && c.Row == row {
 		return
 	}
 	s.edit(Edit{ActionCornerCount, strconv.Itoa(i + 1)}, func(d *Document) {
 		c := &d.Corners[i]
-		c.Column, c.Row, c.Known = column, row, true
+		c.Column, c.Row, c.Known, c.Proposed = column, row, true, false
 	})
 }
 
@@ -86,8 +87,9 @@ func (s *Session) UsableCorners() []rectify.Corner {
 }
 
 // ProposeCount guesses the column and row of a crossing: from four corners or
-// more by their homography, from the squared-up photograph, from three corners
-// by the affine map; the very first is 0, 0. False when nothing tells.
+// more by their homography, or from the squared-up photograph; after three
+// corners of a rectangle the fourth is proposed; the very first is 0, 0. False
+// when nothing tells.
 func (s *Session) ProposeCount(at photo.Point) (column, row int, ok bool) {
 	known := s.UsableCorners()
 	if len(known) >= LeastCorners {
@@ -101,7 +103,7 @@ func (s *Session) ProposeCount(at photo.Point) (column, row int, ok bool) {
 		}
 	}
 	if len(known) == 3 {
-		return rounded(affineCount(known, at))
+		return fourthOfRectangle(known, at)
 	}
 	return 0, 0, len(s.doc.Corners) == 0
 }
@@ -113,16 +115,33 @@ func rounded(x, y float64, ok bool) (int, int, bool) {
 	return int(math.Round(x)), int(math.Round(y)), true
 }
 
-// affineCount extends the counts of three corners linearly.
-func affineCount(c []rectify.Corner, at photo.Point) (x, y float64, ok bool) {
-	ax, ay := c[1].At.X-c[0].At.X, c[1].At.Y-c[0].At.Y
-	bx, by := c[2].At.X-c[0].At.X, c[2].At.Y-c[0].At.Y
+// fourthOfRectangle returns the count that completes three corners of an
+// upright rectangle, when the click lies roughly where the fourth would. The
+// affine map of three corners cannot count squares under perspective, but it
+// tells which corner is meant.
+func fourthOfRectangle(c []rectify.Corner, at photo.Point) (column, row int, ok bool) {
+	for i := range 3 {
+		o, p, q := c[i], c[(i+1)%3], c[(i+2)%3]
+		upright := o.Column == p.Column && o.Row == q.Row || o.Row == p.Row && o.Column == q.Column
+		if !upright || p.Column == q.Column || p.Row == q.Row {
+			continue
+		}
+		u, v, ok := affine(o.At, p.At, q.At, at)
+		if ok && math.Abs(u-1) < 0.4 && math.Abs(v-1) < 0.4 {
+			return p.Column + q.Column - o.Column, p.Row + q.Row - o.Row, true
+		}
+	}
+	return 0, 0, false
+}
+
+// affine returns where a point lies in the frame of o with p at (1, 0) and q
+// at (0, 1).
+func affine(o, p, q, at photo.Point) (u, v float64, ok bool) {
+	ax, ay, bx, by := p.X-o.X, p.Y-o.Y, q.X-o.X, q.Y-o.Y
 	det := ax*by - ay*bx
-	if math.Abs(det) < 1e-3*math.Hypot(ax, ay)*math.Hypot(bx, by) || det == 0 {
+	if det == 0 || math.Abs(det) < 1e-3*math.Hypot(ax, ay)*math.Hypot(bx, by) {
 		return 0, 0, false
 	}
-	px, py := at.X-c[0].At.X, at.Y-c[0].At.Y
-	u, v := (px*by-py*bx)/det, (ax*py-ay*px)/det
-	mix := func(o, p, q int) float64 { return float64(o) + u*float64(p-o) + v*float64(q-o) }
-	return mix(c[0].Column, c[1].Column, c[2].Column), mix(c[0].Row, c[1].Row, c[2].Row), true
+	x, y := at.X-o.X, at.Y-o.Y
+	return (x*by - y*bx) / det, (ax*y - ay*x) / det, true
 }

@@ -37,6 +37,8 @@ type Corner struct {
 	// Known tells that Column and Row were typed or proposed; without them the
 	// corner cannot be used.
 	Known bool
+	// Proposed tells that Column and Row are a guess that nobody has confirmed.
+	Proposed bool
 }
 
 // clone copies what edits write to: the corners, and the pieces with their

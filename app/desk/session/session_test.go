@@ -229,12 +229,20 @@ func TestProposedCounts(t *testing.T) {
 	}
 	s.SetCornerCount(1, 8, 0)
 	s.SetCornerCount(s.AddCorner(at(2, 8), true), 0, 7)
-	for _, k := range [][2]int{{6, 4}, {10, 8}} {
-		if c, r, ok := s.ProposeCount(at(k[0], k[1])); !ok || c != k[0]-2 || r != k[1]-1 {
-			t.Errorf("from three corners %v is proposed as %d, %d, %v", k, c, r, ok)
-		}
+	if c, r, ok := s.ProposeCount(at(10, 8)); !ok || c != 8 || r != 7 {
+		t.Errorf("the rectangle's fourth corner is proposed as %d, %d, %v", c, r, ok)
 	}
-	s.AddCorner(at(10, 8), true)
+	if c, r, ok := s.ProposeCount(at(6, 4)); ok {
+		t.Errorf("three corners cannot count to the middle, yet %d, %d is proposed", c, r)
+	}
+	i := s.AddCorner(at(10, 8), true)
+	if !s.Document().Corners[i].Proposed {
+		t.Error("a guess does not say that it is one")
+	}
+	s.SetCornerCount(i, 8, 7)
+	if s.Document().Corners[i].Proposed {
+		t.Error("a confirmed count still says it is a guess")
+	}
 	for c := range 13 {
 		for r := range 10 {
 			if gc, gr, ok := s.ProposeCount(at(c, r)); !ok || gc != c-2 || gr != r-1 {
@@ -245,6 +253,23 @@ func TestProposedCounts(t *testing.T) {
 	solved := traced(t)
 	if c, r, ok := solved.ProposeCount(at(5, 6)); !ok || c != 5 || r != 6 {
 		t.Errorf("a solved photograph proposes %d, %d", c, r)
+	}
+}
+
+// Under strong perspective the far side of a mat looks a fifth shorter; the
+// fourth corner is still told.
+func TestFourthCornerUnderPerspective(t *testing.T) {
+	s := session.New()
+	s.SetPhoto(photograph())
+	for i, c := range []struct {
+		at   photo.Point
+		c, r int
+	}{{photo.Point{X: 285, Y: 188}, 0, 0}, {photo.Point{X: 861, Y: 145}, 24, 0}, {photo.Point{X: 933, Y: 625}, 24, 18}} {
+		s.AddCorner(c.at, true)
+		s.SetCornerCount(i, c.c, c.r)
+	}
+	if c, r, ok := s.ProposeCount(photo.Point{X: 249, Y: 632}); !ok || c != 0 || r != 18 {
+		t.Errorf("proposed %d, %d, %v", c, r, ok)
 	}
 }
 
