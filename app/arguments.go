@@ -20,9 +20,14 @@ type makeArguments struct {
 	thicknessMM float64
 	toleranceMM float64
 	name        string
+	picture     string
+	picturePage int
 	json        bool
 	quiet       bool
 }
+
+// maxThicknessMM is the thickest sheet that is taken for one.
+const maxThicknessMM = 200
 
 const makeUsage = `flatwright make PHOTO... --pitch 1in|10mm|… --out DIR
 
@@ -44,6 +49,8 @@ func parseMake(args []string, out io.Writer) (makeArguments, error) {
 	thick := fs.String("thickness", "", "`thickness` of the sheet the pieces will be cut from, for bevels: 10mm, 3/8in, …")
 	tol := fs.String("tolerance", "0.1mm", "how far a curve may lie from the traced outline, a `length`")
 	fs.StringVar(&a.name, "name", "", "the pattern's `name`; the first photograph's when left out")
+	fs.StringVar(&a.picture, "picture", "", "also draw one printed page to this PNG `file`")
+	fs.IntVar(&a.picturePage, "picture-page", 1, "which `page` that is, counted from the cover")
 	fs.BoolVar(&a.json, "json", false, "print the report as JSON on standard output")
 	fs.BoolVar(&a.quiet, "quiet", false, "print nothing but errors")
 	for len(args) > 0 {
@@ -76,6 +83,8 @@ func (a *makeArguments) check(pitch, paper, thick, tol string) error {
 		return &usageError{"say how far apart the mat's lines are, for instance --pitch 1in or --pitch 10mm"}
 	case a.outDir == "":
 		return &usageError{"say where to write, for instance --out pattern"}
+	case a.picturePage < 1:
+		return &usageError{"--picture-page counts from 1, the cover"}
 	}
 	if a.pitchMM, err = units.ParseLength(pitch, 1); err != nil {
 		return &usageError{fmt.Sprintf("--pitch %q is not a length; write it like 1in or 10mm", pitch)}
@@ -84,8 +93,8 @@ func (a *makeArguments) check(pitch, paper, thick, tol string) error {
 		return &usageError{fmt.Sprintf("--tolerance %q is not a length between 0.01 mm and 5 mm", tol)}
 	}
 	if thick != "" {
-		if a.thicknessMM, err = units.ParseLength(thick, 1); err != nil || a.thicknessMM < 0 || a.thicknessMM > 200 {
-			return &usageError{fmt.Sprintf("--thickness %q is not a length up to 200 mm; write it like 10mm or 3/8in", thick)}
+		if a.thicknessMM, err = units.ParseLength(thick, 1); err != nil || a.thicknessMM < 0 || a.thicknessMM > maxThicknessMM {
+			return &usageError{fmt.Sprintf("--thickness %q is not a length up to %d mm; write it like 10mm or 3/8in", thick, maxThicknessMM)}
 		}
 	}
 	if a.paper, err = page.PaperByName(paper); err != nil {

@@ -21,9 +21,12 @@ const usage = `Flatwright: taped pieces on a cutting mat, photographed, become a
                                        photograph in; pattern.pdf, pattern.svg
                                        and report.json out
   flatwright make --help               every option of the command
+  flatwright PHOTO --picture FILE [--cut A2=B45] [--thickness 10mm]
+                                       save a picture of the window and quit
   flatwright help                      this text
 
-The pitch is the distance between the mat's major lines.
+The pitch is the distance between the mat's major lines. The window takes
+--appearance light|dark.
 `
 
 // The process's exit statuses.

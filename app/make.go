@@ -42,9 +42,19 @@ func runMake(ctx context.Context, args []string, out, errs io.Writer) error {
 	if err := ctx.Err(); err != nil {
 		return err
 	}
-	r, err := export.WriteAll(a.outDir, job.document(a, now()), job.report)
+	doc := job.document(a, now())
+	shown, err := pagePicture(doc, a)
+	if err != nil {
+		return err
+	}
+	r, err := export.WriteAll(a.outDir, doc, job.report)
 	if err != nil {
 		return fmt.Errorf("writing to %s: %w", a.outDir, err)
+	}
+	if shown != nil {
+		if err := writePicture(a.picture, shown); err != nil {
+			return fmt.Errorf("the pattern was written to %s, but not the picture %s: %w", a.outDir, a.picture, err)
+		}
 	}
 	ticker.close()
 	return printReport(out, r, a)

@@ -25,38 +25,59 @@ import (
 
 // openWindow opens the window, on a photograph when one is named.
 func openWindow(args []string) error {
+	o, err := parseWindow(args)
+	if err != nil {
+		return err
+	}
+	if os.Getenv("DISPLAY") == "" && os.Getenv("WAYLAND_DISPLAY") == "" {
+		return fmt.Errorf("there is no display to open a window on; flatwright make does the job without one")
+	}
+	return desk.Run(o)
+}
+
+// parseWindow reads the window's arguments.
+func parseWindow(args []string) (desk.Options, error) {
 	o := desk.Options{Job: bench{}, DemoPath: demoPath(), DemoPitchMM: units.MMPerInch}
 	fs := flag.NewFlagSet("flatwright", flag.ContinueOnError)
 	fs.SetOutput(io.Discard)
 	pitch := fs.String("pitch", "", "distance between the mat's `lines`: 1in, 10mm, …")
 	fs.StringVar(&o.Appearance, "appearance", "", "light or dark; the system's when left out")
+	shot := fs.String("picture", "", "save a picture of the window to this PNG `file` once the work is done, and quit")
+	cut := fs.String("cut", "", "give an `edge` this cut before the picture: A2=B45, …")
+	thick := fs.String("thickness", "", "give its piece this `thickness` before the picture: 10mm, …")
 	for len(args) > 0 {
 		if err := fs.Parse(args); err != nil {
-			return &usageError{err.Error() + "; see flatwright help"}
+			return o, &usageError{err.Error() + "; see flatwright help"}
 		}
 		if args = fs.Args(); len(args) > 0 {
 			if o.StartFile != "" {
-				return &usageError{fmt.Sprintf("%q is neither a command nor the only photograph; see flatwright help", args[0])}
+				return o, &usageError{fmt.Sprintf("%q is neither a command nor the only photograph; see flatwright help", args[0])}
 			}
 			o.StartFile, args = args[0], args[1:]
 		}
 	}
-	if *pitch != "" {
-		mm, err := units.ParseLength(*pitch, 1)
-		if err != nil {
-			return &usageError{fmt.Sprintf("--pitch %q is not a length; write it like 1in or 10mm", *pitch)}
+	return o, checkWindow(&o, *pitch, *shot, *cut, *thick)
+}
+
+// checkWindow reads the window's options that are more than text.
+func checkWindow(o *desk.Options, pitch, shot, cut, thick string) (err error) {
+	if pitch != "" {
+		if o.PitchMM, err = units.ParseLength(pitch, 1); err != nil {
+			return &usageError{fmt.Sprintf("--pitch %q is not a length; write it like 1in or 10mm", pitch)}
 		}
-		o.PitchMM = mm
+	}
+	switch o.Appearance {
+	case "", "light", "dark":
+	default:
+		return &usageError{fmt.Sprintf("--appearance %q is neither light nor dark", o.Appearance)}
 	}
 	if o.StartFile != "" {
 		if _, err := os.Stat(o.StartFile); err != nil {
 			return &usageError{fmt.Sprintf("%s is neither a command nor a photograph that can be opened (%v); see flatwright help", o.StartFile, err)}
 		}
 	}
-	if os.Getenv("DISPLAY") == "" && os.Getenv("WAYLAND_DISPLAY") == "" {
-		return fmt.Errorf("there is no display to open a window on; flatwright make does the job without one")
-	}
-	return desk.Run(o)
+	o.Screenshot, err = posed(shot, cut, thick)
+	return err
 }
 
 // demoPath is where the demo photograph lies: beside the program, or in the

@@ -1,0 +1,92 @@
+package main
+
+import (
+	"errors"
+	"image/png"
+	"os"
+	"path/filepath"
+	"testing"
+
+	"flatwright/trace/pattern"
+)
+
+func TestParseCut(t *testing.T) {
+	for text, want := range map[string]pattern.Cut{
+		"A2=B45":    {Kind: pattern.Bevel, AngleDeg: 45},
+		"A2=u22.5":  {Kind: pattern.Undercut, AngleDeg: 22.5},
+		"A2=S":      {Kind: pattern.Straight},
+		"A2=S10":    {},
+		"A2=B":      {},
+		"A2=B0":     {},
+		"A2=B90":    {},
+		"A2=BNaN":   {},
+		"A2=X45":    {},
+		"A2=":       {},
+		"=B45":      {},
+		"A2":        {},
+		"":          {},
+		"A2=B4=5":   {},
+		"A2=B45deg": {},
+	} {
+		edge, got, err := parseCut(text)
+		if want.Kind == "" {
+			var u *usageError
+			if !errors.As(err, &u) {
+				t.Errorf("%q: %v, want a usage error", text, err)
+			}
+			continue
+		}
+		if err != nil || edge != "A2" || got != want {
+			t.Errorf("%q: %q, %+v, %v", text, edge, got, err)
+		}
+	}
+}
+
+// What is only for pictures is refused without one.
+func TestWindowArguments(t *testing.T) {
+	for _, args := range [][]string{
+		{"--cut", "A2=B45"},
+		{"--thickness", "10mm"},
+		{"--picture", "a.png", "--thickness", "1m"},
+		{"--picture", "a.png", "--cut", "A2"},
+		{"--appearance", "pink"},
+		{"--pitch", "wide"},
+		{"nosuch.jpg"},
+		{demo, demo},
+	} {
+		_, err := parseWindow(args)
+		var u *usageError
+		if !errors.As(err, &u) {
+			t.Errorf("%q: %v, want a usage error", args, err)
+		}
+	}
+	o, err := parseWindow([]string{demo, "--pitch", "1in", "--picture", "a.png", "--cut", "A2=B45", "--thickness", "10mm"})
+	s := o.Screenshot
+	if err != nil || s.Path != "a.png" || s.Edge != "A2" || s.Cut.AngleDeg != 45 || s.ThicknessMM != 10 || o.PitchMM != 25.4 {
+		t.Errorf("%+v, %v", o, err)
+	}
+}
+
+// A page's picture has the page's size, and a page that is not there is
+// refused before anything is written.
+func TestPagePicture(t *testing.T) {
+	dir := t.TempDir()
+	file, out := filepath.Join(dir, "page.png"), filepath.Join(dir, "out")
+	status, _, errs := command("make", demo, "--pitch", "1in", "--out", out, "--picture", file, "--picture-page", "99")
+	if _, err := os.Stat(out); status != statusUsage || err == nil {
+		t.Errorf("page 99: status %d, %q; anything written: %v", status, errs, err == nil)
+	}
+	status, _, errs = command("make", demo, "--pitch", "1in", "--out", out, "--picture", file, "--picture-page", "3")
+	if status != statusDone {
+		t.Fatalf("status %d: %s", status, errs)
+	}
+	f, err := os.Open(file)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer f.Close()
+	c, err := png.DecodeConfig(f)
+	if err != nil || c.Width != 827 || c.Height != 1169 { // A4, 210 × 297 mm, at 100 dpi
+		t.Errorf("%d × %d px, %v", c.Width, c.Height, err)
+	}
+}
