@@ -1,14 +1,20 @@
 package main
 
 import (
+	"bytes"
+	"context"
 	"errors"
 	"image/png"
+	"io"
 	"os"
 	"path/filepath"
 	"testing"
 
 	"flatwright/trace/pattern"
 )
+
+// demoPhoto is the demo photograph as seen from this package's folder.
+const demoPhoto = "../assets/demo.jpg"
 
 func TestParseCut(t *testing.T) {
 	for text, want := range map[string]pattern.Cut{
@@ -52,7 +58,7 @@ func TestWindowArguments(t *testing.T) {
 		{"--appearance", "pink"},
 		{"--pitch", "wide"},
 		{"nosuch.jpg"},
-		{demo, demo},
+		{demoPhoto, demoPhoto},
 	} {
 		_, err := parseWindow(args)
 		var u *usageError
@@ -60,7 +66,7 @@ func TestWindowArguments(t *testing.T) {
 			t.Errorf("%q: %v, want a usage error", args, err)
 		}
 	}
-	o, err := parseWindow([]string{demo, "--pitch", "1in", "--picture", "a.png", "--cut", "A2=B45", "--thickness", "10mm"})
+	o, err := parseWindow([]string{demoPhoto, "--pitch", "1in", "--picture", "a.png", "--cut", "A2=B45", "--thickness", "10mm"})
 	s := o.Screenshot
 	if err != nil || s.Path != "a.png" || s.Edge != "A2" || s.Cut.AngleDeg != 45 || s.ThicknessMM != 10 || o.PitchMM != 25.4 {
 		t.Errorf("%+v, %v", o, err)
@@ -72,11 +78,16 @@ func TestWindowArguments(t *testing.T) {
 func TestPagePicture(t *testing.T) {
 	dir := t.TempDir()
 	file, out := filepath.Join(dir, "page.png"), filepath.Join(dir, "out")
-	status, _, errs := command("make", demo, "--pitch", "1in", "--out", out, "--picture", file, "--picture-page", "99")
+	draw := func(page string) (status int, errs string) {
+		var e bytes.Buffer
+		args := []string{"make", demoPhoto, "--pitch", "1in", "--out", out, "--picture", file, "--picture-page", page}
+		return run(context.Background(), args, io.Discard, &e), e.String()
+	}
+	status, errs := draw("99")
 	if _, err := os.Stat(out); status != statusUsage || err == nil {
 		t.Errorf("page 99: status %d, %q; anything written: %v", status, errs, err == nil)
 	}
-	status, _, errs = command("make", demo, "--pitch", "1in", "--out", out, "--picture", file, "--picture-page", "3")
+	status, errs = draw("3")
 	if status != statusDone {
 		t.Fatalf("status %d: %s", status, errs)
 	}
