@@ -29,7 +29,7 @@ type traced struct {
 	piece  Piece
 }
 
-var errNoGround = errors.New("the mat's own lines could not be seen clearly enough to know its colour")
+var errNoGround = errors.New("no bare mat could be seen in the photograph, so the pieces cannot be told from it")
 
 // lookForThings lays the sheet over the mat and finds everything that is not
 // bare mat.
@@ -46,8 +46,10 @@ func (f *finder) lookForThings() {
 	cellMM := math.Max(5, f.in.PitchMM/5)
 	ground, ok := seedGround(s, samples, cellMM)
 	if !ok {
-		f.err = errNoGround
-		return
+		if ground, ok = commonGround(s, cellMM); !ok {
+			f.err = errNoGround
+			return
+		}
 	}
 	d := seedSpread(s, ground, samples)
 	for _, r := range slices.Concat(minor, major) {

@@ -153,6 +153,62 @@ func seedGround(s *sheet, samples []lineSample, cellMM float64) (*field, bool) {
 	return f, true
 }
 
+// commonGround estimates the bare mat's colour where no lines show: cell by
+// cell the median of all that is printed on, less the cells whose chroma is
+// unlike most. It serves when at least half of the grid is bare.
+func commonGround(s *sheet, cellMM float64) (*field, bool) {
+	f := newField(s, cellMM)
+	known := 0
+	var v []float32
+	for j := range f.n {
+		x0, y0 := j%f.w*f.cell, j/f.w*f.cell
+		for k := range f.c {
+			v = v[:0]
+			for y := y0; y < min(y0+f.cell, s.h); y += 2 {
+				for x := x0; x < min(x0+f.cell, s.w); x += 2 {
+					if i := s.index(x, y); s.seen[i] == 1 && s.onGrid(float64(x), float64(y)) {
+						v = append(v, s.ch[k][i])
+					}
+				}
+			}
+			if len(v) < 8 {
+				break
+			}
+			slices.Sort(v)
+			f.c[k][j], f.n[j] = v[len(v)/2], 1
+		}
+		known += int(f.n[j])
+	}
+	f.dropOddLightness()
+	f.dropOddChroma()
+	f.fillHoles()
+	return f, known > 4
+}
+
+// dropOddLightness forgets cells far brighter or darker than most.
+func (f *field) dropOddLightness() {
+	var v []float32
+	for j, n := range f.n {
+		if n > 0 {
+			v = append(v, f.c[1][j])
+		}
+	}
+	if len(v) == 0 {
+		return
+	}
+	slices.Sort(v)
+	const far = 0.5
+	for j := range f.n {
+		if absf(f.c[1][j]-v[len(v)/2]) > far {
+			f.forget(j)
+		}
+	}
+}
+
+func (f *field) forget(j int) {
+	f.n[j], f.c[0][j], f.c[1][j], f.c[2][j] = 0, 0, 0, 0
+}
+
 // dropOddChroma forgets cells whose chroma is far from the sheet's: light
 // changes slowly and shifts all channels nearly alike, so such a cell lies
 // on something else.
@@ -175,7 +231,7 @@ func (f *field) dropOddChroma() {
 	const far = 0.22
 	for j := range f.n {
 		if f.n[j] > 0 && (absf(chroma(j, 0)-mid[0]) > far || absf(chroma(j, 1)-mid[1]) > far) {
-			f.n[j] = 0
+			f.forget(j)
 		}
 	}
 }
@@ -287,7 +343,7 @@ func seedSpread(s *sheet, f *field, samples []lineSample) spread {
 func spreadOf(dev [3][]float32) spread {
 	var v [3]float32
 	for k := range v {
-		v[k] = 0.02
+		v[k] = 0.03
 		if len(dev[k]) > 0 {
 			slices.Sort(dev[k])
 			v[k] = max(0.012, 1.48*dev[k][len(dev[k])/2])

@@ -229,6 +229,9 @@ func (t tally) String() string {
 		math.Sqrt(t.sum2/n), math.Sqrt(t.clipped2/nc), t.sum/nc, t.worst, 100*float64(t.bridged)/math.Max(1, float64(t.total)), t.worstUncover)
 }
 
+// rms is the root mean square distance of the measured points, mm.
+func (t *tally) rms() float64 { return math.Sqrt(t.sum2 / math.Max(1, float64(t.n))) }
+
 func (t *tally) add(o tally) {
 	t.pieces, t.found, t.invented = t.pieces+o.pieces, t.found+o.found, t.invented+o.invented
 	t.openings, t.openingsFound, t.openingsInvented = t.openings+o.openings, t.openingsFound+o.openingsFound, t.openingsInvented+o.openingsInvented
