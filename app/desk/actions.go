@@ -61,6 +61,15 @@ func (d *desk) open(path string) { d.openWith(path, 0) }
 
 // openWith is open for a photograph whose pitch is known; 0 keeps the pitch.
 func (d *desk) openWith(path string, pitchMM float64) {
+	if d.s.MarkedUp() {
+		d.strip.say(tr.wouldLose, way{tr.openAnyway, func() { d.openNow(path, pitchMM) }}, way{tr.export, d.chooseExport})
+		return
+	}
+	d.openNow(path, pitchMM)
+}
+
+// openNow is openWith without a question.
+func (d *desk) openNow(path string, pitchMM float64) {
 	d.strip.hide()
 	d.runner.start(tr.opening, func(ctx context.Context, _ func(float64)) (func(), error) {
 		p, err := d.o.Job.Open(ctx, path)
@@ -87,6 +96,22 @@ func (d *desk) openWith(path string, pitchMM float64) {
 		d.fail("open", way{tr.open, d.chooseFile}, filepath.Base(path), plain(err))
 		d.changed()
 	})
+}
+
+// closing asks before edits are lost that nothing else holds.
+func (d *desk) closing() {
+	if !d.s.MarkedUp() {
+		d.win.Close()
+		return
+	}
+	c := dialog.NewConfirm(tr.closeHead, tr.closeBody, func(yes bool) {
+		if yes {
+			d.win.Close()
+		}
+	}, d.win)
+	c.SetConfirmText(tr.closeAnyway)
+	c.SetDismissText(tr.stay)
+	c.Show()
 }
 
 // fail says what went wrong and offers a way out.

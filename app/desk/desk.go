@@ -95,6 +95,7 @@ func newDesk(a fyne.App, o Options, post func(func())) *desk {
 	d.assemble()
 	d.bindKeys()
 	d.win.SetOnDropped(d.dropped)
+	d.win.SetCloseIntercept(d.closing)
 	a.Settings().AddListener(func(fyne.Settings) { d.recolour() })
 	d.resize()
 	d.goTo(session.StagePhotograph)

@@ -39,6 +39,8 @@ type words struct {
 	savedTo, tapeHint                                string
 	onePiece, onePage, oneCut, oneFinding            string
 	millimetres, findingCount, pieceCount, plusMinus string
+	wouldLose, openAnyway, closeHead, closeBody      string
+	closeAnyway, stay                                string
 	insideBy, outsideBy, pxPerMM, average, poorFit   string
 }
 
@@ -133,7 +135,10 @@ func english() *words {
 		notFile: "That was not a file on this computer. Drop a photograph.", megapixels: "%.1f MP", savedTo: "Saved to %s. Print at 100 %%.",
 		tapeHint: "Measuring tape: click the first point, then the second.",
 		onePiece: "1 piece", onePage: "1 page", oneCut: "1 leaning cut", oneFinding: "1 finding",
-		millimetres: "mm", findingCount: "%d findings", pieceCount: "%d pieces", plusMinus: "± %s", poorFit: "The mat's lines miss by %.1f px on average, and that costs millimetres. Check the columns and rows of the corners, or place corners by hand.",
+		millimetres: "mm", findingCount: "%d findings", pieceCount: "%d pieces", plusMinus: "± %s", wouldLose: "The cuts, names and thicknesses given here have not been printed and would be lost with the next photograph. Save the PDF first, or open anyway.",
+		openAnyway: "Open anyway", closeHead: "Close Flatwright?", closeBody: "The cuts, names and thicknesses given here have not been printed and would be lost.",
+		closeAnyway: "Close and lose them", stay: "Stay",
+		poorFit:  "The mat's lines miss by %.1f px on average, and that costs millimetres. Check the columns and rows of the corners, or place corners by hand.",
 		insideBy: "%s inside", outsideBy: "%s outside", pxPerMM: "%.1f px per mm",
 		average: "%.2f px",
 	}

@@ -301,3 +301,46 @@ func TestRunWithoutAJobIsRefused(t *testing.T) {
 		t.Error("no error")
 	}
 }
+
+func TestAnotherPhotographDoesNotTakeTheMarkingUpUnasked(t *testing.T) {
+	b := ready(t)
+	b.click(b.seen(130, 40))
+	b.typed("b")
+	b.open(b.file)
+	b.settle()
+	if e, ok := b.s.SelectedEdge(); !ok || e.Cut.Kind != pattern.Bevel || !b.strip.shown() {
+		t.Fatal("the bevel is gone without a question")
+	}
+	test.Tap(b.strip.ways.Objects[0].(fyne.Tappable))
+	b.settle()
+	if b.s.LeaningCuts() != 0 || len(b.s.Document().Pattern.Pieces) != 4 {
+		t.Error("open anyway did not open")
+	}
+}
+
+func TestPrintedWorkMayBeLeft(t *testing.T) {
+	b := ready(t)
+	if b.s.MarkedUp() {
+		t.Error("nothing was marked up yet")
+	}
+	b.click(b.seen(130, 40))
+	b.typed("b")
+	if !b.s.MarkedUp() {
+		t.Error("a bevel is marking up")
+	}
+	b.export(filepath.Join(t.TempDir(), "x.pdf"))
+	b.settle()
+	if b.s.MarkedUp() {
+		t.Error("what is printed is not lost")
+	}
+}
+
+func TestClosingAsksBeforeWorkIsLost(t *testing.T) {
+	b := ready(t)
+	b.click(b.seen(130, 40))
+	b.typed("b")
+	b.closing()
+	if b.win.Canvas().Overlays().Top() == nil {
+		t.Error("no question")
+	}
+}
