@@ -194,8 +194,8 @@ func (j *job) document(a makeArguments, date time.Time) draw.Document {
 // notesOf says on the cover how well each photograph was squared up.
 func notesOf(r report.Report) []string {
 	note := func(p report.Photo, c report.Calibration) string {
-		return fmt.Sprintf("%s: squared up on %d points of the mat's lines, %g mm apart; good to ± %.2f mm on the pieces, ± %.2f mm at worst. The mat's own printing is taken as true: check it with a steel rule.",
-			p.Name, c.Points, c.PitchMM, c.PlusMinus.MedianMM, c.PlusMinus.WorstMM)
+		return fmt.Sprintf("%s: squared up on %d points of the mat's lines, %g mm apart; good to ± %s mm on the pieces, ± %s mm at worst. The mat's own printing is taken as true: check it with a steel rule.",
+			p.Name, c.Points, c.PitchMM, report.Within(c.PlusMinus.MedianMM), report.Within(c.PlusMinus.WorstMM))
 	}
 	notes := []string{note(r.Photo, r.Calibration)}
 	for _, f := range r.FurtherPhotos {
