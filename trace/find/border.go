@@ -3,7 +3,6 @@ package find
 import (
 	"math"
 
-	"flatwright/rectify/mat"
 	"flatwright/rectify/photo"
 )
 
@@ -266,6 +265,3 @@ func fitLine(l loop, from, to int) lineFit {
 	f.rms = math.Sqrt(math.Max(0, across))
 	return f
 }
-
-// toMat maps a photograph point; false where it sees no point of the mat.
-func toMat(in *Input, p photo.Point) (mat.Point, bool) { return in.View.ToMat(p) }

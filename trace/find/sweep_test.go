@@ -32,16 +32,16 @@ func gridOf(m scene.Mat) mat.Grid {
 
 // tally is how a result compares with the truth of its scene.
 type tally struct {
-	pieces, found, invented   int
-	openings, openingsFound   int
-	openingsInvented          int
-	marks, marksFound         int
-	marksInvented             int
-	sum2, sum, worst          float64 // mm, sides only
-	n, nc, bridged, total     int
-	clipped2                  float64
-	uncoveredMM, worstUncover float64
-	notes                     []string
+	pieces, found, invented int
+	openings, openingsFound int
+	openingsInvented        int
+	marks, marksFound       int
+	marksInvented           int
+	sum2, sum, worst        float64 // mm, sides only
+	n, nc, bridged, total   int
+	clipped2                float64
+	worstUncover            float64
+	notes                   []string
 }
 
 // cornerRimMM is left out about corners: they are sharpened later from the
@@ -271,9 +271,26 @@ func shoot(t testing.TB, name string, s scene.Spec) *photo.Photo {
 	return p
 }
 
+// vary makes a scene harder in one way and returns a suffix for its name.
+func vary(s *scene.Spec, how string) string {
+	switch how {
+	case "encoded":
+		s.Sensor.EncodedLight = true
+	case "noise":
+		s.Sensor.Noise, s.Sensor.Quality = 6, 75
+	case "lamp":
+		s.Light.Red, s.Light.Blue = 1.35, 0.6
+	case "dim":
+		s.Light.Level *= 0.55
+	default:
+		return ""
+	}
+	return "-" + how
+}
+
 // TestSweep scores many random scenes. It runs only when asked:
 //
-//	FIND_SWEEP=1-12 FIND_MP=8 [FIND_CACHE=dir] [FIND_OUT=dir] go test -run Sweep -v ./trace/find
+//	FIND_SWEEP=1-12 FIND_MP=8 [FIND_VARIANT=noise] [FIND_CACHE=dir] [FIND_OUT=dir] go test -run Sweep -v ./trace/find
 func TestSweep(t *testing.T) {
 	span := os.Getenv("FIND_SWEEP")
 	if span == "" {
@@ -295,10 +312,7 @@ func TestSweep(t *testing.T) {
 	for seed := lo; seed <= hi; seed++ {
 		s := scene.Random(seed, scene.RandomOptions{Megapixels: mp})
 		name := fmt.Sprintf("s%d-%g", seed, mp)
-		if os.Getenv("FIND_ENCODED") != "" {
-			s.Sensor.EncodedLight = true
-			name += "e"
-		}
+		name += vary(&s, os.Getenv("FIND_VARIANT"))
 		p := shoot(t, name, s)
 		in := Input{Photo: p, View: s.Camera.View(), PitchMM: s.Mat.PitchMM, Grid: gridOf(s.Mat)}
 		start := time.Now()
