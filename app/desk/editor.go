@@ -70,6 +70,8 @@ type editor struct {
 	lastPlace view.Point
 	points    []view.Point // scratch
 	// running is what is being done to the work, and how far it is.
+	// findings are marked on the work while they are being looked at.
+	findings    []session.Finding
 	running     string
 	runningPart float64
 }

@@ -200,3 +200,18 @@ func TestTheWholeStaysWholeWhenTheWindowChanges(t *testing.T) {
 		t.Error("a chosen view was lost when the window changed")
 	}
 }
+
+func TestFindingsAreMarkedWhileTheyAreLookedAt(t *testing.T) {
+	b := ready(t)
+	at := b.seen(250, 200) // where the practice tracing reports something
+	ring := at.AddXY(-10, 0)
+	b.capture()
+	if b.has(ring, 1, b.pal.needs, 30) {
+		t.Error("a finding is marked before the check")
+	}
+	b.goTo(session.StageCheck)
+	b.capture()
+	if !b.has(ring, 1, b.pal.needs, 30) {
+		t.Errorf("no mark at the finding: %v", b.at(ring))
+	}
+}

@@ -133,6 +133,7 @@ func (e *editor) paintOverlay() {
 	p := e.painter(e.front, e.view())
 	e.paintWorld(p)
 	e.paintTags(p)
+	e.paintFindings(p)
 	e.paintTape(p)
 	if e.space == session.OnMat {
 		e.paintRulers(p)

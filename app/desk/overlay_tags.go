@@ -3,6 +3,7 @@ package desk
 import (
 	"image/color"
 	"math"
+	"strconv"
 
 	"flatwright/app/desk/session"
 	"flatwright/app/desk/view"
@@ -108,4 +109,38 @@ func (e *editor) paintTape(p painter) {
 	}
 	mid := view.Point{X: (a.X + b.X) / 2, Y: (a.Y+b.Y)/2 - 16*p.px}
 	e.tag(p, mid, tapeTitle(e.tape[0], to), p.pal.accent)
+}
+
+// paintFindings marks findings by number and by a shape for their kind: a
+// circle for the tracing's, a triangle for the rules', a square for places the
+// map is not sure of.
+func (e *editor) paintFindings(p painter) {
+	if e.tool == toolCorners || e.text == nil {
+		return
+	}
+	for i, f := range e.findings {
+		at := e.onScreen(view.Point(f.At))
+		sides, turn := 24, 0.0
+		switch f.Kind {
+		case session.FromRules:
+			sides, turn = 3, -math.Pi/2
+		case session.Uncertain:
+			sides, turn = 4, math.Pi/4
+		}
+		shape := polygon(at, 10*p.px, sides, turn)
+		p.Polyline(shape, 5*p.px, p.pal.halo)
+		p.Polyline(shape, 2.5*p.px, p.pal.needs)
+		e.tag(p, view.Point{X: at.X + 22*p.px, Y: at.Y}, strconv.Itoa(i+1), p.pal.needs)
+	}
+}
+
+// polygon is a regular closed polygon whose first corner lies at an angle in
+// radians.
+func polygon(at view.Point, radius float64, sides int, turn float64) []view.Point {
+	out := make([]view.Point, sides+1)
+	for i := range out {
+		sin, cos := math.Sincos(turn + 2*math.Pi*float64(i)/float64(sides))
+		out[i] = view.Point{X: at.X + radius*cos, Y: at.Y + radius*sin}
+	}
+	return out
 }
