@@ -6,7 +6,7 @@ FUZZ   ?= 5m
 GOFUMPT     = mvdan.cc/gofumpt@v0.12.0
 STATICCHECK = honnef.co/go/tools/cmd/staticcheck@v0.8.2
 
-.PHONY: run build test check bench fuzz pictures sweep clean
+.PHONY: run build test check bench fuzz pictures clean
 
 # Runs the main job on the demo photograph into ./out, prints the report, and
 # opens the window if there is a display.
@@ -22,23 +22,24 @@ build:
 	@.ci/need build
 	$(GO) build -o bin/flatwright ./app
 
-# Runs every test. Pages, windows and pictures are read by other programs.
+# Runs every test. Pages, windows and pictures are read by other programs. The
+# whole output is kept in out/test.log.
 test:
 	@.ci/need test
-	$(GO) test ./...
+	@GO="$(GO)" .ci/test
 
 # Formatting, vet and static analysis.
 check:
-	@.ci/need build
+	@.ci/need test
 	@bad=$$($(GO) run $(GOFUMPT) -l .); if [ -n "$$bad" ]; then echo "gofumpt would change:"; echo "$$bad"; exit 1; fi
 	$(GO) vet ./...
 	$(GO) run $(STATICCHECK) ./...
 
-# Benchmarks of each stage on the demo photograph, and the whole job against
-# djpeg on the same file in the same run.
+# Each stage on the demo photograph, then the whole job against djpeg on the
+# same file in the same run, by turns.
 bench:
 	@.ci/need build
-	$(GO) test -run '^$$' -bench Demo -benchtime 5x ./rectify/... ./trace/... ./export/... ./app/
+	$(GO) test -run '^$$' -bench Demo -benchtime 9x ./app/
 
 # Fuzzes every reader for FUZZ each (default 5m).
 fuzz:
