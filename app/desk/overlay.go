@@ -225,7 +225,7 @@ func (p painter) whisker(a, b view.Point, c color.NRGBA) {
 // paintPiece draws one piece: other face, marks, lines, outline, nodes.
 func (e *editor) paintPiece(p painter, s *session.PieceShape) {
 	for _, l := range s.Lines {
-		p.stroke(l, nil, 1, p.pal.faint)
+		p.stroke(l, nil, 1.2, p.pal.ink)
 	}
 	for _, o := range s.Openings {
 		p.stroke(o, nil, 1.5, p.pal.ink)
