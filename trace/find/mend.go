@@ -76,7 +76,7 @@ func bridgeGap(s []spot, j, run int, maxAhead float64) []spot {
 	}
 	a, b := s[wrap(j-1, n)].Point, s[wrap(j+run, n)].Point
 	gap := math.Hypot(b.X-a.X, b.Y-a.Y)
-	if x, ok := meeting(a, before, b, after, gap, maxAhead); ok {
+	if x, ok := meeting(a, before, b, after, gap, maxAhead); ok && reaches(s, j, run, x, before, after) {
 		return append(line(a, x), line(x, b)...)
 	}
 	return hermite(a, before, b, after, gap)
@@ -132,6 +132,25 @@ func meeting(a photo.Point, before lineFit, b photo.Point, after lineFit, gap, m
 		return photo.Point{}, false
 	}
 	return x, true
+}
+
+// reaches reports whether a corner rebuilt from its sides is borne out: one
+// that sticks out must lie near the rough border, or else the end was round.
+// Sharp tips and darts are exempt: the rough border loses them.
+func reaches(s []spot, j, run int, x photo.Point, before, after lineFit) bool {
+	convex := before.tx*after.ty-before.ty*after.tx > 0
+	sharp := before.tx*after.tx+before.ty*after.ty < -0.7
+	if !convex || sharp {
+		return true
+	}
+	const near = 8 // px
+	for k := 0; k < run; k++ {
+		q := s[wrap(j+k, len(s))]
+		if math.Hypot(q.X-x.X, q.Y-x.Y) < near {
+			return true
+		}
+	}
+	return false
 }
 
 // line returns unmeasured points one px apart from a to b, a left out.

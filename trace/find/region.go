@@ -127,7 +127,7 @@ func (s *sheet) centroid(l loop) mat.Point {
 // mat. The tip of a dart is as thin but opens into the dart, so that little
 // ground lies round its mouth.
 func (r *region) fillPenSlits(s *sheet) {
-	radius := math.Max(1.3, s.px(0.75))
+	radius := math.Max(1.3, s.px(0.95))
 	out := chamfer(r.in, 0, r.w, r.h)
 	grown := make([]uint8, len(r.in))
 	limit := uint16(3*radius + 0.5)
@@ -148,7 +148,7 @@ func (r *region) fillPenSlits(s *sheet) {
 		if long := max(b.maxX-b.minX, b.maxY-b.minY); float64(long) < s.px(1.2) {
 			continue
 		}
-		if r.mouthGround(labels, b, s.px(2.5)) > 0.33 {
+		if r.mouthGround(labels, b, s.px(3.5)) > 0.33 {
 			r.fill(labels, b)
 		}
 	}
