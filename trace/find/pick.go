@@ -50,23 +50,51 @@ func (f *finder) problem(at mat.Point, text string) {
 
 // dropOthers takes out what lies on the mat but is no piece, and says so.
 func (f *finder) dropOthers() {
-	f.found = slices.DeleteFunc(f.found, func(t *traced) bool {
+	usual := f.usualUnmeasured()
+	var kept []*traced
+	for _, t := range f.found {
 		b := boxAround(t.piece.Outline)
-		switch {
-		case len(t.piece.Outline) < 12:
-			return true
-		case f.isPen(b):
-			f.problem(b.middle, fmt.Sprintf("Left out: looks like a pen, %.0f x %.0f mm. If it is a piece, photograph it beside the others without shine.", b.long, b.wide))
-			return true
-		case f.isRule(t, b):
-			f.problem(b.middle, fmt.Sprintf("Left out: looks like a rule, %.0f x %.0f mm. If it is a piece, give it a registration mark and photograph it again.", b.long, b.wide))
-			return true
-		case unmeasuredPart(t.piece.Outline) > 0.6:
-			f.problem(b.middle, "Something lies here whose edge could not be seen well enough to measure, so it was left out. If it is a piece, photograph it again in more even light.")
-			return true
+		if why := f.against(t, b, usual); why != "" {
+			f.problem(b.middle, why)
+		} else if len(t.piece.Outline) >= 12 {
+			kept = append(kept, t)
 		}
-		return false
-	})
+	}
+	f.found = kept
+}
+
+// against says why a thing is taken for no piece; empty when it is one.
+func (f *finder) against(t *traced, b slimBox, usual float64) string {
+	switch {
+	case f.isPen(b):
+		return fmt.Sprintf("Left out: looks like a pen, %.0f x %.0f mm. If it is a piece, photograph it beside the others without shine.", b.long, b.wide)
+	case f.isRule(t, b):
+		return fmt.Sprintf("Left out: looks like a rule, %.0f x %.0f mm. If it is a piece, give it a registration mark and photograph it again.", b.long, b.wide)
+	case isVague(t, usual):
+		return "Something lies here whose edge could not be seen well enough to measure, so it was left out. If it is a piece, photograph it again in more even light."
+	}
+	return ""
+}
+
+// isVague reports whether too little of an outline was measured to believe
+// it: less than 40 %, or, where no pen mark speaks for it, much less than is
+// usual on this mat (a rule that is hardly told from a grey mat).
+func isVague(t *traced, usual float64) bool {
+	part := unmeasuredPart(t.piece.Outline)
+	return part > 0.6 || len(t.piece.Marks) == 0 && part > max(0.33, 2.5*usual)
+}
+
+// usualUnmeasured is the median over all things of their unmeasured part.
+func (f *finder) usualUnmeasured() float64 {
+	var v []float64
+	for _, t := range f.found {
+		v = append(v, unmeasuredPart(t.piece.Outline))
+	}
+	if len(v) == 0 {
+		return 0
+	}
+	slices.Sort(v)
+	return v[len(v)/2]
 }
 
 // unmeasuredPart is the part of an outline that was bridged.
