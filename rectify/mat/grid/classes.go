@@ -57,7 +57,7 @@ func (g *lattice) useMajors(ctx context.Context, sizes Sizes) (minorPerPitch int
 	}
 	every, phase := [2]int{1, 1}, [2]int{}
 	for _, f := range families {
-		every[f], phase[f] = strongEvery(g.lineInk(f), halvings)
+		every[f], phase[f] = strongEvery(g.inkOrNone(f), halvings)
 	}
 	every, phase = g.squareCells(every, phase)
 	every, phase = g.byEmphasis(every, phase, sizes)
@@ -90,7 +90,7 @@ func (g *lattice) squareCells(every, phase [2]int) ([2]int, [2]int) {
 		return every, phase
 	}
 	m *= every[fine]
-	phase[fine], _ = strongPhase(g.lineInk(fine), m)
+	phase[fine], _ = strongPhase(g.inkOrNone(fine), m)
 	every[fine] = m
 	return every, phase
 }
@@ -258,6 +258,19 @@ func (g *lattice) lineInk(f mat.Family) map[int]float64 {
 	return out
 }
 
+// inkOrNone is lineInk with no ink on record for lines that are not there:
+// where the lattice is finer than what its threshold lets pass.
+func (g *lattice) inkOrNone(f mat.Family) map[int]float64 {
+	inkOf := g.lineInk(f)
+	lo, hi := g.bounds()
+	for i := lo[f]; i <= hi[f]; i++ {
+		if _, ok := inkOf[i]; !ok && g.share(f, i) < 0.05 {
+			inkOf[i] = 0
+		}
+	}
+	return inkOf
+}
+
 // strongEvery finds whether every m-th line of a family carries clearly more
 // ink than those between, and the phase of the strong ones; 1 and 0 when all
 // carry alike. Of the groupings tried the smallest is taken, and the strong
@@ -302,31 +315,40 @@ func regroup(inkOf map[int]float64, m, phase int) map[int]float64 {
 func strongPhase(inkOf map[int]float64, m int) (phase int, ratio float64) {
 	ratio = 1
 	for try := range m {
-		worst := 0.0
-		for d := 1; d < m; d++ {
-			var rs []float64
-			for i, v := range inkOf {
-				if (((i-try)%m)+m)%m != 0 {
-					continue
-				}
-				if w, ok := meanOf(inkOf, i+d, i+d-m); ok {
-					rs = append(rs, w/v)
-				}
-			}
-			if len(rs) < 2 {
-				return 0, 1
-			}
-			mid := median(rs)
-			for k := range rs {
-				rs[k] = math.Abs(rs[k] - mid)
-			}
-			worst = math.Max(worst, mid+median(rs))
+		worst, ok := 0.0, true
+		for d := 1; d < m && ok; d++ {
+			var r float64
+			r, ok = inkRatio(inkOf, m, try, d)
+			worst = math.Max(worst, r)
 		}
-		if worst < ratio {
+		if ok && worst < ratio {
 			phase, ratio = try, worst
 		}
 	}
 	return phase, ratio
+}
+
+// inkRatio returns the typical ink of the lines d steps to either side of
+// those of a phase, relative to theirs, plus its scatter; false when there
+// are too few to say.
+func inkRatio(inkOf map[int]float64, m, phase, d int) (ratio float64, ok bool) {
+	var rs []float64
+	for i, v := range inkOf {
+		if (((i-phase)%m)+m)%m != 0 || v == 0 {
+			continue
+		}
+		if w, ok := meanOf(inkOf, i+d, i+d-m); ok {
+			rs = append(rs, w/v)
+		}
+	}
+	if len(rs) < 2 {
+		return 0, false
+	}
+	mid := median(rs)
+	for k := range rs {
+		rs[k] = math.Abs(rs[k] - mid)
+	}
+	return mid + median(rs), true
 }
 
 // meanOf returns the mean ink of two lines, or of the one there is.
