@@ -55,6 +55,12 @@ func (f *finder) lookForThings() {
 	for _, r := range slices.Concat(minor, major) {
 		r.wipe(s)
 	}
+	// A noisy picture is told apart over 3 x 3 px, as far as gaps allow.
+	const noisy = 0.08
+	if max(d.c1, d.c2) > noisy {
+		s.smooth()
+		d = seedSpread(s, ground, samples)
+	}
 	for range 2 {
 		ground, d = refineGround(s, ground, d, cellMM)
 	}

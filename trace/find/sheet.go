@@ -235,3 +235,26 @@ func inParallel(n int, work func(lo, hi int)) {
 	}
 	wg.Wait()
 }
+
+// smooth averages every pixel with its eight neighbours.
+func (s *sheet) smooth() {
+	tmp := make([]float32, len(s.seen))
+	for _, v := range s.ch {
+		inParallel(s.h, func(lo, hi int) {
+			for y := lo; y < hi; y++ {
+				row := v[y*s.w : (y+1)*s.w]
+				for x := range row {
+					tmp[y*s.w+x] = (row[max(x-1, 0)] + row[x] + row[min(x+1, s.w-1)]) / 3
+				}
+			}
+		})
+		inParallel(s.h, func(lo, hi int) {
+			for y := lo; y < hi; y++ {
+				a, b, c := tmp[max(y-1, 0)*s.w:], tmp[y*s.w:], tmp[min(y+1, s.h-1)*s.w:]
+				for x := 0; x < s.w; x++ {
+					v[y*s.w+x] = (a[x] + b[x] + c[x]) / 3
+				}
+			}
+		})
+	}
+}
