@@ -51,7 +51,7 @@ func (g *lattice) useMajors(ctx context.Context, sizes Sizes) (minorPerPitch int
 		}
 	}
 	if changed {
-		if err := g.grow(ctx); err != nil {
+		if err := g.grow(ctx, 2*firstSpans); err != nil {
 			return 0, err
 		}
 	}
@@ -60,7 +60,9 @@ func (g *lattice) useMajors(ctx context.Context, sizes Sizes) (minorPerPitch int
 		every[f], phase[f] = strongEvery(g.inkOrNone(f), halvings)
 	}
 	every, phase = g.squareCells(every, phase)
-	every, phase = g.byEmphasis(every, phase, sizes)
+	if every, phase, err = g.byEmphasis(ctx, every, phase, sizes); err != nil {
+		return 0, err
+	}
 	if every != [2]int{1, 1} {
 		g.group(every, phase)
 		if !g.enough() {
@@ -109,22 +111,26 @@ const farMM = 2200
 // byEmphasis decides whether a heavier line every third, fifth or tenth makes
 // the pitch, or only stresses lines that are a pitch apart already. It makes
 // the pitch only if the camera would otherwise hang too high to be held.
-func (g *lattice) byEmphasis(every, phase [2]int, sizes Sizes) ([2]int, [2]int) {
+func (g *lattice) byEmphasis(ctx context.Context, every, phase [2]int, sizes Sizes) (e, p [2]int, err error) {
 	if sizes.PitchMM <= 0 || g.heightSteps(sizes)*sizes.PitchMM/float64(every[0]) < farMM {
-		return every, phase
+		return every, phase, nil
+	}
+	// Every tenth line is only told on more of the mat.
+	if err := g.grow(ctx, noLimit); err != nil {
+		return every, phase, err
 	}
 	var m, ph [2]int
 	for _, f := range families {
 		m[f], ph[f] = strongEvery(regroup(g.lineInk(f), every[f], phase[f]), emphases)
 	}
 	if m[0] != m[1] || m[0] < 2 {
-		return every, phase
+		return every, phase, nil
 	}
 	for _, f := range families {
 		phase[f] += ph[f] * every[f]
 		every[f] *= m[f]
 	}
-	return every, phase
+	return every, phase, nil
 }
 
 // heightSteps returns the camera's distance from the mat at the middle of the
@@ -365,17 +371,30 @@ func meanOf(inkOf map[int]float64, a, b int) (float64, bool) {
 	}
 }
 
-// group keeps, of each family, every m-th line from its phase on, and
-// renumbers the lattice.
+// group keeps, of each family, every m-th line from its phase on, renumbers
+// the lattice, and looks at the longer spans where the shorter were seen.
 func (g *lattice) group(every, phase [2]int) {
+	lo, hi := g.bounds()
 	g.model = g.model.Shift(mat.Point{X: float64(phase[0]), Y: float64(phase[1])})
 	for k := range 3 {
 		g.model.H[3*k] *= float64(every[0])
 		g.model.H[3*k+1] *= float64(every[1])
 	}
+	for _, f := range families {
+		lo[f] = floorDiv(lo[f]-phase[f], every[f])
+		hi[f] = -floorDiv(phase[f]-hi[f], every[f])
+	}
 	g.seen = map[span]sight{}
-	lo, hi := g.reachOfFrame()
 	g.probeAll(spansIn(lo, hi), laterReachPitch)
+}
+
+// floorDiv divides and rounds down.
+func floorDiv(a, b int) int {
+	q := a / b
+	if a%b != 0 && (a < 0) != (b < 0) {
+		q--
+	}
+	return q
 }
 
 // reachOfFrame returns the bounds, in crossings, of what the photograph shows

@@ -25,7 +25,7 @@ func FindFrom(ctx context.Context, p *photo.Photo, start lens.Model) (*Found, er
 		g.raiseFloor()
 		err := g.refit(ctx)
 		if err == nil {
-			err = g.grow(ctx)
+			err = g.grow(ctx, noLimit)
 		}
 		if err != nil {
 			if ctx.Err() != nil {

@@ -80,7 +80,7 @@ func Find(ctx context.Context, p *photo.Photo, sizes Sizes) (*Found, error) {
 	if err != nil || !g.enough() {
 		return nil, g.notFound(p.Name)
 	}
-	if err := g.grow(ctx); err != nil && ctx.Err() != nil {
+	if err := g.grow(ctx, noLimit); err != nil && ctx.Err() != nil {
 		return nil, err
 	}
 	g.dropStrays()
@@ -98,6 +98,10 @@ func Find(ctx context.Context, p *photo.Photo, sizes Sizes) (*Found, error) {
 var windowSides = [...]int{400, 640, 1000}
 
 const triesPerSide = 16
+
+// firstSpans is how far a lattice grows before it is asked which of its lines
+// are a pitch apart: enough to tell, and no more of a fine lattice than that.
+const firstSpans = 700
 
 // goodSpans is the size at which a lattice is believed without looking for a
 // better one.
@@ -153,7 +157,7 @@ func growFrom(ctx context.Context, l *level, w window, floor float64) *lattice {
 	if !ok || !g.settle(ctx, s) {
 		return nil
 	}
-	if g.grow(ctx) != nil || !g.beatsChance() {
+	if g.grow(ctx, firstSpans) != nil || !g.beatsChance() {
 		return nil
 	}
 	return g

@@ -215,15 +215,19 @@ func (g *lattice) raiseFloor() {
 	g.floor = math.Max(g.floor, 0.25*hs[len(hs)/2])
 }
 
+// noLimit lets a lattice grow as far as there are lines.
+const noLimit = math.MaxInt
+
 // grow probes outwards from what has been seen, refitting after every round,
-// until nothing new is met. Spans up to reachSpans away are tried, so that
-// the lattice crosses pieces that cover it.
-func (g *lattice) grow(ctx context.Context) error {
-	for round, reach := 0, 2; round < 40; round++ {
+// until nothing new is met or limit spans have been. Spans up to some steps
+// away are tried, so that the lattice crosses pieces that cover it.
+func (g *lattice) grow(ctx context.Context, limit int) error {
+	tried := map[span]int{}
+	for round, reach := 0, 2; round < 40 && len(g.seen) < limit; round++ {
 		if err := ctx.Err(); err != nil {
 			return err
 		}
-		added := g.growRound(reach)
+		added := g.growRound(reach, tried)
 		if added > 0 {
 			if err := g.refit(ctx); err != nil {
 				return err
@@ -231,7 +235,7 @@ func (g *lattice) grow(ctx context.Context) error {
 			g.raiseFloor()
 		}
 		if added*20 <= len(g.seen) {
-			if reach >= 8 {
+			if reach >= maxReachSpans {
 				return nil
 			}
 			reach *= 2
@@ -240,38 +244,83 @@ func (g *lattice) grow(ctx context.Context) error {
 	return nil
 }
 
+const (
+	// maxReachSpans is the widest gap, in steps, that a lattice grows across.
+	maxReachSpans = 8
+	// maxTries is how often a span that was not met is tried again, with the
+	// better model of a later round.
+	maxTries = 2
+)
+
 // growRound probes every span not yet seen whose centre lies within reach
 // steps of one seen, and returns how many were met.
-func (g *lattice) growRound(reach int) int {
-	near := map[[2]int]bool{}
+func (g *lattice) growRound(reach int, tried map[span]int) int {
 	lo, hi := [2]int{math.MaxInt, math.MaxInt}, [2]int{math.MinInt, math.MinInt}
 	for s := range g.seen {
-		c := s.centre()
-		k := [2]int{int(math.Floor(c.X)), int(math.Floor(c.Y))}
-		near[k] = true
-		for d := range 2 {
-			lo[d], hi[d] = min(lo[d], k[d]-reach), max(hi[d], k[d]+1+reach)
+		for d, v := range s.cell() {
+			lo[d], hi[d] = min(lo[d], v-reach), max(hi[d], v+1+reach)
 		}
 	}
+	near := newOccupancy(lo, hi)
+	for s := range g.seen {
+		near.mark(s.cell())
+	}
+	near.sum()
 	todo := slices.DeleteFunc(spansIn(lo, hi), func(s span) bool {
 		_, done := g.seen[s]
-		return done || !nearAny(near, s, reach)
+		return done || tried[s] >= maxTries || !near.within(s.cell(), reach)
 	})
+	for _, s := range todo {
+		tried[s]++
+	}
 	return g.probeAll(todo, laterReachPitch)
 }
 
-// nearAny reports whether a marked cell lies within reach of a span.
-func nearAny(near map[[2]int]bool, s span, reach int) bool {
-	c := s.centre()
-	x, y := int(math.Floor(c.X)), int(math.Floor(c.Y))
-	for dx := -reach; dx <= reach; dx++ {
-		for dy := -reach; dy <= reach; dy++ {
-			if near[[2]int{x + dx, y + dy}] {
-				return true
-			}
+// cell is the square of the lattice that a span borders on.
+func (s span) cell() [2]int {
+	if s.family == mat.Columns {
+		return [2]int{s.index, s.at}
+	}
+	return [2]int{s.at, s.index}
+}
+
+// occupancy answers whether any marked cell lies near another, by a table of
+// sums.
+type occupancy struct {
+	lo, size [2]int
+	sums     []int32
+}
+
+func newOccupancy(lo, hi [2]int) *occupancy {
+	o := &occupancy{lo: lo, size: [2]int{hi[0] - lo[0] + 2, hi[1] - lo[1] + 2}}
+	o.sums = make([]int32, max(o.size[0], 0)*max(o.size[1], 0))
+	return o
+}
+
+// mark sets a cell within the bounds.
+func (o *occupancy) mark(c [2]int) {
+	o.sums[(c[1]-o.lo[1]+1)*o.size[0]+c[0]-o.lo[0]+1] = 1
+}
+
+// sum turns marks into sums over all cells above and to the left.
+func (o *occupancy) sum() {
+	w := o.size[0]
+	for y := 1; y < o.size[1]; y++ {
+		row := int32(0)
+		for x := 1; x < w; x++ {
+			row += o.sums[y*w+x]
+			o.sums[y*w+x] = row + o.sums[(y-1)*w+x]
 		}
 	}
-	return false
+}
+
+// within reports whether a marked cell lies within reach of c both ways.
+func (o *occupancy) within(c [2]int, reach int) bool {
+	clip := func(v, d int) int { return min(max(v-o.lo[d]+1, 0), o.size[d]-1) }
+	x0, x1 := clip(c[0]-reach-1, 0), clip(c[0]+reach, 0)
+	y0, y1 := clip(c[1]-reach-1, 1), clip(c[1]+reach, 1)
+	w := o.size[0]
+	return o.sums[y1*w+x1]-o.sums[y0*w+x1]-o.sums[y1*w+x0]+o.sums[y0*w+x0] > 0
 }
 
 // probeAll probes spans on all processors and keeps those met.
