@@ -161,16 +161,12 @@ func (f *finder) isRule(t *traced, b slimBox) bool {
 	if b.long < 4*b.wide || b.long < 90 || b.wide > widest || b.fill < 0.86 {
 		return false
 	}
-	ticks := f.tickStrength(b)
-	if ticks > 0.6 {
-		return true
-	}
 	marks := len(t.piece.Marks)
 	const perMark = 12 // mm of length; more marks than that are ticks
 	if marks > 0 && b.long/float64(marks) > perMark {
 		return false
 	}
-	return ticks > 0.3 || b.long > 5.5*b.wide && f.colourGap(t) > 0.06
+	return f.tickStrength(b) > 0.3 || b.long > 5.5*b.wide && f.colourGap(t) > 0.06
 }
 
 // colourGap returns how far a thing's colour is from the nearest other
@@ -212,10 +208,6 @@ func (r *region) colour(s *sheet) (c [3]float32) {
 // what hardly varies counts nothing. Ticks stand every millimetre, five or
 // ten, or in parts of an inch; nothing on a taped piece does so.
 func (f *finder) tickStrength(b slimBox) float64 {
-	// What is regular along the middle too is the weave of a tape.
-	if regularity(f.brightnessAlong(b, 1, b.wide/2-1, b.wide/2+1)) > 0.3 {
-		return 0
-	}
 	best := 0.0
 	for _, band := range [2][2]float64{{0.8, 2.6}, {3.4, 4.8}} {
 		for _, side := range [2]float64{-1, 1} {
