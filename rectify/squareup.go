@@ -54,8 +54,8 @@ var ErrNoPitch = errors.New("say how far apart the mat's lines are, for instance
 // SquareUp finds the mat's lines in a photograph and solves the camera. With
 // corners given it starts from those, keeps their numbering, and uses the
 // printed lines where they are found; without any line found the corners
-// alone decide. Errors: ErrNoPitch, *grid.NotFoundError, *lens.FitError, or
-// the context's.
+// alone decide. Errors: ErrNoPitch, *grid.NotFoundError, *CountError,
+// *lens.FitError, or the context's.
 func SquareUp(ctx context.Context, p *photo.Photo, o Options) (*Squared, error) {
 	if !(o.PitchMM >= MinPitchMM && o.PitchMM <= MaxPitchMM) {
 		return nil, ErrNoPitch
@@ -199,9 +199,27 @@ func fromCorners(ctx context.Context, p *photo.Photo, o Options) (*Squared, erro
 	if err != nil {
 		return nil, fmt.Errorf("squaring up %s from corners: %w", p.Name, err)
 	}
-	found, err := grid.FindFrom(ctx, p, start.Model)
+	anchors := make([][2]int, len(o.Corners))
+	for k, c := range o.Corners {
+		anchors[k] = [2]int{c.Column, c.Row}
+	}
+	found, err := grid.FindFrom(ctx, p, start.Model, anchors)
 	if err == nil {
-		return solve(ctx, p, found, o)
+		s, err := solve(ctx, p, found, o)
+		if err != nil {
+			return nil, err
+		}
+		if err := s.agreesWith(o.Corners); err != nil {
+			return nil, err
+		}
+		return s, nil
+	}
+	if ctx.Err() != nil {
+		return nil, ctx.Err()
+	}
+	o.tell("looking for lines that the corners missed", 0.5)
+	if auto, err := grid.Find(ctx, p, grid.Sizes{PitchMM: o.PitchMM, FocalPx: p.FocalPx}); err == nil && len(auto.Grid.Points) >= plentyOfPoints {
+		return nil, &CountError{Photo: p.Name, Corner: -1}
 	}
 	if ctx.Err() != nil {
 		return nil, ctx.Err()

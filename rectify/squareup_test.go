@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"math"
+	"os"
 	"testing"
 
 	"flatwright/rectify"
@@ -73,6 +74,53 @@ func TestCornersByHand(t *testing.T) {
 	at, _ := s.Fit.ToMat(c.At)
 	if d := math.Hypot(at.X-float64(c.Column)*truth.PitchMM, at.Y-float64(c.Row)*truth.PitchMM); d > 0.3*truth.PitchMM {
 		t.Errorf("corner (%d, %d) lies at (%.1f, %.1f) mm: the numbering was not kept", c.Column, c.Row, at.X, at.Y)
+	}
+}
+
+// Wrong counts are refused, with the corner named where one stands out. The
+// mat of the demo photograph has 24 by 18 squares.
+func TestWrongCounts(t *testing.T) {
+	p := open(t, "..", "assets", "demo.jpg")
+	f, err := os.Open("../assets/demo.truth.json")
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer f.Close()
+	truth, err := scene.ReadTruth(f)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for name, tc := range map[string]struct {
+		counts [4][2]int
+		corner int // -2: no error wanted
+	}{
+		"right":          {[4][2]int{{0, 0}, {24, 0}, {24, 18}, {0, 18}}, -2},
+		"one far off":    {[4][2]int{{0, 0}, {24, 0}, {24, 18}, {-4, 16}}, -1},
+		"a column short": {[4][2]int{{0, 0}, {23, 0}, {23, 18}, {0, 18}}, -1},
+		"one row short":  {[4][2]int{{0, 0}, {24, 0}, {24, 17}, {0, 18}}, 2},
+		"half the count": {[4][2]int{{0, 0}, {12, 0}, {12, 18}, {0, 18}}, -1},
+	} {
+		var corners []rectify.Corner
+		for k, at := range [4]mat.Point{{X: 0, Y: 0}, {X: 24 * 25.4, Y: 0}, {X: 24 * 25.4, Y: 18 * 25.4}, {X: 0, Y: 18 * 25.4}} {
+			seen := truth.Camera.ToPhoto(at)
+			corners = append(corners, rectify.Corner{
+				At:     photo.Point{X: seen.X + 1.5, Y: seen.Y - 1},
+				Column: tc.counts[k][0], Row: tc.counts[k][1],
+			})
+		}
+		s, err := rectify.SquareUp(context.Background(), p, rectify.Options{PitchMM: 25.4, Corners: corners})
+		if tc.corner == -2 {
+			if err != nil {
+				t.Errorf("%s: %v", name, err)
+			} else if rms, _ := scene.CameraError(truth, s.Fit); rms > 0.01 || len(s.Fit.Points) < 1500 {
+				t.Errorf("%s: sheet rms %.3f mm on %d points", name, rms, len(s.Fit.Points))
+			}
+			continue
+		}
+		var wrong *rectify.CountError
+		if !errors.As(err, &wrong) || wrong.Corner != tc.corner {
+			t.Errorf("%s: %v", name, err)
+		}
 	}
 }
 

@@ -396,26 +396,3 @@ func floorDiv(a, b int) int {
 	}
 	return q
 }
-
-// reachOfFrame returns the bounds, in crossings, of what the photograph shows
-// of the plane, limited to maxLines.
-func (g *lattice) reachOfFrame() (lo, hi [2]int) {
-	lo, hi = [2]int{math.MaxInt, math.MaxInt}, [2]int{math.MinInt, math.MinInt}
-	const n = 8
-	for k := range n + 1 {
-		t := float64(k) / n
-		w, h := float64(g.lvl.w-1), float64(g.lvl.h-1)
-		for _, c := range [][2]float64{{t * w, 0}, {t * w, h}, {0, t * h}, {w, t * h}} {
-			at, ok := g.model.ToMat(g.lvl.toPhoto(c[0], c[1]))
-			if !ok {
-				continue
-			}
-			lo[0], hi[0] = min(lo[0], int(math.Floor(at.X))), max(hi[0], int(math.Ceil(at.X)))
-			lo[1], hi[1] = min(lo[1], int(math.Floor(at.Y))), max(hi[1], int(math.Ceil(at.Y)))
-		}
-	}
-	for d := range 2 {
-		lo[d], hi[d] = max(lo[d], -maxLines/2), min(hi[d], maxLines/2)
-	}
-	return lo, hi
-}

@@ -7,18 +7,23 @@ import (
 	"flatwright/rectify/photo"
 )
 
-// FindFrom reads the mat's lines when a first camera model is known, from
-// corners clicked by hand for instance: start maps (column, row) to the
-// photograph and keeps its numbering. Errors: *NotFoundError when too few
+// anchorReachSpans is how far from an anchor, in steps, a first model that is
+// exact at the anchors is still trusted.
+const anchorReachSpans = 2
+
+// FindFrom reads the mat's lines when a first camera model is known from
+// crossings clicked by hand: start maps (column, row) to the photograph, is
+// right at the anchors, and keeps its numbering. Lines are looked for around
+// the anchors first, since between them the lens may bend the mat by more
+// than a line's distance from the next. Errors: *NotFoundError when too few
 // lines lie where the model puts them, or the context's.
-func FindFrom(ctx context.Context, p *photo.Photo, start lens.Model) (*Found, error) {
+func FindFrom(ctx context.Context, p *photo.Photo, start lens.Model, anchors [][2]int) (*Found, error) {
 	l := newLevel(p)
 	floor := newResponse(l).noiseFloor()
 	best := &lattice{lvl: l, seen: map[span]sight{}}
 	for _, pol := range []polarity{bright, dark} {
 		g := &lattice{lvl: l, pol: pol, model: start, seen: map[span]sight{}, floor: heightOf(floor)}
-		lo, hi := g.reachOfFrame()
-		g.probeAll(spansIn(lo, hi), laterReachPitch)
+		g.probeAll(spansAround(anchors), firstReachPitch)
 		if len(g.seen) < 8 || !g.bothFamilies(2) {
 			continue
 		}
@@ -33,7 +38,7 @@ func FindFrom(ctx context.Context, p *photo.Photo, start lens.Model) (*Found, er
 			}
 			continue
 		}
-		if g.weight() > best.weight() {
+		if g.beatsChance() && g.weight() > best.weight() {
 			best = g
 		}
 	}
@@ -48,4 +53,22 @@ func FindFrom(ctx context.Context, p *photo.Photo, start lens.Model) (*Found, er
 	}
 	f.Grid.MinorPerPitch = minors
 	return f, nil
+}
+
+// spansAround lists the spans within anchorReachSpans of any anchor, each
+// once.
+func spansAround(anchors [][2]int) []span {
+	var out []span
+	have := map[span]bool{}
+	for _, a := range anchors {
+		lo := [2]int{a[0] - anchorReachSpans, a[1] - anchorReachSpans}
+		hi := [2]int{a[0] + anchorReachSpans, a[1] + anchorReachSpans}
+		for _, s := range spansIn(lo, hi) {
+			if !have[s] {
+				have[s] = true
+				out = append(out, s)
+			}
+		}
+	}
+	return out
 }

@@ -234,6 +234,10 @@ func (g *lattice) grow(ctx context.Context, limit int) error {
 			}
 			g.raiseFloor()
 		}
+		if added*10 > len(g.seen) {
+			// The model has changed enough for another look everywhere.
+			clear(tried)
+		}
 		if added*20 <= len(g.seen) {
 			if reach >= maxReachSpans {
 				return nil
@@ -247,8 +251,8 @@ func (g *lattice) grow(ctx context.Context, limit int) error {
 const (
 	// maxReachSpans is the widest gap, in steps, that a lattice grows across.
 	maxReachSpans = 8
-	// maxTries is how often a span that was not met is tried again, with the
-	// better model of a later round.
+	// maxTries is how often a span that is not met is tried, until the model
+	// changes for good.
 	maxTries = 2
 )
 
