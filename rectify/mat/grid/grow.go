@@ -63,19 +63,6 @@ func (g *lattice) options() lens.SolveOptions {
 	}
 }
 
-// meet intersects a line of one comb with a line of another, relative to the
-// window's centre.
-func meet(ca comb, a tooth, cb comb, b tooth) (x, y float64, ok bool) {
-	fa, fb := ca.angle+ca.fan*a.offset, cb.angle+cb.fan*b.offset
-	det := math.Cos(fa)*math.Sin(fb) - math.Sin(fa)*math.Cos(fb)
-	if math.Abs(det) < 0.3 {
-		return 0, 0, false
-	}
-	x = (a.offset*math.Sin(fb) - b.offset*math.Sin(fa)) / det
-	y = (b.offset*math.Cos(fa) - a.offset*math.Cos(fb)) / det
-	return x, y, true
-}
-
 // firstReachPitch and laterReachPitch are how far off its prediction a line
 // may run, in pitches, in the seed's window and once a model has been fitted.
 const (

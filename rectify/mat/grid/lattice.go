@@ -25,9 +25,6 @@ func (s span) point(along, across float64) mat.Point {
 	return mat.Point{X: float64(s.at) + along, Y: float64(s.index) + across}
 }
 
-// centre returns the middle of the span in lattice steps.
-func (s span) centre() mat.Point { return s.point(0.5, 0) }
-
 // sight is a span seen in the level: where its line runs, off the prediction.
 type sight struct {
 	at     photo.Point // on the line, near the span's middle

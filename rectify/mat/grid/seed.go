@@ -12,7 +12,6 @@ type comb struct {
 	angle float64 // direction of the normal at the window's centre, rad
 	fan   float64 // rad of turn per px of offset
 	teeth []tooth
-	score float64
 }
 
 // tooth is one line of a comb.
