@@ -8,6 +8,7 @@ import (
 	"io"
 	"os"
 	"path/filepath"
+	"runtime/debug"
 	"strconv"
 	"time"
 
@@ -17,6 +18,7 @@ import (
 	"flatwright/export/report"
 	"flatwright/rectify"
 	"flatwright/rectify/mat"
+	"flatwright/rectify/photo"
 	"flatwright/rectify/photo/intake"
 	"flatwright/trace"
 	"flatwright/trace/pattern"
@@ -110,6 +112,7 @@ func (j *job) read(ctx context.Context, path string, a makeArguments, t *ticker)
 		return err
 	}
 	clock.lap("open")
+	defer debug.SetMemoryLimit(debug.SetMemoryLimit(memoryFor(p)))
 	s, err := rectify.SquareUp(ctx, p, rectify.Options{
 		PitchMM:  a.pitchMM,
 		Progress: func(stage string, part float64) { t.tell(stage, 0.1+0.4*part) },
@@ -128,6 +131,16 @@ func (j *job) read(ctx context.Context, path string, a makeArguments, t *ticker)
 	clock.lap("trace")
 	j.note(s, tr, clock.laps)
 	return j.add(tr.Pattern)
+}
+
+// memoryFor is how many bytes the work on a photograph is asked to stay within.
+// The collector lets garbage grow to the size of what is in use, which the
+// photograph itself dominates; bounded, the whole process stays near four
+// times the decoded picture, for a twentieth more processor time. It is a wish:
+// what needs more gets more.
+func memoryFor(p *photo.Photo) int64 {
+	const program, least = 20 << 20, 100 << 20
+	return max(least, program+int64(3*p.Width*p.Height)*9/4)
 }
 
 // note adds what was learnt of a photograph to the report.
