@@ -97,7 +97,8 @@ func TestPagePicture(t *testing.T) {
 	}
 	defer f.Close()
 	c, err := png.DecodeConfig(f)
-	if err != nil || c.Width != 827 || c.Height != 1169 { // A4, 210 × 297 mm, at 100 dpi
+	// A4, 210 × 297 mm, upright or lying, at 100 dpi.
+	if err != nil || min(c.Width, c.Height) != 827 || max(c.Width, c.Height) != 1169 {
 		t.Errorf("%d × %d px, %v", c.Width, c.Height, err)
 	}
 }
