@@ -25,28 +25,32 @@ type cubicFit struct {
 func fitCubic(k []knot, a, b int) cubicFit {
 	var buf [fitPoints]mat.Point
 	var us [fitPoints]float64
-	q := pickPoints(k, a, b, buf[:0])
+	var ws [fitPoints]float64
+	q, w := pickPoints(k, a, b, buf[:0], ws[:0])
 	u := chordParameters(k[a].p, q, k[b].p, us[:len(q)])
-	seg := solveArms(k[a], k[b], q, u)
+	seg := solveArms(k[a], k[b], q, w, u)
 	for range 5 {
 		for i := range q {
 			u[i] = seg.footNear(q[i], u[i], 0, 1, 1)
 		}
-		seg = solveArms(k[a], k[b], q, u)
+		seg = solveArms(k[a], k[b], q, w, u)
 	}
 	return measureFit(seg, k, a, b)
 }
 
-func pickPoints(k []knot, a, b int, out []mat.Point) []mat.Point {
+// pickPoints appends up to fitPoints of the knots between a and b, and their
+// weights.
+func pickPoints(k []knot, a, b int, out []mat.Point, w []float64) ([]mat.Point, []float64) {
 	n := b - a - 1
 	step := 1.0
 	if n > fitPoints {
 		step = float64(n) / fitPoints
 	}
-	for i := 0; float64(i)*step < float64(n)-1e-9 && len(out) < fitPoints; i++ {
-		out = append(out, k[a+1+int(float64(i)*step+step/2)].p)
+	for i := 0; float64(i)*step < float64(n)-1e-9 && i < fitPoints; i++ {
+		q := &k[a+1+int(float64(i)*step+step/2)]
+		out, w = append(out, q.p), append(w, q.trust*q.trust)
 	}
-	return out
+	return out, w
 }
 
 func chordParameters(p0 mat.Point, q []mat.Point, p3 mat.Point, u []float64) []float64 {
@@ -63,15 +67,15 @@ func chordParameters(p0 mat.Point, q []mat.Point, p3 mat.Point, u []float64) []f
 }
 
 // solveArms finds the two arm lengths by least squares.
-func solveArms(a, b knot, q []mat.Point, u []float64) Segment {
+func solveArms(a, b knot, q []mat.Point, w, u []float64) Segment {
 	var c00, c01, c11, x0, x1 float64
 	for i, t := range u {
 		v := 1 - t
 		b0, b1, b2, b3 := v*v*v, 3*v*v*t, 3*v*t*t, t*t*t
 		e, f := scale(a.d, b1), scale(b.d, -b2)
 		r := sub(q[i], add(scale(a.p, b0+b1), scale(b.p, b2+b3)))
-		c00, c01, c11 = c00+dot(e, e), c01+dot(e, f), c11+dot(f, f)
-		x0, x1 = x0+dot(e, r), x1+dot(f, r)
+		c00, c01, c11 = c00+w[i]*dot(e, e), c01+w[i]*dot(e, f), c11+w[i]*dot(f, f)
+		x0, x1 = x0+w[i]*dot(e, r), x1+w[i]*dot(f, r)
 	}
 	chord := dist(a.p, b.p)
 	// A slight pull towards thirds keeps the arms defined when the samples
@@ -111,7 +115,9 @@ func fitFree(k []knot, a, b int) cubicFit {
 	}
 	var buf [fitPoints + 2]mat.Point
 	var us [fitPoints + 2]float64
-	q := append(pickPoints(k, lo, hi, append(buf[:0], k[lo].p)), k[hi].p)
+	var ws [fitPoints + 2]float64
+	q, w := pickPoints(k, lo, hi, append(buf[:0], k[lo].p), append(ws[:0], k[lo].trust*k[lo].trust))
+	q, w = append(q, k[hi].p), append(w, k[hi].trust*k[hi].trust)
 	n := len(q)
 	u := us[:n]
 	chordParameters(q[0], q[1:n-1], q[n-1], u[1:n-1])
@@ -124,7 +130,7 @@ func fitFree(k []knot, a, b int) cubicFit {
 			}
 			rescale(u)
 		}
-		next, ok := solveFree(q, u)
+		next, ok := solveFree(q, w, u)
 		if !ok {
 			return fitCubic(k, a, b)
 		}
@@ -147,16 +153,16 @@ func rescale(u []float64) {
 }
 
 // solveFree finds all four control points by least squares (4×4 Cholesky).
-func solveFree(q []mat.Point, u []float64) (Segment, bool) {
+func solveFree(q []mat.Point, w, u []float64) (Segment, bool) {
 	var h [4][4]float64
 	var r [4]mat.Point
 	for i, t := range u {
 		v := 1 - t
 		b := [4]float64{v * v * v, 3 * v * v * t, 3 * v * t * t, t * t * t}
 		for x := range 4 {
-			r[x] = along(r[x], q[i], b[x])
+			r[x] = along(r[x], q[i], w[i]*b[x])
 			for y := 0; y <= x; y++ {
-				h[x][y] += b[x] * b[y]
+				h[x][y] += w[i] * b[x] * b[y]
 			}
 		}
 	}
@@ -203,7 +209,7 @@ func measureFit(seg Segment, k []knot, a, b int) cubicFit {
 		t = min(1, t+(k[i].s-before)/total)
 		before = k[i].s
 		t = seg.footNear(k[i].p, t, 0, 1, 3)
-		d := dist(seg.Eval(t), k[i].p)
+		d := k[i].trust * dist(seg.Eval(t), k[i].p)
 		f.square += d * d
 		if d > f.worst {
 			f.worst, f.at = d, i

@@ -56,6 +56,7 @@ func (d *draft) examineSpan(i int, f *finding) {
 			// The seam of a smooth loop may have slid past the knot.
 			off = min(off, d.acrossSeam(u, at, k.p))
 		}
+		off *= k.trust
 		f.toPath = max(f.toPath, off)
 		if off > d.o.ToleranceMM {
 			f.strays = append(f.strays, stray{i, j, at.segment, off})
@@ -173,9 +174,12 @@ func (d *draft) splitSpan(i int, worst map[int]stray, dense bool) (cut bool) {
 		}
 		knots := d.spans[i].knots
 		a, b := &knots[q.a], &knots[q.b]
+		// Refinement may have slid the nodes; the knots themselves stay.
+		knotA, knotB := *a, *b
 		a.p, a.d = q.seg.P0, q.seg.startTangent()
 		b.p, b.d = q.seg.P3, q.seg.endTangent()
 		pieces := cutPart(knots, q, s.knot, dense)
+		*a, *b = knotA, knotB
 		cut = cut || len(pieces) > 1
 		out = append(out, pieces...)
 	}

@@ -106,7 +106,7 @@ func (t *trail) armDirection(sums []moments, base, a, b, step int) (mat.Point, b
 	if b-a < 4 {
 		return mat.Point{}, false
 	}
-	least := 0.6 * float64(b-a)
+	least := 0.25 * float64(b-a)
 	m := sums[b+base].minus(sums[a+base])
 	for k := 0; m.w < least && k < 40 && a > lo && b < hi; k++ {
 		if step > 0 {
@@ -116,7 +116,7 @@ func (t *trail) armDirection(sums []moments, base, a, b, step int) (mat.Point, b
 		}
 		m = sums[b+base].minus(sums[a+base])
 	}
-	if m.w < 3 {
+	if m.w < 0.1 {
 		return mat.Point{}, false
 	}
 	d := m.axis()

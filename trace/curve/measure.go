@@ -108,7 +108,36 @@ func (s Segment) Nearest(q mat.Point) (t, distanceMM float64) {
 			bestT, bestD = u, off
 		}
 	}
+	for i := range steps {
+		// No point of a step of length at most l is nearer than this.
+		if l := s.fastest() / steps; (d[i]+d[i+1]-l)/2 < bestD-1e-7 {
+			s.searchStep(q, float64(i)/steps, 1.0/steps, &bestT, &bestD)
+		}
+	}
 	return bestT, bestD
+}
+
+// fastest bounds the speed |dP/dt|.
+func (s Segment) fastest() float64 {
+	return 3 * max(dist(s.P0, s.P1), dist(s.P1, s.P2), dist(s.P2, s.P3))
+}
+
+// searchStep looks at eighths of the step from a on for a nearer point, which
+// hides there when the segment doubles back within one step.
+func (s Segment) searchStep(q mat.Point, a, step float64, bestT, bestD *float64) {
+	const parts = 8
+	h := step / parts
+	before := dist(s.Eval(a), q)
+	for k := range parts {
+		lo := a + float64(k)*h
+		after := dist(s.Eval(lo+h), q)
+		if (before+after-s.fastest()*h)/2 < *bestD-1e-7 {
+			if u, off := s.narrow(q, lo, lo+h); off < *bestD {
+				*bestT, *bestD = u, off
+			}
+		}
+		before = after
+	}
 }
 
 // narrow finds the least distance of q between lo and hi.

@@ -184,7 +184,7 @@ func (t *trail) bends(k []knot) bool {
 	var f polyFit
 	for _, q := range k {
 		r := sub(q.p, o)
-		f.push(dot(r, d), cross(d, r), 1)
+		f.push(dot(r, d), cross(d, r), q.trust*q.trust)
 	}
 	f.solve(3)
 	variance := t.noise * t.noise * t.spread / 3
@@ -206,8 +206,8 @@ const leastBendMM = 0.05
 func lineThrough(k []knot) (o, d mat.Point, worst float64) {
 	var m moments
 	for _, q := range k {
-		p := sub(q.p, k[0].p)
-		m = moments{m.w + 1, m.x + p.X, m.y + p.Y, m.xx + p.X*p.X, m.xy + p.X*p.Y, m.yy + p.Y*p.Y}
+		p, w := sub(q.p, k[0].p), q.trust*q.trust
+		m = moments{m.w + w, m.x + w*p.X, m.y + w*p.Y, m.xx + w*p.X*p.X, m.xy + w*p.X*p.Y, m.yy + w*p.Y*p.Y}
 	}
 	o = add(k[0].p, mat.Point{X: m.x / m.w, Y: m.y / m.w})
 	d = m.axis()
@@ -215,7 +215,7 @@ func lineThrough(k []knot) (o, d mat.Point, worst float64) {
 		d = scale(d, -1)
 	}
 	for _, q := range k {
-		worst = max(worst, math.Abs(cross(d, sub(q.p, o))))
+		worst = max(worst, q.trust*math.Abs(cross(d, sub(q.p, o))))
 	}
 	return o, d, worst
 }

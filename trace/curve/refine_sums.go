@@ -114,9 +114,9 @@ func (r *refiner) sumRun(u run, gentle bool, sums []local) (cost float64) {
 		}
 		k, at := w.advance(t.at[j], t.arcAt(i))
 		res, n := w.residual(t.at[j], at)
-		weight, loss := robust(res, t.noise, gentle)
+		weight, loss := robust(res*math.Sqrt(t.w[j]), t.noise, gentle)
 		weight *= t.w[j]
-		cost += t.w[j] * loss
+		cost += loss
 		if weight == 0 {
 			continue
 		}

@@ -48,7 +48,20 @@ func (t *trail) sharpen(i, lo, hi int, o FitOptions) (corner, bool) {
 		m.gapIn, m.gapOut = m.gapIn+max(0, shortA), m.gapOut+max(0, shortB)
 	}
 	m.trust(m.a, m.b)
-	return m.corner, t.isTip(m.corner, o)
+	return m.corner, t.isTip(m.corner, 0, o) || m.sharpFromAfar()
+}
+
+// sharpFromAfar gives a corner whose samples stay off a little more than blur
+// explains a second chance: sides fitted from farther off must say the same
+// of it. Those of a small radius meet much farther out.
+func (m *meeting) sharpFromAfar() bool {
+	slack := 0.2 * m.o.CornerGapMM
+	if !m.t.isTip(m.corner, slack, m.o) {
+		return false
+	}
+	far := *m
+	far.gapIn, far.gapOut = 2.5*m.gapIn, 2.5*m.gapOut
+	return far.fit() && m.t.isTip(far.corner, slack, m.o)
 }
 
 // meeting is a corner while its sides are being fitted.
@@ -190,8 +203,9 @@ func (c *corner) trust(a, b side) {
 
 // isTip tells whether the samples come as close to the corner as a blurred
 // sharp corner would; a rounded one stays farther off. Where the tip was not
-// measured there is nothing to say against a corner.
-func (t *trail) isTip(c corner, o FitOptions) bool {
+// measured there is nothing to say against a corner. slackMM is allowed on
+// top.
+func (t *trail) isTip(c corner, slackMM float64, o FitOptions) bool {
 	d, tip := math.Inf(1), c.index
 	for i := c.before; i <= c.after; i++ {
 		if off := dist(t.at[t.wrap(i)], c.at); off < d {
@@ -201,7 +215,7 @@ func (t *trail) isTip(c corner, o FitOptions) bool {
 	if t.nearBridge(tip, o.CornerGapMM/2) {
 		return math.Abs(c.turnRad) > 2*o.CornerTurnDeg*math.Pi/180
 	}
-	return d <= 1.6*tipPull(math.Pi-math.Abs(c.turnRad), o.BlurMM)+3*t.noise
+	return d <= 1.6*tipPull(math.Pi-math.Abs(c.turnRad), o.BlurMM)+slackMM+3*t.noise
 }
 
 // nearBridge tells whether a sample within reachMM of sample i was not

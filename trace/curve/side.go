@@ -92,7 +92,7 @@ func (t *trail) armAxis(r reach, armMM float64) mat.Point {
 		m = moments{m.w + w, m.x + w*p.X, m.y + w*p.Y, m.xx + w*p.X*p.X, m.xy + w*p.X*p.Y, m.yy + w*p.Y*p.Y}
 		last = t.at[t.wrap(i)]
 	}
-	if m.w < 3 {
+	if m.w < 0.1 {
 		return mat.Point{}
 	}
 	d := m.axis()
@@ -166,7 +166,7 @@ func (t *trail) reweigh(s *side) {
 	k := 2.5 * t.noise
 	for range 2 {
 		for i := range s.count {
-			e := (f.v[i] - f.eval(f.u[i], s.degree)) / k
+			e := (f.v[i] - f.eval(f.u[i], s.degree)) / k * math.Sqrt(f.w[i])
 			f.w[i] *= 1 / (1 + e*e)
 		}
 		f.solveFirst(s.count, s.degree)

@@ -14,6 +14,9 @@ type knot struct {
 	d mat.Point
 	// sigma is p's standard error across the outline in mm.
 	sigma float64
+	// trust is 1 for a knot as sure as most, less for one on a bridge: its
+	// distances count for that much.
+	trust float64
 	// end marks a corner: its place is known, its direction less well.
 	end bool
 }
@@ -36,7 +39,7 @@ const knotStepMM = 0.75
 func (t *trail) smoothSpan(p *span) {
 	p.knots = p.knots[:0]
 	if p.start != nil {
-		p.knots = append(p.knots, knot{p: p.start.at, d: p.start.out, end: true, s: t.arcAt(p.from) - dist(p.start.at, t.at[t.wrap(p.from)])})
+		p.knots = append(p.knots, knot{p: p.start.at, d: p.start.out, trust: 1, end: true, s: t.arcAt(p.from) - dist(p.start.at, t.at[t.wrap(p.from)])})
 	}
 	if p.to-p.from >= 3 {
 		t.addKnots(p)
@@ -50,7 +53,7 @@ func (t *trail) smoothSpan(p *span) {
 		last.p, last.d = p.knots[0].p, p.knots[0].d
 	}
 	if p.end != nil {
-		p.knots = append(p.knots, knot{p: p.end.at, d: p.end.in, end: true, s: t.arcAt(p.to) + dist(p.end.at, t.at[t.wrap(p.to)])})
+		p.knots = append(p.knots, knot{p: p.end.at, d: p.end.in, trust: 1, end: true, s: t.arcAt(p.to) + dist(p.end.at, t.at[t.wrap(p.to)])})
 	}
 }
 
@@ -69,11 +72,14 @@ func (t *trail) rawKnots(p *span) {
 		if p.lead > 0 {
 			d = sub(t.at[t.wrap(i%len(t.at)+1)], t.at[t.wrap(i%len(t.at)-1)])
 		}
-		p.knots = append(p.knots, knot{s: t.arcAt(i), p: t.at[t.wrap(i)], d: unit(d), sigma: t.noise})
+		p.knots = append(p.knots, knot{s: t.arcAt(i), p: t.at[t.wrap(i)], d: unit(d), sigma: t.noise, trust: 1})
 	}
 }
 
-// dropVague removes knots that too few samples speak for.
+// vagueMM is the least standard error of a knot that says next to nothing.
+const vagueMM = 0.2
+
+// dropVague removes knots that say next to nothing.
 func (p *span) dropVague() {
 	var v []float64
 	for _, q := range p.knots {
@@ -81,10 +87,10 @@ func (p *span) dropVague() {
 			v = append(v, q.sigma)
 		}
 	}
-	limit := 2.5 * median(v)
+	typical := median(v)
 	kept := p.knots[:0]
 	for i, q := range p.knots {
-		if q.end || q.sigma <= limit || p.lead > 0 && (i == 0 || i == len(p.knots)-1) {
+		if q.end || q.sigma <= max(vagueMM, 2.5*typical) || p.lead > 0 && (i == 0 || i == len(p.knots)-1) {
 			kept = append(kept, q)
 		}
 	}
@@ -152,6 +158,7 @@ func (t *trail) smoothKnot(s float64, p *span, lo, hi *int) (q knot, ok bool) {
 func (t *trail) smoothAt(s, h float64, lo, hi int) (q knot, bend float64, ok bool) {
 	reach := 1e-9 + max(h, max(s-t.arcAt(lo), t.arcAt(hi)-s))
 	var f parabola
+	var sure, all, first float64
 	for pass := range 3 {
 		var m parabolaSums
 		for i := lo; i <= hi; i++ {
@@ -162,7 +169,10 @@ func (t *trail) smoothAt(s, h float64, lo, hi int) (q knot, bend float64, ok boo
 			}
 			u := (t.arcAt(i) - s) / reach
 			w *= taper(u)
-			switch e := f.across(u, t.at[j]) / t.noise; pass {
+			if pass == 0 {
+				sure, all = sure+min(w, taper(u)), all+taper(u)
+			}
+			switch e := f.across(u, t.at[j]) / t.noise * math.Sqrt(t.w[j]); pass {
 			case 1:
 				w /= 1 + e*e/4
 			case 2:
@@ -170,7 +180,14 @@ func (t *trail) smoothAt(s, h float64, lo, hi int) (q knot, bend float64, ok boo
 			}
 			m.add(u, t.at[j], w)
 		}
-		if m.s0 < 1.5 || !f.solve(m) {
+		if pass == 0 {
+			first = m.s0
+		}
+		if pass > 0 && m.s0 < 0.4*first {
+			// Too few agree; the fit before is the better one.
+			break
+		}
+		if all < 1.5 || !f.solve(m) {
 			return q, 0, false
 		}
 	}
@@ -181,7 +198,7 @@ func (t *trail) smoothAt(s, h float64, lo, hi int) (q knot, bend float64, ok boo
 		return q, 0, false
 	}
 	bend = math.Abs(cross(d, dd)) / (speed * speed * speed)
-	return knot{s: s, p: f.a, d: scale(d, 1/speed), sigma: t.noise * math.Sqrt(t.spread*f.lever)}, bend, true
+	return knot{s: s, p: f.a, d: scale(d, 1/speed), sigma: t.noise * math.Sqrt(t.spread*f.lever), trust: math.Sqrt(sure / all)}, bend, true
 }
 
 func taper(u float64) float64 {

@@ -38,7 +38,7 @@ func straights(k []knot, l limits) []part {
 func trimLine(k []knot, a, b int, limit float64) (int, int) {
 	cut := (b - a) / 6
 	o, d, _ := lineThrough(inner(k, a+cut, b-cut))
-	off := func(i int) bool { return math.Abs(cross(d, sub(k[i].p, o))) > 0.5*limit }
+	off := func(i int) bool { return k[i].trust*math.Abs(cross(d, sub(k[i].p, o))) > 0.5*limit }
 	for a < b-6 && !k[a].end && off(a) {
 		a++
 	}
@@ -121,7 +121,7 @@ func straightRun(k []knot, a, b int, limit float64) bool {
 	}
 	// Cheap refusal first: the middle against the chord.
 	c := sub(q[len(q)-1].p, q[0].p)
-	if math.Abs(cross(unit(c), sub(q[len(q)/2].p, q[0].p))) > 2*limit {
+	if q[len(q)/2].trust*math.Abs(cross(unit(c), sub(q[len(q)/2].p, q[0].p))) > 3*limit {
 		return false
 	}
 	_, _, worst := lineThrough(q)

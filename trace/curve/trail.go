@@ -10,6 +10,16 @@ import (
 // bridgedMM is the SigmaMM from which a sample counts as not measured.
 const bridgedMM = 1.0
 
+// bridgeSigmaMM is how well the position of a bridged sample is known all the
+// same: it continues the sides, seldom more than four tenths off. Corners
+// often lie on bridges, so that to ignore them is to lose corners.
+const bridgeSigmaMM = 0.5
+
+// leastNoiseMM is the least error that decisions about the shape allow for:
+// neighbouring samples share most of their error, which therefore hardly
+// shows in their scatter.
+const leastNoiseMM = 0.02
+
 // trail is a run of samples made ready for fitting: positions in mm, weights
 // relative to the typical sample, arc length along the lightly smoothed run.
 type trail struct {
@@ -63,16 +73,21 @@ func typicalSigma(samples []Sample) float64 {
 	return median(v)
 }
 
-// relativeWeight is 1 for the typical sample, 0 for a bridged one, and never
-// lets one sample count more than four.
+// sharedErrorMM is the part of a sample's error that its neighbours share and
+// its SigmaMM leaves out. It keeps a stretch that was measured a little less
+// well from counting for nothing beside its neighbours.
+const sharedErrorMM = 0.05
+
+// relativeWeight is 1 for the typical sample, a few hundredths for a bridged
+// one.
 func relativeWeight(sigma, ref float64) float64 {
 	if sigma >= bridgedMM {
-		return 0
+		sigma = bridgeSigmaMM
+	} else if sigma <= 0 || ref == 0 {
+		sigma = ref
 	}
-	if sigma <= 0 || ref == 0 {
-		return 1
-	}
-	return min(4, ref*ref/(sigma*sigma))
+	const shared = sharedErrorMM * sharedErrorMM
+	return (ref*ref + shared) / (sigma*sigma + shared)
 }
 
 // median sorts v.
@@ -180,7 +195,7 @@ func (t *trail) estimateNoise() {
 	}
 	// 1.4826 makes the median of absolute values a standard deviation; three
 	// of seventeen degrees of freedom went into each parabola.
-	t.noise = max(1e-4, 1.4826*median(all)*math.Sqrt(17.0/14))
+	t.noise = max(leastNoiseMM, 1.4826*median(all)*math.Sqrt(17.0/14))
 	t.spread = spreadOf(lags)
 }
 
@@ -188,7 +203,7 @@ func (t *trail) estimateNoise() {
 // samples a..b; false when one was not measured.
 func (t *trail) residuals(a, b int, res []float64) bool {
 	for i := a; i <= b; i++ {
-		if t.w[i] == 0 {
+		if t.bridged[i] {
 			return false
 		}
 	}

@@ -22,6 +22,9 @@ func (w *walker) advance(p mat.Point, arc float64) (int, float64) {
 	ds := arc - w.s
 	w.s = arc
 	t := w.foot(w.k, p, w.t+ds/max(norm(w.segs[w.k].Derivative(w.t)), 1e-6))
+	if t <= 1e-9 && w.k > 0 {
+		t = w.back(p, t)
+	}
 	for t >= 1-1e-9 && w.k+1 < len(w.segs) {
 		next := w.foot(w.k+1, p, 0.02)
 		if next <= 0 {
@@ -34,6 +37,17 @@ func (w *walker) advance(p mat.Point, arc float64) (int, float64) {
 	}
 	w.t = t
 	return w.k, t
+}
+
+// back goes to the segment before when the foot there is nearer than the start
+// of the present one: a step may have been taken too early.
+func (w *walker) back(p mat.Point, t float64) float64 {
+	u := w.foot(w.k-1, p, 0.98)
+	if u >= 1 || dist(w.segs[w.k-1].Eval(max(u, 0)), p) >= dist(w.segs[w.k].P0, p) {
+		return t
+	}
+	w.k--
+	return u
 }
 
 // lostMM is how far a foot may lie off before it is searched for.
