@@ -93,50 +93,6 @@ func (g *lattice) settle(ctx context.Context, s seed) bool {
 	return g.refit(ctx) == nil
 }
 
-// betweenPitch is a place between lines where no mat has another: not a
-// half, third, quarter, fifth, eighth or tenth of the pitch.
-const betweenPitch = 0.44
-
-// chancePart is the part of the spans seen that may also be seen where there
-// is no line.
-const chancePart = 0.3
-
-// beatsChance reports whether lines are seen where the lattice has them, and
-// not nearly as often between: texture, grain, noise and lettering answer
-// everywhere alike.
-func (g *lattice) beatsChance() bool {
-	spans := thin(g.spans(), 200)
-	hits := 0
-	for _, sp := range spans {
-		for _, across := range []float64{betweenPitch, -betweenPitch} {
-			if _, ok := g.probe(sp, across, 0.5*(0.5-betweenPitch)); ok {
-				hits++
-			}
-		}
-	}
-	return float64(hits) < 2*chancePart*float64(len(spans)) && g.concentrated(spans)
-}
-
-// concentratedPart is the part of the reach within which half the spans must
-// lie of their prediction. Chance would spread them evenly: half of them
-// within half the reach.
-const concentratedPart = 0.3
-
-// concentrated reports whether the spans seen lie close to where the fitted
-// model has them, against how far off they were looked for.
-func (g *lattice) concentrated(spans []span) bool {
-	var parts []float64
-	for _, s := range spans {
-		at, ok := g.model.ToMat(g.seen[s].at)
-		if !ok {
-			continue
-		}
-		pitch := g.stepAcross(s, 0)
-		parts = append(parts, math.Abs(offLine(s, at))*pitch/reachPx(laterReachPitch, pitch))
-	}
-	return median(parts) < concentratedPart
-}
-
 // boxAround lists the spans between the teeth of a seed's combs.
 func (g *lattice) boxAround(s seed) []span {
 	lo, hi := [2]int{math.MaxInt, math.MaxInt}, [2]int{math.MinInt, math.MinInt}
@@ -265,53 +221,6 @@ func (g *lattice) growRound(reach int, tried map[span]int) int {
 		tried[s]++
 	}
 	return g.probeAll(todo, laterReachPitch)
-}
-
-// cell is the square of the lattice that a span borders on.
-func (s span) cell() [2]int {
-	if s.family == mat.Columns {
-		return [2]int{s.index, s.at}
-	}
-	return [2]int{s.at, s.index}
-}
-
-// occupancy answers whether any marked cell lies near another, by a table of
-// sums.
-type occupancy struct {
-	lo, size [2]int
-	sums     []int32
-}
-
-func newOccupancy(lo, hi [2]int) *occupancy {
-	o := &occupancy{lo: lo, size: [2]int{hi[0] - lo[0] + 2, hi[1] - lo[1] + 2}}
-	o.sums = make([]int32, max(o.size[0], 0)*max(o.size[1], 0))
-	return o
-}
-
-// mark sets a cell within the bounds.
-func (o *occupancy) mark(c [2]int) {
-	o.sums[(c[1]-o.lo[1]+1)*o.size[0]+c[0]-o.lo[0]+1] = 1
-}
-
-// sum turns marks into sums over all cells above and to the left.
-func (o *occupancy) sum() {
-	w := o.size[0]
-	for y := 1; y < o.size[1]; y++ {
-		row := int32(0)
-		for x := 1; x < w; x++ {
-			row += o.sums[y*w+x]
-			o.sums[y*w+x] = row + o.sums[(y-1)*w+x]
-		}
-	}
-}
-
-// within reports whether a marked cell lies within reach of c both ways.
-func (o *occupancy) within(c [2]int, reach int) bool {
-	clip := func(v, d int) int { return min(max(v-o.lo[d]+1, 0), o.size[d]-1) }
-	x0, x1 := clip(c[0]-reach-1, 0), clip(c[0]+reach, 0)
-	y0, y1 := clip(c[1]-reach-1, 1), clip(c[1]+reach, 1)
-	w := o.size[0]
-	return o.sums[y1*w+x1]-o.sums[y0*w+x1]-o.sums[y1*w+x0]+o.sums[y0*w+x0] > 0
 }
 
 // probeAll probes spans on all processors and keeps those met.
