@@ -99,7 +99,7 @@ func (d *draft) examineBetween(a, b *knot, from, to foot, f *finding) {
 		if t1 <= t0 {
 			continue
 		}
-		f.pathLength += d.segs[s].lengthBetween(t0, t1, 1e-4)
+		f.pathLength += d.segs[s].gaussLength(t0, t1)
 		for _, k := range [...]float64{1.0 / 3, 2.0 / 3} {
 			p := d.segs[s].Eval(t0 + (t1-t0)*k)
 			t := h.footNear(p, k, 0, 1, 3)

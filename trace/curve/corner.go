@@ -103,12 +103,19 @@ func (t *trail) advance(i int, s float64) int {
 func (t *trail) armDirection(sums []moments, base, a, b, step int) (mat.Point, bool) {
 	lo, hi := -base, len(sums)-1-base
 	a, b = max(a, lo), min(b, hi)
+	for b-a < 4 && a > lo && b < hi {
+		if step > 0 {
+			b++
+		} else {
+			a--
+		}
+	}
 	if b-a < 4 {
 		return mat.Point{}, false
 	}
 	least := 0.25 * float64(b-a)
 	m := sums[b+base].minus(sums[a+base])
-	for k := 0; m.w < least && k < 40 && a > lo && b < hi; k++ {
+	for k := 0; m.w < least && k < 6 && a > lo && b < hi; k++ {
 		if step > 0 {
 			b++
 		} else {
@@ -116,7 +123,7 @@ func (t *trail) armDirection(sums []moments, base, a, b, step int) (mat.Point, b
 		}
 		m = sums[b+base].minus(sums[a+base])
 	}
-	if m.w < 0.1 {
+	if m.w < 1e-3 {
 		return mat.Point{}, false
 	}
 	d := m.axis()

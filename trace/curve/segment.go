@@ -125,13 +125,17 @@ func (s Segment) lengthBetween(a, b, toleranceMM float64) float64 {
 	if s.Line {
 		return dist(s.P0, s.P3) * (b - a)
 	}
-	return s.adaptiveLength(a, b, s.gaussLength(a, b), max(toleranceMM, 1e-12), 24)
+	return s.adaptiveLength(a, b, s.gaussLength(a, b), max(toleranceMM, 1e-12), lengthDepth)
 }
+
+// lengthDepth is how often a stretch may be halved to find its length.
+const lengthDepth = 24
 
 func (s Segment) adaptiveLength(a, b, whole, toleranceMM float64, depth int) float64 {
 	m := (a + b) / 2
 	left, right := s.gaussLength(a, m), s.gaussLength(m, b)
-	if depth == 0 || math.Abs(left+right-whole) <= toleranceMM {
+	// Near a cusp two levels can agree by chance: look at three at least.
+	if depth == 0 || depth <= lengthDepth-3 && math.Abs(left+right-whole) <= toleranceMM {
 		return left + right
 	}
 	return s.adaptiveLength(a, m, left, toleranceMM/2, depth-1) +

@@ -55,7 +55,7 @@ func (t *trail) sharpen(i, lo, hi int, o FitOptions) (corner, bool) {
 // explains a second chance: sides fitted from farther off must say the same
 // of it. Those of a small radius meet much farther out.
 func (m *meeting) sharpFromAfar() bool {
-	slack := 0.2 * m.o.CornerGapMM
+	slack := 0.35 * m.o.CornerGapMM
 	if !m.t.isTip(m.corner, slack, m.o) {
 		return false
 	}
@@ -201,6 +201,9 @@ func (c *corner) trust(a, b side) {
 	}
 }
 
+// bridgeSlackMM is how much farther off the samples of a bridged tip may be.
+const bridgeSlackMM = 0.2
+
 // isTip tells whether the samples come as close to the corner as a blurred
 // sharp corner would; a rounded one stays farther off. Where the tip was not
 // measured there is nothing to say against a corner. slackMM is allowed on
@@ -213,7 +216,13 @@ func (t *trail) isTip(c corner, slackMM float64, o FitOptions) bool {
 		}
 	}
 	if t.nearBridge(tip, o.CornerGapMM/2) {
-		return math.Abs(c.turnRad) > 2*o.CornerTurnDeg*math.Pi/180
+		slackMM += bridgeSlackMM
+		if math.Abs(c.turnRad) < 1.6*o.CornerTurnDeg*math.Pi/180 {
+			return false
+		}
+		if math.Abs(c.turnRad) > 2*o.CornerTurnDeg*math.Pi/180 {
+			return true
+		}
 	}
 	return d <= 1.6*tipPull(math.Pi-math.Abs(c.turnRad), o.BlurMM)+slackMM+3*t.noise
 }

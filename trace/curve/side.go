@@ -92,7 +92,7 @@ func (t *trail) armAxis(r reach, armMM float64) mat.Point {
 		m = moments{m.w + w, m.x + w*p.X, m.y + w*p.Y, m.xx + w*p.X*p.X, m.xy + w*p.X*p.Y, m.yy + w*p.Y*p.Y}
 		last = t.at[t.wrap(i)]
 	}
-	if m.w < 0.1 {
+	if m.w < 1e-3 {
 		return mat.Point{}
 	}
 	d := m.axis()
