@@ -42,7 +42,7 @@ func findRidges(l *level) (brights, darks []ridge, floorGrey float64) {
 			y0 := max(l.h*k/len(bands), armPx+1)
 			y1 := min(l.h*(k+1)/len(bands), l.h-armPx-1)
 			for y := y0; y < y1; y++ {
-				bands[k].b, bands[k].d = resp.crests(bands[k].b, bands[k].d, y, floor)
+				bands[k].b, bands[k].d = resp.crests(bands[k].b, bands[k].d, y, crestTimes*floor/noiseTimes)
 			}
 		}
 	})
@@ -113,10 +113,18 @@ func (r *response) noiseFloor() int32 {
 		return math.MaxInt32
 	}
 	slices.Sort(s)
-	// 3 x median of |x| is 2 sigma of a Gaussian; never below a third of a
-	// grey level, so that flat synthetic pictures work too.
-	return max(3*s[len(s)/2], 5)
+	return max(noiseTimes*s[len(s)/2], 5)
 }
+
+const (
+	// noiseTimes the median magnitude is 2 sigma of a Gaussian: below it
+	// nothing is looked at. It never falls below a third of a grey level, so
+	// that flat synthetic pictures work too.
+	noiseTimes = 3
+	// crestTimes is the same for the crests that seeds are made from, which
+	// need only be the clearer stretches of the lines.
+	crestTimes = 5
+)
 
 // crests appends the crest pixels of one row, of either polarity.
 func (r *response) crests(brights, darks []ridge, y int, floor int32) (b, d []ridge) {
