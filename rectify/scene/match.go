@@ -7,7 +7,7 @@ import (
 	"flatwright/rectify/mat"
 )
 
-// pairUp finds the quarter turn and the whole-pitch shift of the found frame
+// pairUp finds the quarter turn and the shift of the found frame
 // under which most of the truth is covered, and pairs pieces under it: truth
 // index to found index.
 func pairUp(truth Truth, found []Outline) (motion, map[int]int) {
@@ -32,11 +32,21 @@ func quarterTurn(q int) motion {
 // maxCandidates bounds how many shifts are tried for each turn.
 const maxCandidates = 12
 
+// voteMM is the width of the bins in which shifts are counted: found centres
+// are good to a fraction of it.
+const voteMM = 3
+
 // shiftCandidates lets every pair of a found and a true piece of like area
-// vote for the shift that brings their centres together, to whole pitches.
+// vote for the shift that brings their centres together. A file of outlines
+// may be moved by any amount, so the shift is the mean of the votes that
+// agree.
 func shiftCandidates(truth Truth, found []Outline, r motion) []motion {
-	type shift struct{ x, y int }
-	votes := map[shift]int{}
+	type bin struct{ x, y int }
+	type tally struct {
+		sum   mat.Point
+		votes int
+	}
+	votes := map[bin]tally{}
 	for _, f := range found {
 		if len(f.Polygon) < 3 {
 			continue
@@ -46,25 +56,27 @@ func shiftCandidates(truth Truth, found []Outline, r motion) []motion {
 			if ratio := area / math.Abs(signedArea(t.Outline)); ratio < 0.7 || ratio > 1.4 {
 				continue
 			}
-			d := scale(sub(centroid(t.Outline), c), 1/truth.PitchMM)
-			votes[shift{int(math.Round(d.X)), int(math.Round(d.Y))}]++
+			d := sub(centroid(t.Outline), c)
+			k := bin{int(math.Round(d.X / voteMM)), int(math.Round(d.Y / voteMM))}
+			v := votes[k]
+			votes[k] = tally{mat.Point{X: v.sum.X + d.X, Y: v.sum.Y + d.Y}, v.votes + 1}
 		}
 	}
-	var list []shift
-	for s := range votes {
-		list = append(list, s)
+	var list []bin
+	for k := range votes {
+		list = append(list, k)
 	}
 	sort.Slice(list, func(i, j int) bool {
 		a, b := list[i], list[j]
-		if votes[a] != votes[b] {
-			return votes[a] > votes[b]
+		if votes[a].votes != votes[b].votes {
+			return votes[a].votes > votes[b].votes
 		}
 		return a.x < b.x || (a.x == b.x && a.y < b.y)
 	})
 	var out []motion
-	for _, s := range list[:min(len(list), maxCandidates)] {
-		m := r
-		m.dx, m.dy = float64(s.x)*truth.PitchMM, float64(s.y)*truth.PitchMM
+	for _, k := range list[:min(len(list), maxCandidates)] {
+		v, m := votes[k], r
+		m.dx, m.dy = v.sum.X/float64(v.votes), v.sum.Y/float64(v.votes)
 		out = append(out, m)
 	}
 	return out

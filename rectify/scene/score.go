@@ -9,8 +9,8 @@ import (
 )
 
 // Outline is one piece as a program found it, mm in the program's own mat
-// frame: that may differ from the truth's by whole pitches and quarter turns,
-// but may not be mirrored or scaled.
+// frame: that may differ from the truth's by quarter turns and any shift, but
+// may not be mirrored or scaled.
 type Outline struct {
 	Polygon  []mat.Point
 	Openings [][]mat.Point
