@@ -88,15 +88,24 @@ func solveArms(a, b knot, q []mat.Point, w, u []float64) Segment {
 	if det > 1e-12*c00*c11 {
 		m, n = (x0*c11-x1*c01)/det, (x1*c00-x0*c01)/det
 	}
-	if m < 0.02*chord || n < 0.02*chord || m+n > 20*chord {
-		m, n = oneArm(m, x0, c00, chord), oneArm(n, x1, c11, chord)
-	}
+	m, n = oneArm(m, chord), oneArm(n, chord)
 	return Cubic(a.p, along(a.p, a.d, m), along(b.p, b.d, -n), b.p)
 }
 
+// leastArm and mostArm bound an arm's share of the chord. A half circle has
+// two thirds.
+const leastArm, mostArm = 0.05, 0.8
+
 // oneArm holds an arm that came out useless to a usable length.
-func oneArm(m, _, _, chord float64) float64 {
-	return min(max(m, 0.05*chord), 2*chord)
+func oneArm(m, chord float64) float64 { return min(max(m, leastArm*chord), mostArm*chord) }
+
+// sane tells whether a cubic's control points come in order along its chord
+// and its arms are not longer than those of a half circle: others swing out
+// or cross themselves where no sample holds them.
+func (s Segment) sane() bool {
+	c := sub(s.P3, s.P0)
+	long := mostArm * norm(c)
+	return s.Line || dot(sub(s.P2, s.P1), c) >= 0 && dist(s.P0, s.P1) <= long && dist(s.P2, s.P3) <= long
 }
 
 // fitFree fits one cubic to knots a..b without holding its ends: the knots'

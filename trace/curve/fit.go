@@ -37,8 +37,13 @@ func fit(samples []Sample, o FitOptions, closed bool) (Path, FitReport, error) {
 	}
 	d.refine(5, 5)
 	found := d.tighten()
-	path := Path{Closed: closed, Segments: d.segs}
-	return path, d.report(found), nil
+	replaced := d.safeguard()
+	if len(replaced) > 0 {
+		found = d.examine()
+	}
+	report := d.report(found)
+	report.Unreliable = append(report.Unreliable, replaced...)
+	return Path{Closed: closed, Segments: d.segs}, report, nil
 }
 
 // draft is a path under construction.

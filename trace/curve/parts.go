@@ -42,7 +42,7 @@ func (t *trail) limits(k []knot, o FitOptions) limits {
 // few knots may be larger by chance.
 func (l limits) allows(f cubicFit, a, b int) bool {
 	n := float64(max(1, b-a-1))
-	return f.worst <= l.worst && f.square <= n*l.rms*l.rms*(1+4/n)
+	return (f.seg.sane() || n < 6) && f.worst <= l.worst && f.square <= n*l.rms*l.rms*(1+4/n)
 }
 
 // parts cuts a span into lines and cubics.

@@ -151,7 +151,7 @@ func (r *refiner) write(v []float64) {
 		}
 		chord := dist(r.node[i], r.node[r.next(i)])
 		for _, p := range []int{r.armAt[i], r.armAt[i] + 1} {
-			v[p] = min(max(v[p], 0.05*chord), 2*chord)
+			v[p] = min(max(v[p], leastArm*chord), mostArm*chord)
 		}
 		r.armA[i], r.armB[i] = v[r.armAt[i]], v[r.armAt[i]+1]
 		r.start[i], r.end[i] = r.angleOf(r.startRef[i], v), r.angleOf(r.endRef[i], v)
