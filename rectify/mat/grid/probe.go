@@ -28,12 +28,21 @@ func (g *lattice) probe(s span, across, reachPitch float64) (sight, bool) {
 	reach := reachPx(reachPitch, pitch)
 	arm := armFor(pitch)
 	n := int(math.Ceil((reach + 3*arm + 1) / profileStepPx))
-	prof, ok := g.profiles(c, n)
-	if !ok {
+	var prof profiles
+	if !g.sample(&prof, c, n) {
 		return sight{}, false
 	}
-	return g.judge(c, prof, n, reach, arm)
+	return g.judge(c, &prof, n, reach, arm)
 }
+
+// maxArmPx bounds armFor, and with maxReachPx the length of a profile.
+const (
+	maxArmPx      = 3.5
+	profileLength = 2*int((maxReachPx+3*maxArmPx+1)/profileStepPx+1) + 1
+)
+
+// profiles are the rows of samples across a span, kept off the heap.
+type profiles [probeSamples][profileLength]float64
 
 // reachPx is how far off its prediction a line is looked for, in level px.
 func reachPx(reachPitch, pitchPx float64) float64 {
@@ -43,43 +52,41 @@ func reachPx(reachPitch, pitchPx float64) float64 {
 // armFor is the distance at which the ground beside a line is taken: two to
 // four level pixels, less where the lines stand close.
 func armFor(pitchPx float64) float64 {
-	return math.Min(math.Max(pitchPx*0.1, 2), 3.5)
+	return math.Min(math.Max(pitchPx*0.1, 2), maxArmPx)
 }
 
-// profiles samples the level across the span: probeSamples rows of 2n+1
-// values; false when the span leaves the level.
-func (g *lattice) profiles(c bowed, n int) (prof [probeSamples][]float64, ok bool) {
-	buf := make([]float64, probeSamples*(2*n+1))
+// sample fills the first 2n+1 values of each row from the level; false when
+// the span leaves it.
+func (g *lattice) sample(prof *profiles, c bowed, n int) bool {
 	reach := float64(n)*profileStepPx + 1
 	for k := range prof {
 		x, y, nx, ny := c.at(0.12 + 0.76*float64(k)/(probeSamples-1))
 		if !g.lvl.inside(x, y, reach+1) {
-			return prof, false
+			return false
 		}
-		row := buf[k*(2*n+1) : (k+1)*(2*n+1)]
+		row := prof[k][:2*n+1]
 		for i := range row {
 			o := float64(i-n) * profileStepPx
 			row[i] = g.lvl.at(x+o*nx, y+o*ny)
 		}
-		prof[k] = row
 	}
-	return prof, true
+	return true
 }
 
 // judge decides from a span's profiles whether a line runs there, and where.
-func (g *lattice) judge(c bowed, prof [probeSamples][]float64, n int, reach, arm float64) (sight, bool) {
+func (g *lattice) judge(c bowed, prof *profiles, n int, reach, arm float64) (sight, bool) {
 	a := int(math.Round(arm / profileStepPx))
 	lim := min(int(reach/profileStepPx), n-a)
-	resp := func(row []float64, i int) float64 {
+	resp := func(row *[profileLength]float64, i int) float64 {
 		return float64(g.pol) * (row[i] - 0.5*(row[i-a]+row[i+a]))
 	}
 	// The median over the rows at each offset is immune to a diagonal or a
 	// scar that crosses a few of them.
-	med := make([]float64, 2*n+1)
+	var med [profileLength]float64
 	var col [probeSamples]float64
 	for i := a; i <= 2*n-a; i++ {
-		for k, row := range prof {
-			col[k] = resp(row, i)
+		for k := range prof {
+			col[k] = resp(&prof[k], i)
 		}
 		med[i] = middle(&col)
 	}
@@ -93,11 +100,12 @@ func (g *lattice) judge(c bowed, prof [probeSamples][]float64, n int, reach, arm
 	if h < g.floor || best == n-lim || best == n+lim {
 		return sight{}, false
 	}
-	if g.besideStronger(med, best, n, a, h) {
+	if g.besideStronger(&med, best, n, a, h) {
 		return sight{}, false
 	}
 	agree, width := 0, 0.0
-	for _, row := range prof {
+	for k := range prof {
+		row := &prof[k]
 		if max(resp(row, best), resp(row, best-1), resp(row, best+1)) > 0.4*h {
 			agree++
 		}
@@ -134,7 +142,7 @@ func middle(v *[probeSamples]float64) float64 {
 // besideStronger reports whether a line of the other polarity stands close by
 // and is the stronger: then this ridge is but the strip of ground beside it.
 // A line's own answer at its sides is half its height.
-func (g *lattice) besideStronger(med []float64, best, n, arm int, h float64) bool {
+func (g *lattice) besideStronger(med *[profileLength]float64, best, n, arm int, h float64) bool {
 	for i := max(best-2*arm, arm); i <= min(best+2*arm, 2*n-arm); i++ {
 		if -med[i] > 1.3*h {
 			return true
