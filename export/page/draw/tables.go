@@ -112,9 +112,10 @@ func (b *book) putSeams(f *flow) {
 
 // cautions are for whoever cuts; headline and text.
 var cautions = [][2]string{
-	{"Knives.", "Fit a fresh blade and change it often: a blunt one needs force, and slips. Cut away from the hand that holds the sheet."},
+	{"Knives.", "Fit a fresh blade and change it often: a blunt one needs force, and slips. Cut away from the hand that holds the sheet, along a steel rule with a guard, and wear a cut-resistant glove on that hand."},
 	{"Bevels.", "A bevel leans the blade towards the hand that holds the sheet. Hold well back from the line, take several light strokes, or turn the sheet so that the blade leans away."},
-	{"Fumes.", "Contact cement and foam under a heat gun give off fumes. Open windows or use an extractor, and keep flames away."},
+	{"Tape.", "Cut tape off a person with blunt-tipped shears only, away from the body, with film or plain cloth beneath; never over face or neck."},
+	{"Fumes.", "Contact cement catches fire, and it and foam under a heat gun give off fumes. Open windows or use an extractor, and keep flames away."},
 	{"Dust.", "Sanding or grinding foam makes fine dust. Wear a respirator that fits, and goggles."},
 	{"In doubt.", "Follow the makers’ data sheets and your local rules, and ask a trained person."},
 }
