@@ -180,6 +180,7 @@ func (t *trail) candidates(turns []float64, o FitOptions) []candidate {
 			kept = append(kept, candidate{t.plateau(turns, i, lo, hi), math.Abs(turns[i])})
 		}
 	}
+	kept = t.splitPairs(kept, o)
 	slices.SortFunc(kept, func(a, b candidate) int { return a.index - b.index })
 	return slices.CompactFunc(kept, func(a, b candidate) bool { return a.index == b.index })
 }
@@ -233,4 +234,62 @@ func (t *trail) plateau(turns []float64, i, lo, hi int) int {
 		return i
 	}
 	return t.wrap(lo + int(sum/weight+0.5))
+}
+
+// splitPairs replaces a candidate between two corners close together, the end
+// of a slit, by those two: long arms see one turn of them both, short arms see
+// each.
+func (t *trail) splitPairs(list []candidate, o FitOptions) []candidate {
+	const least, share = 100 * math.Pi / 180, 0.35
+	if !slices.ContainsFunc(list, func(c candidate) bool { return c.turn > least }) {
+		return list
+	}
+	fine := t.turnsOver(t.prefixMoments(), share*o.CornerGapMM, share*o.CornerArmMM)
+	var out []candidate
+	for _, c := range list {
+		a, b, ok := 0, 0, false
+		if c.turn > least {
+			a, b, ok = t.pairAround(fine, c.index, o)
+		}
+		if !ok {
+			out = append(out, c)
+			continue
+		}
+		out = append(out, candidate{a, math.Abs(fine[a])}, candidate{b, math.Abs(fine[b])})
+	}
+	return out
+}
+
+// pairAround returns the two samples of most turn before and after sample i,
+// when there is much less turn between them.
+func (t *trail) pairAround(fine []float64, i int, o FitOptions) (a, b int, ok bool) {
+	const clear = 0.6
+	n, s := len(t.at), t.arcAt(i)
+	reach := o.CornerArmMM
+	a, b = i, i
+	// Turns are known for every second sample.
+	second := func(k int) int { return t.wrap(k) - t.wrap(k)%2 }
+	at := func(k int) float64 { return math.Abs(fine[second(k)]) }
+	for k := i - 1; k > -n && (t.closed || k >= 0) && s-t.arcAt(k) <= reach; k-- {
+		if at(k) > at(a) {
+			a = k
+		}
+	}
+	for k := i + 1; k < 2*n && (t.closed || k < n) && t.arcAt(k)-s <= reach; k++ {
+		if at(k) > at(b) {
+			b = k
+		}
+	}
+	if t.arcAt(b)-t.arcAt(a) < 2*o.CornerGapMM || (fine[second(a)] > 0) != (fine[second(b)] > 0) {
+		return 0, 0, false
+	}
+	dip := math.Inf(1)
+	for k := a; k <= b; k++ {
+		dip = min(dip, at(k))
+	}
+	least := min(at(a), at(b))
+	if least < math.Pi/4 || dip > clear*least {
+		return 0, 0, false
+	}
+	return second(a), second(b), true
 }

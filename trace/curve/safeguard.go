@@ -32,12 +32,12 @@ func (d *draft) safeguard() []Stretch {
 		}
 		c := d.newCourse(i)
 		segs := append([]Segment{}, d.segs[u.first:u.last+1]...)
-		bad, at := c.wrong(segs)
+		bad, at := c.wrong(segs, 1)
 		if len(bad) == 0 {
 			continue
 		}
 		list := c.patched(segs, bad)
-		if b, _ := c.wrong(segmentsIn(list)); len(b) > 0 {
+		if b, _ := c.wrong(segmentsIn(list), 2); len(b) > 0 {
 			list = c.polyline(d.o.ToleranceMM)
 		}
 		d.take(i, list)
@@ -167,8 +167,9 @@ type gap struct{ lo, hi float64 }
 
 func (g gap) with(t float64) gap { return gap{min(g.lo, t), max(g.hi, t)} }
 
-// wrong returns where segments stray grossly, and one such place.
-func (c *course) wrong(segs []Segment) (bad map[int]gap, at mat.Point) {
+// wrong returns where segments stray by more than times the gross distances,
+// and one such place.
+func (c *course) wrong(segs []Segment, times float64) (bad map[int]gap, at mat.Point) {
 	bad = map[int]gap{}
 	note := func(k int, t float64, q mat.Point) {
 		g, known := bad[k]
@@ -180,7 +181,7 @@ func (c *course) wrong(segs []Segment) (bad map[int]gap, at mat.Point) {
 	for k, s := range segs {
 		q := densePoints(Path{Segments: []Segment{s}}, 0.3)
 		for i, p := range q {
-			if !(c.index.distance(p) <= pathGrossMM) {
+			if !(c.index.distance(p) <= times*pathGrossMM) {
 				note(k, float64(i)/float64(len(q)-1), p)
 			}
 		}
@@ -188,7 +189,7 @@ func (c *course) wrong(segs []Segment) (bad map[int]gap, at mat.Point) {
 	path := Path{Segments: segs}
 	x := newPolyIndex(path.Flatten(0.05), false)
 	for k, q := range c.points {
-		if !c.measured[k] || x.distance(q) <= sampleGrossMM {
+		if !c.measured[k] || x.distance(q) <= times*sampleGrossMM {
 			continue
 		}
 		if pl, err := path.Nearest(q); err == nil {

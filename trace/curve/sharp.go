@@ -45,7 +45,7 @@ func (t *trail) sharpen(i, lo, hi int, o FitOptions) (corner, bool) {
 		if shortA < 0.1 && shortB < 0.1 {
 			break
 		}
-		m.gapIn, m.gapOut = m.gapIn+max(0, shortA), m.gapOut+max(0, shortB)
+		m.setGaps(m.gapIn+max(0, shortA), m.gapOut+max(0, shortB))
 	}
 	m.trust(m.a, m.b)
 	return m.corner, t.isTip(m.corner, 0, o) || m.sharpFromAfar()
@@ -80,7 +80,17 @@ type meeting struct {
 func (m *meeting) centre(i int) {
 	m.index = i
 	g := m.t.openingGap(i, m.lo, m.hi, m.o)
-	m.gapIn, m.gapOut = g, g
+	m.setGaps(g, g)
+}
+
+// closeShare is the most of a short side that is left out at either corner.
+const closeShare = 0.28
+
+// setGaps takes the lengths to leave out, less where the side is short.
+func (m *meeting) setGaps(in, out float64) {
+	s := m.t.arcAt(m.index)
+	m.gapIn = min(in, closeShare*(s-m.t.arcAt(m.lo)))
+	m.gapOut = min(out, closeShare*(m.t.arcAt(m.hi)-s))
 }
 
 // fit fits both sides and lets them meet; false when they do not make a
@@ -172,7 +182,7 @@ func (t *trail) roundedMM(turnRad float64, o FitOptions) float64 {
 func (t *trail) reachAfter(i, hi int, gapMM float64, o FitOptions) reach {
 	a := t.advance(i, t.arcAt(i)+gapMM)
 	end := hi
-	for end > a && t.arcAt(hi)-t.arcAt(end) < o.CornerGapMM && (t.closed || hi < len(t.at)-1) {
+	for end > a && t.arcAt(hi)-t.arcAt(end) < min(o.CornerGapMM, closeShare*(t.arcAt(hi)-t.arcAt(i))) && (t.closed || hi < len(t.at)-1) {
 		end--
 	}
 	return reach{a, 1, end - a + 1}
@@ -184,7 +194,7 @@ func (t *trail) reachBefore(i, lo int, gapMM float64, o FitOptions) reach {
 		a--
 	}
 	end := lo
-	for end < a && t.arcAt(end)-t.arcAt(lo) < o.CornerGapMM && (t.closed || lo > 0) {
+	for end < a && t.arcAt(end)-t.arcAt(lo) < min(o.CornerGapMM, closeShare*(t.arcAt(i)-t.arcAt(lo))) && (t.closed || lo > 0) {
 		end++
 	}
 	return reach{a, -1, a - end + 1}
