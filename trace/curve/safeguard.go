@@ -12,9 +12,13 @@ const (
 	// pathGrossMM bounds the path's distance from the samples, bridged ones
 	// included, sampleGrossMM that of a measured sample from the path.
 	pathGrossMM, sampleGrossMM = 0.6, 0.8
-	// tipGrossMM is how much farther than blur explains a corner may lie
-	// beyond its samples.
-	tipGrossMM = 1.5
+	// A corner may lie tipGrossMM and tipGross times as far beyond its samples
+	// as blur explains.
+	tipGrossMM, tipGross = 0.5, 1.3
+	// A bridged corner may lie tipBridgeMM farther off: bridges cut corners.
+	tipBridgeMM = 0.8
+	// narrowestRad is the angle of the narrowest tip that is believed in.
+	narrowestRad = 0.08
 )
 
 // safeguard measures the finished path against the raw samples without any
@@ -78,32 +82,54 @@ func segmentsIn(list []part) []Segment {
 	return out
 }
 
-// holdTips draws corners that lie too far beyond their samples back to the
-// nearest one.
+// holdTips draws corners that lie too far beyond their samples back towards
+// the nearest one: sides measured badly meet anywhere.
 func (d *draft) holdTips() {
 	for i := range d.spans {
 		p, u := &d.spans[i], d.runs[i]
 		if p.start == nil || u.last < u.first {
 			continue
 		}
-		node := d.segs[u.first].P0
-		tip, off := d.t.nearestSample(node, p.start.before, p.start.after)
-		if off <= tipGrossMM+1.6*tipPull(math.Pi-math.Abs(p.start.turnRad), d.o.BlurMM) {
-			continue
+		node, prev := d.segs[u.first].P0, d.segs[(u.first+len(d.segs)-1)%len(d.segs)]
+		interior := math.Pi - math.Abs(turn(prev.endTangent(), d.segs[u.first].startTangent()))
+		most := tipGrossMM + tipGross*tipPull(max(interior, narrowestRad), d.o.BlurMM)
+		tip, k, off := d.t.nearestSample(node, p.start.before, p.start.after)
+		if d.t.nearBridge(k, d.o.CornerGapMM) {
+			most += tipBridgeMM
 		}
-		d.moveNode(u.first, tip)
+		if d.t.blunt(k, interior, d.o) {
+			most = tipGrossMM
+		}
+		if off > most {
+			d.moveNode(u.first, lerp(tip, node, most/off))
+		}
 	}
 }
 
+// blunt tells whether the samples around sample i are farther apart than
+// those of a blurred tip of the angle given: the end of a slit, not a tip.
+func (t *trail) blunt(i int, interiorRad float64, o FitOptions) bool {
+	reach := 1.5 * o.CornerGapMM
+	s, n := t.arcAt(i), len(t.at)
+	a, b := i, i
+	for a > -n && (t.closed || a > 0) && s-t.arcAt(a) < reach {
+		a--
+	}
+	for b < 2*n-1 && (t.closed || b < n-1) && t.arcAt(b)-s < reach {
+		b++
+	}
+	return dist(t.at[t.wrap(a)], t.at[t.wrap(b)]) > 2*reach*math.Sin(interiorRad/2)+4*o.BlurMM
+}
+
 // nearestSample returns the sample among from..to nearest to p.
-func (t *trail) nearestSample(p mat.Point, from, to int) (at mat.Point, off float64) {
+func (t *trail) nearestSample(p mat.Point, from, to int) (at mat.Point, index int, off float64) {
 	off = math.Inf(1)
 	for k := from; k <= to; k++ {
 		if q := t.at[t.wrap(k)]; dist(p, q) < off {
-			at, off = q, dist(p, q)
+			at, index, off = q, k, dist(p, q)
 		}
 	}
-	return at, off
+	return at, index, off
 }
 
 // moveNode moves the start of segment k, and the arms there with it.
