@@ -172,3 +172,48 @@ func covers(d spread, far float32, say []int8, l, c1, c2 float32) bool {
 	}
 	return q > far
 }
+
+// closeSeams covers the seam where two colours of one piece meet: blurred
+// into one another, blue and yellow for instance, they make the mat's own grey
+// for a pixel or two. A slit so narrow between two pieces does not occur.
+func (s *sheet) closeSeams(mask []uint8) {
+	const apart = 0.25 // log units of chroma that the two sides differ by
+	var seams []int
+	steps := [4]int{1, s.w, s.w + 1, s.w - 1}
+	for y := 5; y < s.h-5; y++ {
+		for i := y*s.w + 5; i < (y+1)*s.w-5; i++ {
+			if mask[i] == 0 && mask[i-1]+mask[i+1]+mask[i-s.w]+mask[i+s.w] > 0 && s.isSeam(mask, i, steps, apart) {
+				seams = append(seams, i)
+			}
+		}
+	}
+	for _, i := range seams {
+		mask[i] = 1
+	}
+}
+
+// isSeam looks for covered ground of two colours on opposite sides of a
+// sheet pixel; the colours are read past the blur.
+func (s *sheet) isSeam(mask []uint8, i int, steps [4]int, apart float32) bool {
+	const widest, past = 3, 2
+	for _, d := range steps {
+		a, b := 1, 1
+		for a <= widest && mask[i-a*d] == 0 {
+			a++
+		}
+		for b <= widest && mask[i+b*d] == 0 {
+			b++
+		}
+		if a+b > widest+1 {
+			continue
+		}
+		j, k := i-(a+past)*d, i+(b+past)*d
+		if j < 0 || k >= len(mask) || mask[j] == 0 || mask[k] == 0 {
+			continue
+		}
+		if absf(s.ch[1][j]-s.ch[1][k])+absf(s.ch[2][j]-s.ch[2][k]) > apart {
+			return true
+		}
+	}
+	return false
+}

@@ -9,14 +9,19 @@ import (
 
 // finder carries the work from step to step.
 type finder struct {
-	in       *Input
-	err      error
-	sheet    *sheet
-	spread   spread
-	ground   *field
+	in     *Input
+	err    error
+	sheet  *sheet
+	spread spread
+	ground *field
+	// lineGain is the printed lines' brightness over the ground's, per
+	// channel; zero when lines do not show.
+	lineGain [3]float32
 	regions  []region
 	found    []*traced
 	problems []Problem
+	// linear and coded are the scales edges are located in.
+	linear, coded *tone
 }
 
 // traced is a piece on its way: its borders and what was read of them.
@@ -41,8 +46,14 @@ func (f *finder) lookForThings() {
 	}
 	f.sheet = s
 	major, minor := s.rulings(f.in)
-	samples := s.evidence(major)
-	samples = append(samples, s.evidence(minor)...)
+	samples, contrast := s.evidence(major)
+	more, _ := s.evidence(minor)
+	samples = append(samples, more...)
+	if contrast != [3]float32{} {
+		for k, v := range contrast {
+			f.lineGain[k] = float32(math.Exp(float64(v)))
+		}
+	}
 	cellMM := math.Max(5, f.in.PitchMM/5)
 	ground, ok := seedGround(s, samples, cellMM)
 	if !ok {
@@ -70,46 +81,36 @@ func (f *finder) lookForThings() {
 }
 
 // evidence samples both directions of a kind of line; nil when that kind
-// cannot be told from bare ground.
-func (s *sheet) evidence(lines []ruling) []lineSample {
+// cannot be told from bare ground. It returns their contrast, too, log RGB.
+func (s *sheet) evidence(lines []ruling) ([]lineSample, [3]float32) {
 	var samples []lineSample
 	for i := range lines {
 		samples = append(samples, lines[i].samples(s)...)
 	}
-	if markShowing(samples) == 0 {
-		return nil
+	contrast, ok := markShowing(samples)
+	if !ok {
+		return nil, contrast
 	}
-	return samples
+	return samples, contrast
 }
 
 // locateBorders measures every border in the photograph.
 func (f *finder) locateBorders() {
 	s, in := f.sheet, f.in
-	pxPerSheetPx := s.res / f.scale()
-	reach := math.Max(5, 2*pxPerSheetPx+2)
+	f.linear, f.coded = powerTone(blurPower), powerTone(1)
+	reach := math.Max(5, 2*s.res/f.scale()+2)
 	var all []*border
 	for _, t := range f.found {
 		for _, l := range append([]loop{t.region.outline}, t.region.openings...) {
-			b := newBorder(f, intoPhoto(s, in, l.smooth(1.2)), reach)
-			b.snap(f, reach)
-			b.at = b.at.resample(1)
-			b.out = make(loop, len(b.at))
-			b.in, b.bg = make([][3]float32, len(b.at)), make([][3]float32, len(b.at))
-			b.straighten(8)
-			b.colours(f, 4, 4)
+			b := f.roughly(intoPhoto(s, in, l.smooth(1.2)), reach)
 			t.borders = append(t.borders, b)
 			all = append(all, b)
 		}
 	}
 	near := newCrowd(all)
-	linear, coded := powerTone(blurPower), powerTone(1)
 	for _, t := range f.found {
 		for k, b := range t.borders {
-			r := b.read(in.Photo, linear, coded)
-			bad := doubtful(r, 24)
-			f.avoid(b, r, bad, near)
-			b.settle(r, bad)
-			t.mended = append(t.mended, mend(b.spots(r, bad), 25/f.scale()))
+			t.mended = append(t.mended, f.locate(b, near, reach))
 			loop := toSamples(in, t.mended[k])
 			if k == 0 {
 				t.piece.Outline = loop
@@ -118,6 +119,65 @@ func (f *finder) locateBorders() {
 			}
 		}
 	}
+}
+
+// roughly lays a border along the strongest edge near a loop of the
+// photograph.
+func (f *finder) roughly(l loop, reach float64) *border {
+	b := newBorder(f, l, reach)
+	b.snap(f, reach)
+	b.at = b.at.resample(1)
+	b.out = make(loop, len(b.at))
+	b.in, b.bg = make([][3]float32, len(b.at)), make([][3]float32, len(b.at))
+	b.straighten(8)
+	b.colours(f, 4, 4)
+	return b
+}
+
+// locate measures one border and mends what was not seen of it. Where a long
+// stretch was not seen the rough border may have strayed (glare on the mat, a
+// shadow on the tape): then the mended border is tried in its place.
+func (f *finder) locate(b *border, near *crowd, reach float64) []spot {
+	const long = 30 // px
+	first, gap := f.measure(b, near)
+	if gap < long {
+		return first
+	}
+	l := make(loop, len(first))
+	for i, s := range first {
+		l[i] = s.Point
+	}
+	if l = l.resample(1); l == nil {
+		return first
+	}
+	again, _ := f.measure(f.roughly(l, reach), near)
+	if unseen(again) < unseen(first) {
+		return again
+	}
+	return first
+}
+
+// measure reads a border and mends it; it returns the longest stretch that
+// was not seen, too, px.
+func (f *finder) measure(b *border, near *crowd) ([]spot, int) {
+	r := b.read(f.in.Photo, f.linear, f.coded)
+	bad := doubtful(r, 24)
+	f.avoid(b, r, bad, near)
+	widen(bad, 2, 6)
+	b.retake(f, r, bad, f.coded)
+	drown(bad, 10, 15)
+	b.settle(r, bad)
+	return mend(b.spots(r, bad), 25/f.scale()), longest(bad)
+}
+
+func unseen(s []spot) int {
+	n := 0
+	for i := range s {
+		if s[i].bridged {
+			n++
+		}
+	}
+	return n
 }
 
 // avoid marks the readings that cannot be trusted for where they lie: in a

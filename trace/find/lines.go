@@ -124,13 +124,13 @@ func appendSmoothed(out []lineSample, raw [][3]float32, reach int, at func(int) 
 }
 
 // markShowing finds the lines' usual contrast and sets shows where a sample
-// has it. It returns the contrast's length in log units, 0 when the lines
-// cannot be told from nothing. The usual contrast is the 80th percentile of
+// has it. It returns the contrast in log RGB, and false when the lines cannot
+// be told from nothing. The usual contrast is the 80th percentile of
 // the stronger polarity, along the axis on which it stands out best: even
 // when three quarters of the grid are covered it still belongs to bare mat.
-func markShowing(samples []lineSample) float64 {
+func markShowing(samples []lineSample) (delta [3]float32, ok bool) {
 	if len(samples) < 50 {
-		return 0
+		return delta, false
 	}
 	axes := [][3]float32{{1. / 3, 1. / 3, 1. / 3}, {0.5, -0.5, 0}, {0, -0.5, 0.5}, {0.5, 0, -0.5}}
 	v := make([]float32, len(samples))
@@ -149,15 +149,15 @@ func markShowing(samples []lineSample) float64 {
 		}
 	}
 	if bestAt < 0.03 {
-		return 0
+		return delta, false
 	}
-	delta := usualContrast(samples, best, bestAt)
+	delta = usualContrast(samples, best, bestAt)
 	d2 := dot(delta, delta)
 	for i := range samples {
 		f := dot(delta, samples[i].c) / d2
 		samples[i].shows = f > 0.6 && f < 1.8
 	}
-	return math.Sqrt(float64(d2))
+	return delta, true
 }
 
 // usualContrast is the median, channel by channel, of the samples that reach

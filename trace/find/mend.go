@@ -68,18 +68,35 @@ func bridgeGap(s []spot, j, run int, maxAhead float64) []spot {
 	before, ok1 := sideOf(s, j-1, -1)
 	after, ok2 := sideOf(s, j+run, 1)
 	if !ok1 || !ok2 {
-		kept := make([]spot, run)
-		for k := range kept {
-			kept[k] = s[wrap(j+k, n)]
-		}
-		return kept
+		return rough(s, j, run)
 	}
 	a, b := s[wrap(j-1, n)].Point, s[wrap(j+run, n)].Point
 	gap := math.Hypot(b.X-a.X, b.Y-a.Y)
 	if x, ok := meeting(a, before, b, after, gap, maxAhead); ok && reaches(s, j, run, x, before, after) {
 		return append(line(a, x), line(x, b)...)
 	}
+	if !faces(a, before, b, after, gap) {
+		return rough(s, j, run)
+	}
 	return hermite(a, before, b, after, gap)
+}
+
+// faces reports whether both sides of a gap look across it within 60
+// degrees, so that a smooth bridge between them stays beside the gap. Short
+// gaps may hide a corner, whose sides look past each other.
+func faces(a photo.Point, before lineFit, b photo.Point, after lineFit, gap float64) bool {
+	const short, slant = 8, 0.5
+	x, y := b.X-a.X, b.Y-a.Y
+	return gap < short || before.tx*x+before.ty*y > slant*gap && after.tx*x+after.ty*y > slant*gap
+}
+
+// rough is the run of unmeasured spots from j on as it was.
+func rough(s []spot, j, run int) []spot {
+	kept := make([]spot, run)
+	for k := range kept {
+		kept[k] = s[wrap(j+k, len(s))]
+	}
+	return kept
 }
 
 // sideOf fits the side that ends (step -1) or begins (step 1) at spot i.

@@ -34,7 +34,9 @@ const (
 func (s *sheet) regions(mask []uint8) []region {
 	const thinMM = 0.95
 	radius := math.Max(1.3, s.px(thinMM))
-	labels, list := splitBlobs(openThin(mask, s.w, s.h, radius), s.w, s.h, math.Max(2, s.px(1.5)), 0.25*minPieceMM2/s.res/s.res)
+	thick := openThin(mask, s.w, s.h, radius)
+	s.closeSeams(thick)
+	labels, list := splitBlobs(thick, s.w, s.h, math.Max(2, s.px(1.5)), 0.25*minPieceMM2/s.res/s.res)
 	var out []region
 	for _, b := range list {
 		if float64(b.area)*s.res*s.res < 0.5*minPieceMM2 {

@@ -20,7 +20,6 @@ func (b *border) settle(r []reading, bad []bool) {
 		}
 		b.at[i] = photo.Point{X: b.at[i].X + o*b.out[i].X, Y: b.at[i].Y + o*b.out[i].Y}
 	}
-	widen(bad, 2, 6)
 	b.dropStray(bad)
 	b.iron(r, bad)
 }
@@ -75,6 +74,54 @@ func widen(bad []bool, by, gap int) {
 		}
 		run = 0
 	}
+}
+
+// runs calls do with the start and length of every run of one kind.
+func runs(bad []bool, kind bool, do func(from, length int)) {
+	n := len(bad)
+	start := 0
+	for start < n && bad[start] == bad[wrap(start-1, n)] {
+		start++
+	}
+	for i := 0; i < n; {
+		k := 1
+		for i+k < n && bad[wrap(start+i+k, n)] == bad[wrap(start+i, n)] {
+			k++
+		}
+		if bad[wrap(start+i, n)] == kind {
+			do(wrap(start+i, n), k)
+		}
+		i += k
+	}
+}
+
+// longest is the length of the longest run of marked points.
+func longest(bad []bool) int {
+	best := 0
+	runs(bad, true, func(_, length int) { best = max(best, length) })
+	return best
+}
+
+// drown marks runs of up to island good points that lie between runs of at
+// least sea marked ones: a lone edge in an unseen stretch is something else's.
+func drown(bad []bool, island, sea int) {
+	n := len(bad)
+	was := slices.Clone(bad)
+	all := func(from int) bool {
+		for k := 0; k < sea; k++ {
+			if !was[wrap(from+k, n)] {
+				return false
+			}
+		}
+		return true
+	}
+	runs(was, false, func(from, length int) {
+		if length <= island && all(from-sea) && all(from+length) {
+			for k := 0; k < length; k++ {
+				bad[wrap(from+k, n)] = true
+			}
+		}
+	})
 }
 
 // dropStray marks points that lie off the line of their neighbours: first
