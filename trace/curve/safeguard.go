@@ -18,7 +18,7 @@ const (
 	// A bridged corner may lie tipBridgeMM farther off: bridges cut corners.
 	tipBridgeMM = 0.8
 	// narrowestRad is the angle of the narrowest tip that is believed in.
-	narrowestRad = 0.08
+	narrowestRad = 0.06
 )
 
 // safeguard measures the finished path against the raw samples without any
@@ -92,12 +92,12 @@ func (d *draft) holdTips() {
 		}
 		node, prev := d.segs[u.first].P0, d.segs[(u.first+len(d.segs)-1)%len(d.segs)]
 		interior := math.Pi - math.Abs(turn(prev.endTangent(), d.segs[u.first].startTangent()))
-		most := tipGrossMM + tipGross*tipPull(max(interior, narrowestRad), d.o.BlurMM)
+		most := tipGrossMM + tipGross*tipPull(interior, d.o.BlurMM)
 		tip, k, off := d.t.nearestSample(node, p.start.before, p.start.after)
 		if d.t.nearBridge(k, d.o.CornerGapMM) {
 			most += tipBridgeMM
 		}
-		if d.t.blunt(k, interior, d.o) {
+		if interior < narrowestRad || d.t.blunt(k, interior, d.o) {
 			most = tipGrossMM
 		}
 		if off > most {

@@ -2,6 +2,7 @@ package curve
 
 import (
 	"math"
+	"slices"
 
 	"flatwright/rectify/mat"
 )
@@ -125,7 +126,17 @@ func (s Segment) lengthBetween(a, b, toleranceMM float64) float64 {
 	if s.Line {
 		return dist(s.P0, s.P3) * (b - a)
 	}
-	return s.adaptiveLength(a, b, s.gaussLength(a, b), max(toleranceMM, 1e-12), lengthDepth)
+	// Cut where the segment turns round: the speed has its kinks there.
+	cuts := append(extrema(s.P0.X, s.P1.X, s.P2.X, s.P3.X), extrema(s.P0.Y, s.P1.Y, s.P2.Y, s.P3.Y)...)
+	slices.Sort(cuts)
+	sum, tolerance := 0.0, max(toleranceMM, 1e-12)/float64(len(cuts)+1)
+	for _, t := range append(cuts, b) {
+		if t = min(t, b); t > a {
+			sum += s.adaptiveLength(a, t, s.gaussLength(a, t), tolerance, lengthDepth)
+			a = t
+		}
+	}
+	return sum
 }
 
 // lengthDepth is how often a stretch may be halved to find its length.
