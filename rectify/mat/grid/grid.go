@@ -213,7 +213,8 @@ func (g *lattice) linesThere(f mat.Family, lo, hi int) []bool {
 	for i := lo; i <= hi; i++ {
 		// Fewer than three spans have no ink on record.
 		v, ok := inkOf[i]
-		there[i-lo] = ok && v >= 0.35*ink && g.share(f, i) >= 0.25*share
+		here := g.share(f, i)
+		there[i-lo] = ok && v >= 0.35*ink && here >= 0.25*share && v*here >= 0.2*ink*share
 	}
 	return there
 }
