@@ -211,9 +211,22 @@ func (s *sheet) isSeam(mask []uint8, i int, steps [4]int, apart float32) bool {
 		if j < 0 || k >= len(mask) || mask[j] == 0 || mask[k] == 0 {
 			continue
 		}
-		if absf(s.ch[1][j]-s.ch[1][k])+absf(s.ch[2][j]-s.ch[2][k]) > apart {
+		if absf(s.ch[1][j]-s.ch[1][k])+absf(s.ch[2][j]-s.ch[2][k]) > apart && s.blends(i, j, k) {
 			return true
 		}
 	}
 	return false
+}
+
+// blends reports whether the colour at i is a mixture of those at j and k: in
+// a slit between two pieces it is the mat's, which is not. Lightness may stray
+// farther than hue: the rim of a tape is shaded.
+func (s *sheet) blends(i, j, k int) bool {
+	slack := [3]float32{0.3, 0.18, 0.18} // log units
+	for n, c := range s.ch {
+		if c[i] < min(c[j], c[k])-slack[n] || c[i] > max(c[j], c[k])+slack[n] {
+			return false
+		}
+	}
+	return true
 }

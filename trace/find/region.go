@@ -35,6 +35,7 @@ func (s *sheet) regions(mask []uint8) []region {
 	const thinMM = 0.95
 	radius := math.Max(1.3, s.px(thinMM))
 	thick := openThin(mask, s.w, s.h, radius)
+	s.dropRims(thick)
 	s.closeSeams(thick)
 	labels, list := splitBlobs(thick, s.w, s.h, math.Max(2, s.px(1.5)), 0.25*minPieceMM2/s.res/s.res)
 	var out []region
