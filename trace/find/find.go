@@ -64,6 +64,7 @@ func Pieces(ctx context.Context, in Input) (Result, error) {
 		len(in.Photo.Luma) < in.Photo.Width*in.Photo.Height {
 		return Result{}, errNoPhoto
 	}
+	in.Grid = beyond(&in)
 	f := finder{in: &in}
 	for i, step := range []func(){f.lookForThings, f.pickPieces, f.locateBorders, f.readPen, f.dropOthers} {
 		if err := ctx.Err(); err != nil {

@@ -2,6 +2,7 @@ package find
 
 import (
 	"math"
+	"slices"
 
 	"flatwright/rectify/mat"
 )
@@ -12,6 +13,8 @@ type region struct {
 	*patch
 	outline  loop
 	openings []loop
+	// seen is the sheet's mask of all that is not bare mat.
+	seen []uint8
 	// areaMM2 and the box are of the filled outline, mm.
 	areaMM2 float64
 	centre  mat.Point
@@ -43,7 +46,7 @@ func (s *sheet) regions(mask []uint8) []region {
 		if float64(b.area)*s.res*s.res < 0.5*minPieceMM2 {
 			continue
 		}
-		r := region{blob: b, patch: cutOut(labels, s.w, b)}
+		r := region{blob: b, patch: cutOut(labels, s.w, b), seen: mask}
 		r.cut = b.edge || s.touchesUnseen(labels, b)
 		out = append(out, r)
 	}
@@ -66,7 +69,8 @@ func (s *sheet) touchesUnseen(labels []int32, b blob) bool {
 // outlineOf fills pen strokes and wrinkles, keeps true openings, and follows
 // the borders.
 func (r *region) outlineOf(s *sheet) bool {
-	r.fillPenSlits(s)
+	r.fillSlits(s, 0.95, false)
+	r.fillSlits(s, 1.45, true)
 	r.fillSmallHoles(s)
 	for _, l := range r.loops() {
 		if a := l.area(); a > 0 {
@@ -92,25 +96,29 @@ func (r *region) outlineOf(s *sheet) bool {
 }
 
 // fillSmallHoles closes every hole that is too small or too thin to be an
-// opening.
+// opening, or holds much of the piece's own tape: a letter in dark ink.
 func (r *region) fillSmallHoles(s *sheet) {
 	labels, holes := blobs(r.in, 0, r.w, r.h)
 	if len(holes) < 2 {
 		return
 	}
 	d := chamfer(r.in, 0, r.w, r.h)
-	deep := make([]uint16, len(holes)+1)
+	deep, covered := make([]uint16, len(holes)+1), make([]int, len(holes)+1)
 	for i, l := range labels {
 		if l > 0 {
 			deep[l] = max(deep[l], d[i])
+			if !holes[l-1].edge && r.seen[s.index(r.x0+i%r.w, r.y0+i/r.w)] == 1 {
+				covered[l]++
+			}
 		}
 	}
+	const mostCovered = 0.25
 	for i, l := range labels {
 		if l == 0 || holes[l-1].edge {
 			continue
 		}
 		area := float64(holes[l-1].area) * s.res * s.res
-		if area < minOpeningMM2 || float64(deep[l])/3*s.res < minOpeningMM {
+		if area < minOpeningMM2 || float64(deep[l])/3*s.res < minOpeningMM || float64(covered[l]) > mostCovered*float64(holes[l-1].area) {
 			r.in[i] = 1
 		}
 	}
@@ -125,12 +133,13 @@ func (s *sheet) centroid(l loop) mat.Point {
 	return s.toMM(x/n, y/n)
 }
 
-// fillPenSlits closes slits no wider than a pen stroke that open straight on
+// fillSlits closes slits no wider than twice a radius that open straight on
 // the border: on a dark mat a registration mark in dark ink looks like bare
 // mat. The tip of a dart is as thin but opens into the dart, so that little
-// ground lies round its mouth.
-func (r *region) fillPenSlits(s *sheet) {
-	radius := math.Max(1.3, s.px(0.95))
+// ground lies round its mouth. With inky set only slits clearly darker than
+// that ground are closed.
+func (r *region) fillSlits(s *sheet, radiusMM float64, inky bool) {
+	radius := math.Max(1.3, s.px(radiusMM))
 	out := chamfer(r.in, 0, r.w, r.h)
 	grown := make([]uint8, len(r.in))
 	limit := uint16(3*radius + 0.5)
@@ -151,10 +160,38 @@ func (r *region) fillPenSlits(s *sheet) {
 		if long := max(b.maxX-b.minX, b.maxY-b.minY); float64(long) < s.px(1.2) {
 			continue
 		}
-		if r.mouthGround(labels, b, s.px(3.5)) > 0.33 {
+		if r.mouthGround(labels, b, s.px(3.5)) > 0.33 && (!inky || r.isInk(s, labels, b)) {
 			r.fill(labels, b)
 		}
 	}
+}
+
+// isInk reports whether a slit is darker than the bare ground round it by
+// more than the shade that a piece's edge throws.
+func (r *region) isInk(s *sheet, labels []int32, b blob) bool {
+	const inkyLog, round = 0.2, 8
+	var inside, beside []float32
+	for y := max(0, b.minY-round); y <= min(r.h-1, b.maxY+round); y++ {
+		for x := max(0, b.minX-round); x <= min(r.w-1, b.maxX+round); x++ {
+			i := y*r.w + x
+			sx, sy := r.x0+x, r.y0+y
+			if sx < 0 || sy < 0 || sx >= s.w || sy >= s.h {
+				continue
+			}
+			switch k := s.index(sx, sy); {
+			case labels[i] == b.label:
+				inside = append(inside, s.ch[0][k])
+			case r.in[i] == 0 && r.seen[k] == 0:
+				beside = append(beside, s.ch[0][k])
+			}
+		}
+	}
+	if len(inside) == 0 || len(beside) == 0 {
+		return false
+	}
+	slices.Sort(inside)
+	slices.Sort(beside)
+	return beside[len(beside)/2]-inside[len(inside)/2] > inkyLog
 }
 
 // mouthGround returns which part of the surroundings of a slit's mouth is
