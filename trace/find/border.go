@@ -122,7 +122,10 @@ func (b *border) gains(f *finder, m int) []float32 {
 		v := make([]float32, m+4)
 		q := probe{p: f.in.Photo, t: flat}
 		for i := lo; i < hi; i++ {
-			q.aim(b.in[i], b.bg[i])
+			past := f.lineGain != [3]float32{} && q.aimPast(b.in[i], b.bg[i], f.printedOn(b.bg[i]), plainPast)
+			if !past {
+				q.aim(b.in[i], b.bg[i])
+			}
 			level := func(c [3]float32) float32 {
 				if q.luma {
 					return 0.299*c[0] + 0.587*c[1] + 0.114*c[2]
@@ -143,7 +146,7 @@ func (b *border) gains(f *finder, m int) []float32 {
 				g := (v[j] - v[j+4]) / span
 				o := float32(j-m/2) * offsetStep
 				row[j] = min(max(g, -0.3), 1)
-				if g > 0.2 && frame.onPrintedEdge(float64(o)) {
+				if g > 0.2 && !past && frame.onPrintedEdge(float64(o)) {
 					row[j] = 0.2
 				}
 			}

@@ -5,6 +5,8 @@ import (
 	"errors"
 	"math"
 	"slices"
+
+	"flatwright/rectify/photo"
 )
 
 // finder carries the work from step to step.
@@ -150,7 +152,7 @@ func (f *finder) locate(b *border, near *crowd, reach float64) []spot {
 	if l = l.resample(1); l == nil {
 		return first
 	}
-	again, _ := f.measure(f.roughly(l, reach), near)
+	again, _ := f.measure(f.roughly(l, 2*reach), near)
 	if unseen(again) < unseen(first) {
 		return again
 	}
@@ -167,7 +169,24 @@ func (f *finder) measure(b *border, near *crowd) ([]spot, int) {
 	b.retake(f, r, bad, f.coded)
 	drown(bad, 10, 15)
 	b.settle(r, bad)
-	return mend(b.spots(r, bad), 25/f.scale()), longest(bad)
+	return mend(b.spots(r, bad), 25/f.scale(), func(i int, p photo.Point) bool { return f.isTape(b, i, p) }), longest(bad)
+}
+
+// isTape reports whether a place has the colour of the piece at a border
+// point rather than that of the ground or of a printed line.
+func (f *finder) isTape(b *border, i int, p photo.Point) bool {
+	c, bg := colourAt(f.in.Photo, p.X, p.Y), f.groundAt(p)
+	apart := func(o [3]float32) float32 {
+		for k := range o {
+			o[k] -= c[k]
+		}
+		return dot(o, o)
+	}
+	other := apart(bg)
+	if f.lineGain != [3]float32{} {
+		other = min(other, apart(f.printedOn(bg)))
+	}
+	return apart(b.in[i]) < other
 }
 
 func unseen(s []spot) int {

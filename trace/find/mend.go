@@ -31,8 +31,10 @@ const (
 
 // mend replaces every stretch that was not measured by the continuation of
 // its two sides: to the corner where they meet (a dart's tip included, up to
-// maxAhead px ahead), or by a smooth bridge when they do not.
-func mend(s []spot, maxAhead float64) []spot {
+// maxAhead px ahead), or by a smooth bridge when they do not. Between the two
+// the ground decides, where tape (which tells whether a place near spot i has
+// the piece's colour) is given.
+func mend(s []spot, maxAhead float64, tape func(i int, p photo.Point) bool) []spot {
 	n := len(s)
 	start := -1
 	for i := range s {
@@ -56,14 +58,14 @@ func mend(s []spot, maxAhead float64) []spot {
 		for run < n-i && s[wrap(j+run, n)].bridged {
 			run++
 		}
-		out = append(out, bridgeGap(s, j, run, maxAhead)...)
+		out = append(out, bridgeGap(s, j, run, maxAhead, tape)...)
 		i += run
 	}
 	return out
 }
 
 // bridgeGap makes the points for the run of unmeasured spots from j on.
-func bridgeGap(s []spot, j, run int, maxAhead float64) []spot {
+func bridgeGap(s []spot, j, run int, maxAhead float64, tape func(i int, p photo.Point) bool) []spot {
 	n := len(s)
 	before, ok1 := sideOf(s, j-1, -1)
 	after, ok2 := sideOf(s, j+run, 1)
@@ -72,13 +74,73 @@ func bridgeGap(s []spot, j, run int, maxAhead float64) []spot {
 	}
 	a, b := s[wrap(j-1, n)].Point, s[wrap(j+run, n)].Point
 	gap := math.Hypot(b.X-a.X, b.Y-a.Y)
-	if x, ok := meeting(a, before, b, after, gap, maxAhead); ok && reaches(s, j, run, x, before, after) {
-		return append(line(a, x), line(x, b)...)
+	facing := faces(a, before, b, after, gap)
+	if x, ok := meeting(a, before, b, after, gap, maxAhead); ok {
+		if sharp := before.tx*after.tx+before.ty*after.ty < -0.7; sharp {
+			if tape != nil && before.tx*after.ty-before.ty*after.tx < 0 {
+				x = seenTip(x, before, after, gap, func(p photo.Point) bool { return tape(wrap(j-1, n), p) })
+			}
+			return append(line(a, x), line(x, b)...)
+		}
+		corner := append(line(a, x), line(x, b)...)
+		round := hermite(a, before, b, after, gap)
+		convex := before.tx*after.ty-before.ty*after.tx > 0
+		switch {
+		case tape == nil || !facing || len(round) < 4:
+			if reaches(s, j, run, x, before, after) {
+				return corner
+			}
+		case fills(s, j, run, x, round[len(round)/2].Point, tape) == convex:
+			return corner
+		}
 	}
-	if !faces(a, before, b, after, gap) {
+	if !facing {
 		return rough(s, j, run)
 	}
 	return hermite(a, before, b, after, gap)
+}
+
+// seenTip draws a dart's tip back to where ground is seen: legs that are
+// nearly parallel meet far off when they err a little. The last stretch of a
+// dart is too thin to be seen.
+func seenTip(x photo.Point, before, after lineFit, gap float64, tape func(p photo.Point) bool) photo.Point {
+	ux, uy := before.tx-after.tx, before.ty-after.ty
+	d := math.Hypot(ux, uy)
+	if d == 0 {
+		return x
+	}
+	ux, uy = ux/d, uy/d
+	// Legs d px before the tip are 2·d·tan(half) apart.
+	cos := -(before.tx*after.tx + before.ty*after.ty)
+	half := math.Acos(math.Min(math.Max(cos, -1), 1)) / 2
+	const thinPx = 1.2
+	thin := thinPx / (2 * math.Tan(math.Max(half, 0.005)))
+	most := gap / (2 * math.Tan(math.Max(half, 0.005)))
+	for back := 0.0; back < most; back++ {
+		if !tape(photo.Point{X: x.X - back*ux, Y: x.Y - back*uy}) {
+			if back > 2*thin+4 {
+				back -= thin
+				return photo.Point{X: x.X - back*ux, Y: x.Y - back*uy}
+			}
+			return x
+		}
+	}
+	return x
+}
+
+// fills reports whether the corner between a round end and where its sides
+// meet has the piece's colour.
+func fills(s []spot, j, run int, corner, round photo.Point, tape func(i int, p photo.Point) bool) bool {
+	n := 0
+	for _, t := range [3]float64{0.3, 0.5, 0.7} {
+		p := photo.Point{X: round.X + t*(corner.X-round.X), Y: round.Y + t*(corner.Y-round.Y)}
+		for _, i := range [2]int{j - 1, j + run} {
+			if tape(wrap(i, len(s)), p) {
+				n++
+			}
+		}
+	}
+	return n >= 3
 }
 
 // faces reports whether both sides of a gap look across it within 60

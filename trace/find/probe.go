@@ -81,7 +81,8 @@ func colourAt(p *photo.Photo, x, y float64) (c [3]float32) {
 // aim chooses the scalar that best tells inside from outside. Luminance is
 // recorded in full resolution and low noise, chroma at half; but beside its
 // edge a piece shades the ground, which only helps where the piece is the
-// brighter. Otherwise colour is used, in the direction that shade (a like
+// brighter. Otherwise, or where colour tells them apart far more boldly than a
+// small step in luminance, colour is used, in the direction that shade (a like
 // change of all channels of the ground) does not move.
 func (q *probe) aim(in, out [3]float32) {
 	var d [3]float32
@@ -91,11 +92,13 @@ func (q *probe) aim(in, out [3]float32) {
 	luma := 0.299*d[0] + 0.587*d[1] + 0.114*d[2]
 	q.weak = luma < 45
 	const clear, coloured = 14, 25
-	if q.luma = luma > clear; q.luma {
-		return
-	}
+	const bright, bolder = 45, 2.5
 	f := dot(d, out) / max(dot(out, out), 1)
 	free := [3]float32{d[0] - f*out[0], d[1] - f*out[1], d[2] - f*out[2]}
+	bold := luma < bright && dot(free, free) > bolder*bolder*luma*luma
+	if q.luma = luma > clear && !bold; q.luma {
+		return
+	}
 	switch {
 	case dot(free, free) > coloured*coloured:
 		d = free

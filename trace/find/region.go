@@ -191,7 +191,7 @@ func (r *region) isInk(s *sheet, labels []int32, b blob) bool {
 	}
 	slices.Sort(inside)
 	slices.Sort(beside)
-	return beside[len(beside)/2]-inside[len(inside)/2] > inkyLog
+	return beside[len(beside)/2]-inside[len(inside)/4] > inkyLog
 }
 
 // mouthGround returns which part of the surroundings of a slit's mouth is

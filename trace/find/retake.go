@@ -2,13 +2,16 @@ package find
 
 import "math"
 
+// Least steps, levels, of a scalar that printed lines do not show in: to
+// measure by, and to look for the rough border by.
+const faintPast, plainPast = 28, 40
+
 // aimPast chooses the scalar in which a printed line looks like the bare
 // ground beside it and the piece still stands out: the part of their
 // difference that is square to the line's colour. A line then crosses the
-// edge unseen. It returns false where too little is left to see the edge by,
-// as on white tape and white lines.
-func (q *probe) aimPast(in, bg, line [3]float32) bool {
-	const faint = 28 // levels
+// edge unseen. It returns false where less than least levels are left to
+// see the edge by, as on white tape and white lines.
+func (q *probe) aimPast(in, bg, line [3]float32, least float32) bool {
 	var d, e [3]float32
 	for k := range d {
 		d[k], e[k] = in[k]-bg[k], line[k]-bg[k]
@@ -18,7 +21,7 @@ func (q *probe) aimPast(in, bg, line [3]float32) bool {
 		d[k] -= f * e[k]
 	}
 	sum := absf(d[0]) + absf(d[1]) + absf(d[2])
-	if dot(d, d) < faint*sum {
+	if dot(d, d) < least*sum {
 		return false
 	}
 	q.luma, q.weak = false, true
@@ -66,7 +69,7 @@ func (b *border) retake(f *finder, r []reading, bad []bool, coded *tone) {
 		q := probe{p: f.in.Photo, t: coded}
 		var p profile
 		for i := lo; i < hi; i++ {
-			if !bad[i] || !q.aimPast(b.in[i], b.bg[i], f.printedOn(b.bg[i])) {
+			if !bad[i] || !q.aimPast(b.in[i], b.bg[i], f.printedOn(b.bg[i]), faintPast) {
 				continue
 			}
 			p.read(&q, b.at[i], b.out[i])

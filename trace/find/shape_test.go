@@ -232,7 +232,7 @@ func TestMendRebuildsACorner(t *testing.T) {
 		add(0, 100-i, false)
 	}
 	best := math.Inf(1)
-	for _, q := range mend(s, 50) {
+	for _, q := range mend(s, 50, nil) {
 		best = math.Min(best, math.Hypot(q.X-100, q.Y))
 	}
 	if best > 1 {
@@ -254,7 +254,7 @@ func TestMendFollowsADart(t *testing.T) {
 		s = append(s, spot{Point: photo.Point{X: 100 + (y-20)/10, Y: y}})
 	}
 	best := math.Inf(1)
-	for _, q := range mend(s, 120) {
+	for _, q := range mend(s, 120, nil) {
 		best = math.Min(best, math.Hypot(q.X-tip.X, q.Y-tip.Y))
 	}
 	if best > 1.5 {
