@@ -101,24 +101,34 @@ func (f *finder) locateBorders() {
 	s, in := f.sheet, f.in
 	f.linear, f.coded = powerTone(blurPower), powerTone(1)
 	reach := math.Max(5, 2*s.res/f.scale()+2)
+	inParallel(len(f.found), func(lo, hi int) {
+		for _, t := range f.found[lo:hi] {
+			for _, l := range append([]loop{t.region.outline}, t.region.openings...) {
+				t.borders = append(t.borders, f.roughly(intoPhoto(s, in, l.smooth(1.2)), reach))
+			}
+		}
+	})
 	var all []*border
 	for _, t := range f.found {
-		for _, l := range append([]loop{t.region.outline}, t.region.openings...) {
-			b := f.roughly(intoPhoto(s, in, l.smooth(1.2)), reach)
-			t.borders = append(t.borders, b)
-			all = append(all, b)
-		}
+		all = append(all, t.borders...)
 	}
 	near := newCrowd(all)
-	for _, t := range f.found {
-		for k, b := range t.borders {
-			t.mended = append(t.mended, f.locate(b, near, reach))
-			loop := toSamples(in, t.mended[k])
-			if k == 0 {
-				t.piece.Outline = loop
-			} else if unmeasuredPart(loop) < 0.5 {
-				t.piece.Openings = append(t.piece.Openings, loop)
-			}
+	inParallel(len(f.found), func(lo, hi int) {
+		for _, t := range f.found[lo:hi] {
+			f.locatePiece(t, near, reach)
+		}
+	})
+}
+
+// locatePiece measures the borders of one piece.
+func (f *finder) locatePiece(t *traced, near *crowd, reach float64) {
+	for k, b := range t.borders {
+		t.mended = append(t.mended, f.locate(b, near, reach))
+		loop := toSamples(f.in, t.mended[k])
+		if k == 0 {
+			t.piece.Outline = loop
+		} else if unmeasuredPart(loop) < 0.5 {
+			t.piece.Openings = append(t.piece.Openings, loop)
 		}
 	}
 }

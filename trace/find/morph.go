@@ -6,36 +6,69 @@ package find
 // outside.
 func chamfer(mask []uint8, of uint8, w, h int) []uint16 {
 	d := make([]uint16, w*h)
-	const big = 65000
+	none := make([]uint16, w) // the row outside the raster
 	for y := 0; y < h; y++ {
-		row := y * w
-		for x := 0; x < w; x++ {
-			i := row + x
-			if mask[i] != of {
-				continue
-			}
-			v := uint16(3)
-			if x > 0 && y > 0 && x < w-1 {
-				v = min(d[i-1]+3, d[i-w]+3, d[i-w-1]+4, d[i-w+1]+4, big)
-			}
-			d[i] = v
+		up := none
+		if y > 0 {
+			up = d[(y-1)*w : y*w]
 		}
+		sweepDown(mask[y*w:(y+1)*w], of, up, d[y*w:(y+1)*w])
 	}
 	for y := h - 1; y >= 0; y-- {
-		row := y * w
-		for x := w - 1; x >= 0; x-- {
-			i := row + x
-			if d[i] == 0 {
-				continue
-			}
-			v := uint16(3)
-			if x > 0 && y < h-1 && x < w-1 {
-				v = min(d[i+1]+3, d[i+w]+3, d[i+w+1]+4, d[i+w-1]+4)
-			}
-			d[i] = min(d[i], v)
+		down := none
+		if y < h-1 {
+			down = d[(y+1)*w : (y+2)*w]
 		}
+		sweepUp(down, d[y*w:(y+1)*w])
 	}
 	return d
+}
+
+// sweepDown is the first pass over one row, from the row above it.
+func sweepDown(mask []uint8, of uint8, up, row []uint16) {
+	const big = 65000
+	var left, a, b, c uint16 // the neighbours before, and above from left to right
+	n := len(row)
+	up, mask = up[:n], mask[:n]
+	if n > 0 {
+		b = up[0]
+	}
+	for x := range row {
+		c = 0
+		if x+1 < n {
+			c = up[x+1]
+		}
+		if mask[x] == of {
+			left = min(min(left, b)+3, min(a, c)+4, big)
+			row[x] = left
+		} else {
+			left = 0
+		}
+		a, b = b, c
+	}
+}
+
+// sweepUp is the second pass over one row, from the row below it.
+func sweepUp(down, row []uint16) {
+	var right, a, b, c uint16
+	n := len(row)
+	down = down[:n]
+	if n > 0 {
+		b = down[n-1]
+	}
+	for x := n - 1; x >= 0; x-- {
+		c = 0
+		if x > 0 {
+			c = down[x-1]
+		}
+		v := row[x]
+		if v != 0 {
+			v = min(v, min(right, b)+3, min(a, c)+4)
+			row[x] = v
+		}
+		right = v
+		a, b = b, c
+	}
 }
 
 // openThin removes from the mask what is thinner than 2·radius pixels and

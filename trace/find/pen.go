@@ -277,9 +277,11 @@ func (f *finder) readPen() {
 			}
 		}
 	}
-	for _, t := range f.found {
-		t.piece.Lines = f.readLines(t)
-	}
+	inParallel(len(f.found), func(lo, hi int) {
+		for _, t := range f.found[lo:hi] {
+			t.piece.Lines = f.readLines(t)
+		}
+	})
 	if len(darks) == 0 {
 		return
 	}

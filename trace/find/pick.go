@@ -11,13 +11,19 @@ import (
 
 // pickPieces keeps what is large enough and lies whole on the mat.
 func (f *finder) pickPieces() {
+	whole := make([]bool, len(f.regions))
+	inParallel(len(f.regions), func(lo, hi int) {
+		for i := lo; i < hi; i++ {
+			whole[i] = !f.regions[i].cut && f.regions[i].outlineOf(f.sheet)
+		}
+	})
 	for i := range f.regions {
 		r := &f.regions[i]
 		if r.cut {
 			f.reportCut(r)
 			continue
 		}
-		if !r.outlineOf(f.sheet) || r.areaMM2 < minPieceMM2 || r.deep < minDepthMM {
+		if !whole[i] || r.areaMM2 < minPieceMM2 || r.deep < minDepthMM {
 			continue
 		}
 		f.found = append(f.found, &traced{region: r})
