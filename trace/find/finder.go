@@ -179,7 +179,9 @@ func (f *finder) measure(b *border, near *crowd) ([]spot, int) {
 	b.retake(f, r, bad, f.coded)
 	drown(bad, 10, 15)
 	b.settle(r, bad)
-	return mend(b.spots(r, bad), 25/f.scale(), func(i int, p photo.Point) bool { return f.isTape(b, i, p) }), longest(bad)
+	mended := mend(b.spots(r, bad), 25/f.scale(), func(i int, p photo.Point) bool { return f.isTape(b, i, p) })
+	lineMM := heaviest * f.in.Grid.LineWidthPitch * f.in.PitchMM
+	return cutSpurs(mended, lineMM/f.scale()+3), longest(bad)
 }
 
 // isTape reports whether a place has the colour of the piece at a border
