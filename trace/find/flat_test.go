@@ -119,7 +119,7 @@ func TestFlatColours(t *testing.T) {
 				// A third of a pixel: what is blurred after coding is read as if
 				// light had been blurred.
 				if got.rms() > 0.085 || got.worst > 0.5 {
-					t.Errorf("piece %d: RMS %.3f mm, worst %.2f", k, got.rms(), got.worst)
+					t.Errorf("piece %d: RMS %.3f mm, worst %.3f %v", k, got.rms(), got.worst, got.notes)
 				}
 			}
 		})

@@ -147,6 +147,40 @@ func (b *border) dropStray(bad []bool) {
 	for i := range bad {
 		bad[i] = bad[i] || stray[i]
 	}
+	clear(stray)
+	const kinkPx = 0.8
+	for i := range bad {
+		stray[i] = !bad[i] && b.offSidePx(bad, i) > kinkPx
+	}
+	for i := range bad {
+		bad[i] = bad[i] || stray[i]
+	}
+}
+
+// offSidePx returns how far point i lies off the straight side that passes
+// it: the line through the points some way before and some way after it. It
+// is 0 where those do not lie on one line, as about corners and in bends.
+func (b *border) offSidePx(bad []bool, i int) float64 {
+	const near, far, enough, straightPx = 7, 22, 8, 0.3
+	n := len(b.at)
+	var arms loop
+	for _, step := range [2]int{-1, 1} {
+		before := len(arms)
+		for d := near; d <= far; d++ {
+			if j := wrap(i+step*d, n); !bad[j] {
+				arms = append(arms, b.at[j])
+			}
+		}
+		if len(arms)-before < enough {
+			return 0
+		}
+	}
+	f := fitLine(arms, 0, len(arms)-1)
+	if f.rms > straightPx {
+		return 0
+	}
+	p := b.at[i]
+	return math.Abs((p.X-f.x)*f.ty - (p.Y-f.y)*f.tx)
 }
 
 func anyNear(bad []bool, i, reach int) bool {

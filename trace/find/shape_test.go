@@ -291,3 +291,28 @@ func TestRegularityTellsTicksFromGrain(t *testing.T) {
 		t.Errorf("grain has regularity %.2f", r)
 	}
 }
+
+// A reading that hops off a straight side and back is told by the side on
+// both ends; a corner and a bend are left alone.
+func TestOffSide(t *testing.T) {
+	var l loop
+	for i := range 200 {
+		l = append(l, photo.Point{X: float64(i)})
+	}
+	for i := range 200 {
+		l = append(l, photo.Point{X: 200, Y: float64(i)})
+	}
+	for i := 98; i < 103; i++ {
+		l[i].Y = 1.5
+	}
+	b := &border{at: l}
+	bad := make([]bool, len(l))
+	if d := b.offSidePx(bad, 100); math.Abs(d-1.5) > 0.2 {
+		t.Errorf("a hop of 1.5 px reads %.2f", d)
+	}
+	for _, i := range []int{60, 196, 200, 204} {
+		if d := b.offSidePx(bad, i); d > 0.1 {
+			t.Errorf("point %d of a straight side or a corner reads %.2f px", i, d)
+		}
+	}
+}
