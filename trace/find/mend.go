@@ -207,7 +207,10 @@ func meeting(a photo.Point, before lineFit, b photo.Point, after lineFit, gap, m
 	if dot < -0.7 {
 		limit = maxAhead
 	}
-	if u < -1 || v < -1 || u+v > 2*limit {
+	// Over a long gap the sides' directions may be a little off, so that one
+	// of them seems to have passed the corner already.
+	back := math.Max(1, 0.08*gap)
+	if u < -back || v < -back || u+v > 2*limit {
 		return photo.Point{}, false
 	}
 	return x, true
