@@ -42,9 +42,14 @@ func Offset(p Path, distanceMM func(segment int, t float64) float64, toleranceMM
 	for i, s := range p.Segments {
 		d := func(t float64) float64 { return distanceMM(i, t) }
 		sides[i] = newOffsetSide(s, d, toleranceMM)
+		sides[i].segment = i
 		if len(sides[i].q) < 2 {
 			return Path{}, &OffsetError{s.P0, "the outline has a segment without length; remove the doubled node", i}
 		}
+	}
+	sides = runOn(sides)
+	for i := range sides {
+		sides[i].unloop()
 	}
 	for i := range sides {
 		j := i + 1
@@ -65,13 +70,13 @@ func Offset(p Path, distanceMM func(segment int, t float64) float64, toleranceMM
 func assemble(p Path, sides []offsetSide, toleranceMM float64) (Path, error) {
 	var pts []mat.Point
 	var owner []int
-	for i, s := range sides {
+	for _, s := range sides {
 		if s.fault() {
-			return Path{}, &OffsetError{p.Segments[i].Eval(0.5), "this side is too short, or bends too tightly, for its distance and vanishes", i}
+			return Path{}, &OffsetError{p.Segments[s.segment].Eval(0.5), "this side is too short, or bends too tightly, for its distance and vanishes", s.segment}
 		}
 		for _, q := range append(s.q, s.mitre...) {
 			if n := len(pts); n == 0 || dist(pts[n-1], q) > 1e-9 {
-				pts, owner = append(pts, q), append(owner, i)
+				pts, owner = append(pts, q), append(owner, s.segment)
 			}
 		}
 	}
@@ -94,9 +99,13 @@ func assemble(p Path, sides []offsetSide, toleranceMM float64) (Path, error) {
 	return out, nil
 }
 
-// offsetSide is one segment's offset.
+// offsetSide is the offset of a run of segments that go on into each other.
 type offsetSide struct {
-	q []mat.Point
+	// segment is the first of them.
+	segment int
+	q       []mat.Point
+	// base are the points of the path itself that q belongs to.
+	base []mat.Point
 	// travel is the segment's own direction at each point of q.
 	travel []mat.Point
 	// in and out are the directions at its ends.
@@ -122,6 +131,7 @@ func newOffsetSide(s Segment, d func(t float64) float64, toleranceMM float64) of
 	for _, t := range ts {
 		if q := at(t); len(o.q) == 0 || dist(q, o.q[len(o.q)-1]) > 1e-9 {
 			o.q, o.travel = append(o.q, q), append(o.travel, s.Tangent(t))
+			o.base = append(o.base, s.Eval(t))
 		}
 	}
 	if n := len(o.q); n > 1 {
@@ -220,7 +230,7 @@ func join(sides []offsetSide, i, j int) error {
 			return nil
 		}
 	}
-	return &OffsetError{pa, "the sides of this corner do not meet any more; one of them vanishes", i}
+	return &OffsetError{pa, "the sides of this corner do not meet any more; one of them vanishes", a.segment}
 }
 
 // trim cuts two sides off where they cross, nearest to their common corner.

@@ -122,3 +122,47 @@ func TestOffsetVarying(t *testing.T) {
 		t.Errorf("from %v to %v", q.Segments[0].P0, q.Segments[n-1].P3)
 	}
 }
+
+// TestOffsetOverWiggles: a bump as tracing leaves them, too tight for the
+// distance, is passed over; the offset of the straight side around it stays
+// where it is.
+func TestOffsetOverWiggles(t *testing.T) {
+	p := closeUp([]Segment{
+		Line(pt(0, 0), pt(28, 0)),
+		Cubic(pt(28, 0), pt(29.3, 0), pt(29.3, 0.15), pt(30, 0.15)),
+		Cubic(pt(30, 0.15), pt(30.7, 0.15), pt(30.7, 0), pt(32, 0)),
+		Line(pt(32, 0), pt(60, 0)),
+		Line(pt(60, 0), pt(60, 40)),
+		Line(pt(60, 40), pt(0, 40)),
+	})
+	q, err := Offset(p, Constant(8), 0.005)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, c := range q.Flatten(0.01) {
+		if c.Y < 15 && (c.Y < 7.9 || c.Y > 8.3) && c.X > 9 && c.X < 51 {
+			t.Errorf("the side lies at %v, want y = 8 to 8.15", c)
+		}
+	}
+	if want := 44.0 * 24; math.Abs(q.Area()-want) > 4 {
+		t.Errorf("area %.2f, want about %.0f", q.Area(), want)
+	}
+}
+
+// TestOffsetCutsPastShortSegments: a corner may take more of the neighbouring
+// side than the segment beside it.
+func TestOffsetCutsPastShortSegments(t *testing.T) {
+	p := Polygon(pt(0, 0), pt(60, 0), pt(60, 3), pt(60.01, 6), pt(60, 9), pt(60, 40), pt(0, 40))
+	q, err := Offset(p, func(i int, _ float64) float64 {
+		if i == 0 {
+			return 10
+		}
+		return 0
+	}, 0.005)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if want := 60.0 * 30; math.Abs(q.Area()-want) > 0.1 {
+		t.Errorf("area %.3f, want %.0f", q.Area(), want)
+	}
+}
