@@ -145,14 +145,8 @@ func memoryFor(p *photo.Photo) int64 {
 
 // note adds what was learnt of a photograph to the report.
 func (j *job) note(s *rectify.Squared, tr *trace.Traced, laps []report.Timing) {
-	var places []mat.Point
-	for _, p := range tr.Pattern.Pieces {
-		for _, seg := range p.Outline.Segments {
-			places = append(places, seg.P0)
-		}
-	}
 	seen := report.Photo{Name: s.Photo.Name, WidthPx: s.Photo.Width, HeightPx: s.Photo.Height}
-	cal := report.CalibrationOf(s.Fit, places)
+	cal := report.CalibrationOf(s.Fit, tr.Pattern.Nodes())
 	if j.report.Photo.Name == "" {
 		j.report.Photo, j.report.Calibration = seen, cal
 	} else {

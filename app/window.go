@@ -16,7 +16,6 @@ import (
 	"flatwright/export/pdf"
 	"flatwright/export/report"
 	"flatwright/rectify"
-	"flatwright/rectify/mat"
 	"flatwright/rectify/photo"
 	"flatwright/rectify/photo/intake"
 	"flatwright/trace"
@@ -159,15 +158,9 @@ func printed(s *rectify.Squared, p pattern.Pattern, paper string) (draw.Document
 	}
 	doc := draw.Document{Title: nameOf(p.Name), Date: now(), Pattern: p, Setup: setup}
 	if s != nil {
-		var places []mat.Point
-		for _, piece := range p.Pieces {
-			for _, seg := range piece.Outline.Segments {
-				places = append(places, seg.P0)
-			}
-		}
 		doc.Notes = notesOf(report.Report{
 			Photo:       report.Photo{Name: s.Photo.Name},
-			Calibration: report.CalibrationOf(s.Fit, places),
+			Calibration: report.CalibrationOf(s.Fit, p.Nodes()),
 		})
 	}
 	return doc, nil

@@ -92,7 +92,7 @@ func (o Options) solver(p *photo.Photo) lens.SolveOptions {
 // mat, and bound the grid no longer.
 func solve(ctx context.Context, p *photo.Photo, found *grid.Found, o Options) (*Squared, error) {
 	o.tell("solving the camera", 0.7)
-	fit, err := lens.SolveFrom(ctx, inMM(found.Steps, o.PitchMM), found.Grid.Points, o.solver(p))
+	fit, err := lens.SolveFrom(ctx, found.Steps.Stretch(1/o.PitchMM, 1/o.PitchMM), found.Grid.Points, o.solver(p))
 	if err != nil {
 		return nil, fmt.Errorf("squaring up %s: %w", p.Name, err)
 	}
@@ -175,15 +175,6 @@ func inwards(lo, hi int, f mat.Family, believed func(mat.Family, int) bool) (new
 		hi--
 	}
 	return lo, hi
-}
-
-// inMM turns a model of lattice steps into one of millimetres.
-func inMM(steps lens.Model, pitchMM float64) lens.Model {
-	for k := range 3 {
-		steps.H[3*k] /= pitchMM
-		steps.H[3*k+1] /= pitchMM
-	}
-	return steps
 }
 
 // fromCorners starts from crossings clicked by hand.

@@ -44,7 +44,7 @@ func (d *desk) exportName() string {
 	return name + ".pdf"
 }
 
-// exportOver is export to a file that the file list has already made, empty:
+// exportOver writes the PDF to a file that the file list has already made, empty:
 // it does not stay when nothing comes of it.
 func (d *desk) exportOver(path string) {
 	clear := func() {
@@ -54,9 +54,6 @@ func (d *desk) exportOver(path string) {
 	}
 	d.exportOr(path, clear)
 }
-
-// export writes the PDF.
-func (d *desk) export(path string) { d.exportOr(path, func() {}) }
 
 // exportOr writes the PDF; clear is called when it was not written.
 func (d *desk) exportOr(path string, clear func()) {

@@ -155,7 +155,7 @@ func TestExport(t *testing.T) {
 	b := ready(t)
 	path := filepath.Join(t.TempDir(), "out")
 	b.setPaper("letter")
-	b.export(path)
+	b.exportOr(path, func() {})
 	b.settle()
 	got, err := os.ReadFile(path + ".pdf")
 	if err != nil || !strings.Contains(string(got), "letter") {
@@ -164,7 +164,7 @@ func TestExport(t *testing.T) {
 	if b.s.State(session.StagePrint) != session.Done {
 		t.Error("the print rung is not done")
 	}
-	b.export(filepath.Join(t.TempDir(), "no", "such", "folder", "x.pdf"))
+	b.exportOr(filepath.Join(t.TempDir(), "no", "such", "folder", "x.pdf"), func() {})
 	b.settle()
 	if !strings.HasPrefix(b.strip.text.Text, "The PDF was not written") {
 		t.Errorf("the strip says %q", b.strip.text.Text)
@@ -328,7 +328,7 @@ func TestPrintedWorkMayBeLeft(t *testing.T) {
 	if !b.s.MarkedUp() {
 		t.Error("a bevel is marking up")
 	}
-	b.export(filepath.Join(t.TempDir(), "x.pdf"))
+	b.exportOr(filepath.Join(t.TempDir(), "x.pdf"), func() {})
 	b.settle()
 	if b.s.MarkedUp() {
 		t.Error("what is printed is not lost")

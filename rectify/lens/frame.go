@@ -96,6 +96,13 @@ func (m Model) Rotate(quarterTurns int) Model {
 	return m.after([9]float64{cos, -sin, 0, sin, cos, 0, 0, 0, 1})
 }
 
+// Stretch returns the same camera in a mat frame whose unit is x and y units
+// of the old one along its axes: (X, Y) of the new frame is (x·X, y·Y) of the
+// old.
+func (m Model) Stretch(x, y float64) Model {
+	return m.after([9]float64{x, 0, 0, 0, y, 0, 0, 0, 1})
+}
+
 // after puts a map of the plane to itself before the homography.
 func (m Model) after(a [9]float64) Model {
 	m.H = multiply(m.H, a)

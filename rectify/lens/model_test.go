@@ -231,3 +231,15 @@ func BenchmarkToPhoto(b *testing.B) {
 		m.ToPhoto(mat.Point{X: float64(i % 600), Y: float64(i % 450)})
 	}
 }
+
+// Stretch names the same places in other units.
+func TestStretch(t *testing.T) {
+	m := lens.Model{H: [9]float64{1, 0.1, -3, -0.2, 1.1, 4, 0.001, 0.002, 500}, ScalePx: 3000, CentreX: 2000, CentreY: 1500, K1: -0.1}
+	s := m.Stretch(25.4, 0.5)
+	for _, p := range []mat.Point{{}, {X: 4, Y: 30}, {X: -2, Y: 100}} {
+		want := m.ToPhoto(mat.Point{X: 25.4 * p.X, Y: 0.5 * p.Y})
+		if got := s.ToPhoto(p); math.Hypot(got.X-want.X, got.Y-want.Y) > 1e-9 {
+			t.Errorf("%v is seen at %v, want %v", p, got, want)
+		}
+	}
+}

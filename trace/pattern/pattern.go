@@ -84,3 +84,15 @@ type Pattern struct {
 	Name   string
 	Pieces []Piece
 }
+
+// Nodes returns the ends of the segments of all outlines, in mm on the mat:
+// the places at which the pattern's accuracy is asked for.
+func (p Pattern) Nodes() []mat.Point {
+	var nodes []mat.Point
+	for _, piece := range p.Pieces {
+		for _, s := range piece.Outline.Segments {
+			nodes = append(nodes, s.P0)
+		}
+	}
+	return nodes
+}

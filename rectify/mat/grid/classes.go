@@ -225,9 +225,9 @@ func (g *lattice) minors() int {
 // subdivide renumbers the lattice so that each old step across a family's
 // lines makes m new ones.
 func (g *lattice) subdivide(f mat.Family, m int) {
-	for k := range 3 {
-		g.model.H[3*k+int(f)] /= float64(m)
-	}
+	finer := [2]float64{1, 1}
+	finer[f] = 1 / float64(m)
+	g.model = g.model.Stretch(finer[0], finer[1])
 	old := g.seen
 	g.seen = map[span]sight{}
 	for s, v := range old {
@@ -375,11 +375,8 @@ func meanOf(inkOf map[int]float64, a, b int) (float64, bool) {
 // the lattice, and looks at the longer spans where the shorter were seen.
 func (g *lattice) group(every, phase [2]int) {
 	lo, hi := g.bounds()
-	g.model = g.model.Shift(mat.Point{X: float64(phase[0]), Y: float64(phase[1])})
-	for k := range 3 {
-		g.model.H[3*k] *= float64(every[0])
-		g.model.H[3*k+1] *= float64(every[1])
-	}
+	g.model = g.model.Shift(mat.Point{X: float64(phase[0]), Y: float64(phase[1])}).
+		Stretch(float64(every[0]), float64(every[1]))
 	for _, f := range families {
 		lo[f] = floorDiv(lo[f]-phase[f], every[f])
 		hi[f] = -floorDiv(phase[f]-hi[f], every[f])
