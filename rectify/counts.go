@@ -54,7 +54,7 @@ const (
 func (s *Squared) agreesWith(corners []Corner) error {
 	for k, c := range corners {
 		at, ok := s.Fit.ToMat(c.At)
-		off := math.Hypot(at.X/s.PitchMM-float64(c.Column), at.Y/s.PitchMM-float64(c.Row))
+		off := s.offPitch(at, c)
 		if !ok || off > cornerOffPitch {
 			return &CountError{Photo: s.Photo.Name, Corner: k, Column: c.Column, Row: c.Row, OffPitch: off}
 		}
@@ -68,6 +68,12 @@ func (s *Squared) agreesWith(corners []Corner) error {
 		return &CountError{Photo: s.Photo.Name, Corner: -1, Aspect: a}
 	}
 	return nil
+}
+
+// offPitch is how far a point lies from a corner's crossing, in squares.
+func (s *Squared) offPitch(at mat.Point, c Corner) float64 {
+	columns, rows := s.Pitch.Count(at)
+	return math.Hypot(columns-float64(c.Column), rows-float64(c.Row))
 }
 
 // linesSeen returns the part of a family's lines from lo to hi on which

@@ -17,8 +17,20 @@ import (
 
 // Options tell SquareUp what the photograph cannot.
 type Options struct {
-	// PitchMM is the distance between the mat's (major) lines. Required.
+	// PitchMM is the distance between the mat's (major) lines. Required unless
+	// a Rectangle is given.
 	PitchMM float64
+	// Kind says which printed lines are a pitch apart: 0 leaves it to the
+	// program, n means the n-th widest spacing that is printed, 1 the widest.
+	Kind int
+	// Scale corrects the pitch by what was measured; the zero value takes the
+	// mat's printing as true.
+	Scale Scale
+	// Raised is the height of the pieces above the mat; the zero value takes
+	// them to lie in its plane.
+	Raised Raised
+	// Rectangle, when set, is squared up from instead of the mat's lines.
+	Rectangle *Rectangle
 	// Corners are crossings the maker has clicked, with the counts of squares
 	// between them. Empty: the lines are found automatically. Otherwise at
 	// least four, no three on a line.
@@ -35,10 +47,40 @@ type Corner struct {
 
 // Squared is a photograph squared up.
 type Squared struct {
-	Photo   *photo.Photo
+	Photo *photo.Photo
+	// PitchMM is the pitch as it was given, Pitch the true distances of the
+	// lines and Scale how they came about.
 	PitchMM float64
+	Pitch   mat.Pitch
+	Scale   Scale
 	Grid    mat.Grid
 	Fit     *lens.Fit
+	// Raised is the height of the pieces as it was given, Pose where the camera
+	// stood; nil when the pieces lie in the mat's plane.
+	Raised Raised
+	Pose   *lens.Pose
+}
+
+// Raised describes pieces that rise above the mat's plane: straight-walled
+// slabs of foam, say.
+type Raised struct {
+	// ThicknessMM is the height of the pieces' upper face; 0 for tape.
+	ThicknessMM float64
+	// CameraHeightMM is the height of the camera above the mat as the maker
+	// measured it, 0 unknown.
+	CameraHeightMM float64
+}
+
+// Rectangle is a flat sheet of known size lying on the table.
+type Rectangle struct {
+	// Name is what it is called, like "a4".
+	Name string
+	// WidthMM is the length of the side from the first corner to the second,
+	// HeightMM that from the second to the third.
+	WidthMM, HeightMM float64
+	// Corners are the four corners in the photograph, going round clockwise to
+	// the eye.
+	Corners [4]photo.Point
 }
 
 // MinPitchMM and MaxPitchMM bound the pitches that are believed.
@@ -51,6 +93,9 @@ const (
 // given, or is absurd.
 var ErrNoPitch = errors.New("say how far apart the mat's lines are, for instance 1in or 10mm")
 
+// ErrScale is returned when a scale lies too far from 1 to be a mat's.
+var ErrScale = errors.New("the mat's correction lies more than 5 % from its pitch: mend the pitch instead")
+
 // SquareUp finds the mat's lines in a photograph and solves the camera. With
 // corners given it starts from those, keeps their numbering, and uses the
 // printed lines where they are found; without any line found the corners
@@ -59,6 +104,9 @@ var ErrNoPitch = errors.New("say how far apart the mat's lines are, for instance
 func SquareUp(ctx context.Context, p *photo.Photo, o Options) (*Squared, error) {
 	if !(o.PitchMM >= MinPitchMM && o.PitchMM <= MaxPitchMM) {
 		return nil, ErrNoPitch
+	}
+	if o.Scale = o.Scale.whole(); !o.Scale.believable() {
+		return nil, ErrScale
 	}
 	if len(o.Corners) > 0 {
 		return fromCorners(ctx, p, o)
@@ -84,7 +132,16 @@ func (o Options) tell(stage string, part float64) {
 }
 
 func (o Options) solver(p *photo.Photo) lens.SolveOptions {
-	return lens.SolveOptions{PitchMM: o.PitchMM, Width: p.Width, Height: p.Height, FocalPx: p.FocalPx}
+	pitch := o.pitch()
+	return lens.SolveOptions{PitchMM: pitch.XMM, RowPitchMM: pitch.YMM, Width: p.Width, Height: p.Height, FocalPx: p.FocalPx}
+}
+
+// pitch is the true distance of the lines.
+func (o Options) pitch() mat.Pitch { return o.Scale.pitch(o.PitchMM) }
+
+// squared is the outcome with all that the options say.
+func (o Options) squared(p *photo.Photo, g mat.Grid, fit *lens.Fit) *Squared {
+	return &Squared{Photo: p, PitchMM: o.PitchMM, Pitch: o.pitch(), Scale: o.Scale, Grid: g, Fit: fit}
 }
 
 // solve turns measured lines into a camera in millimetres. Outermost lines
@@ -92,11 +149,12 @@ func (o Options) solver(p *photo.Photo) lens.SolveOptions {
 // mat, and bound the grid no longer.
 func solve(ctx context.Context, p *photo.Photo, found *grid.Found, o Options) (*Squared, error) {
 	o.tell("solving the camera", 0.7)
-	fit, err := lens.SolveFrom(ctx, found.Steps.Stretch(1/o.PitchMM, 1/o.PitchMM), found.Grid.Points, o.solver(p))
+	pitch := o.pitch()
+	fit, err := lens.SolveFrom(ctx, found.Steps.Stretch(1/pitch.XMM, 1/pitch.YMM), found.Grid.Points, o.solver(p))
 	if err != nil {
 		return nil, fmt.Errorf("squaring up %s: %w", p.Name, err)
 	}
-	s := &Squared{Photo: p, PitchMM: o.PitchMM, Grid: found.Grid, Fit: fit}
+	s := o.squared(p, found.Grid, fit)
 	s.trim()
 	o.tell("squared up", 1)
 	return s, nil
@@ -150,7 +208,7 @@ func (s *Squared) medianOffsPx() map[mat.Family]map[int]float64 {
 		if p.Family == mat.Rows {
 			off = at.Y
 		}
-		off = math.Abs(off-float64(p.Index)*s.PitchMM) / s.Fit.ScaleMMPerPx(at)
+		off = math.Abs(off-float64(p.Index)*s.Pitch.Of(p.Family)) / s.Fit.ScaleMMPerPx(at)
 		offs[p.Family][p.Index] = append(offs[p.Family][p.Index], off)
 	}
 	medians := map[mat.Family]map[int]float64{mat.Columns: {}, mat.Rows: {}}
@@ -185,7 +243,7 @@ func fromCorners(ctx context.Context, p *photo.Photo, o Options) (*Squared, erro
 		clicked[k] = lens.Crossing{At: c.At, Column: c.Column, Row: c.Row}
 	}
 	steps := o.solver(p)
-	steps.PitchMM = 1
+	steps.PitchMM, steps.RowPitchMM = 1, 1
 	start, err := lens.SolveCorners(ctx, clicked, steps)
 	if err != nil {
 		return nil, fmt.Errorf("squaring up %s from corners: %w", p.Name, err)
@@ -220,7 +278,7 @@ func fromCorners(ctx context.Context, p *photo.Photo, o Options) (*Squared, erro
 		return nil, fmt.Errorf("squaring up %s from corners: %w", p.Name, err)
 	}
 	o.tell("squared up", 1)
-	return &Squared{Photo: p, PitchMM: o.PitchMM, Grid: gridOf(o.Corners), Fit: fit}, nil
+	return o.squared(p, gridOf(o.Corners), fit), nil
 }
 
 // gridOf describes the grid that clicked corners span.

@@ -51,7 +51,7 @@ func Trace(ctx context.Context, s *rectify.Squared, o Options) (*Traced, error) 
 		o.ToleranceMM = 0.1
 	}
 	found, err := find.Pieces(ctx, find.Input{
-		Photo: s.Photo, View: s.Fit, PitchMM: s.PitchMM, Grid: s.Grid,
+		Photo: s.Photo, View: s.Fit, Pitch: s.Pitch, Grid: s.Grid,
 		Progress: func(part float64) { o.tell(0.8 * part) },
 	})
 	if err != nil {

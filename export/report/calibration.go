@@ -52,7 +52,7 @@ type Lens struct {
 // places given (the nodes of the pieces, say): their median, and the worst ±.
 func CalibrationOf(fit *lens.Fit, places []mat.Point) Calibration {
 	c := Calibration{
-		PitchMM: fit.PitchMM, Points: len(fit.Points), Crossings: crossings(fit.Points),
+		PitchMM: fit.Pitch.XMM, Points: len(fit.Points), Crossings: crossings(fit.Points),
 		RMSPx: fit.RMSPx, MaxPx: fit.MaxPx, LeftOutRMSMM: fit.LeftOutRMSMM,
 		PlusMinus: plusMinus(fit, places), MMPerPx: scale(fit, places),
 		Lens: Lens{

@@ -5,7 +5,9 @@ import (
 	"math"
 	"slices"
 
-	"gonum.org/v1/gonum/mat"
+	gmat "gonum.org/v1/gonum/mat"
+
+	"flatwright/rectify/mat"
 )
 
 // prior is a Gaussian belief about a linear form of the parameters: row·p has
@@ -25,8 +27,8 @@ type problem struct {
 	// floor keeps the noise scale from collapsing on perfect data.
 	floor float64
 	// norms is scratch for the noise scale.
-	norms   []float64
-	pitchMM float64
+	norms []float64
+	pitch mat.Pitch
 }
 
 // normal is a set of normal equations in all parameters; only the lower
@@ -225,8 +227,8 @@ func middleOfThree(a, b, c float64) float64 {
 // when the matrix is not positive definite.
 func (n *normal) solveStep(free []int, lambda float64) (params, bool) {
 	size := len(free)
-	a := mat.NewSymDense(size, nil)
-	g := mat.NewVecDense(size, nil)
+	a := gmat.NewSymDense(size, nil)
+	g := gmat.NewVecDense(size, nil)
 	for r, i := range free {
 		for c := 0; c <= r; c++ {
 			a.SetSym(r, c, n.a[i][free[c]])
@@ -234,8 +236,8 @@ func (n *normal) solveStep(free []int, lambda float64) (params, bool) {
 		a.SetSym(r, r, n.a[i][i]*(1+lambda)+1e-300)
 		g.SetVec(r, n.g[i])
 	}
-	var chol mat.Cholesky
-	var d mat.VecDense
+	var chol gmat.Cholesky
+	var d gmat.VecDense
 	if !chol.Factorize(a) || chol.SolveVecTo(&d, g) != nil {
 		return params{}, false
 	}

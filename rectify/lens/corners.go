@@ -48,7 +48,7 @@ func SolveCorners(ctx context.Context, crossings []Crossing, o SolveOptions) (*F
 	if err := checkCrossings(crossings); err != nil {
 		return nil, err
 	}
-	pr := o.newProblem(frameOfCrossings(crossings, o.PitchMM))
+	pr := o.newProblem(frameOfCrossings(crossings, o.pitch()))
 	pr.floor = 0.02
 	pr.observeCrossings(crossings)
 	p, err := pr.startCrossings(crossings)
@@ -95,14 +95,14 @@ func checkCrossings(crossings []Crossing) error {
 	return nil
 }
 
-func frameOfCrossings(crossings []Crossing, pitchMM float64) scaledFrame {
+func frameOfCrossings(crossings []Crossing, pitch mat.Pitch) scaledFrame {
 	points := make([]mat.LinePoint, 0, 2*len(crossings))
 	for _, c := range crossings {
 		points = append(points,
 			mat.LinePoint{Family: mat.Columns, Index: c.Column},
 			mat.LinePoint{Family: mat.Rows, Index: c.Row})
 	}
-	return frameOf(points, pitchMM)
+	return frameOf(points, pitch)
 }
 
 func (pr *problem) observeCrossings(crossings []Crossing) {
@@ -113,7 +113,7 @@ func (pr *problem) observeCrossings(crossings []Crossing) {
 		if c.SigmaPx > 0 {
 			o.weight = sampleWeight(c.SigmaPx)
 		}
-		o.x, o.y = pr.frame.scale(mat.Point{X: float64(c.Column) * pr.pitchMM, Y: float64(c.Row) * pr.pitchMM})
+		o.x, o.y = pr.frame.scale(pr.pitch.At(float64(c.Column), float64(c.Row)))
 	}
 }
 

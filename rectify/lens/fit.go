@@ -11,7 +11,8 @@ import (
 // from.
 type Fit struct {
 	Model
-	PitchMM float64
+	// Pitch is the distance between lines that the fit was solved with.
+	Pitch mat.Pitch
 	// Points are the line samples used; ResidualPx belongs to them one by one:
 	// the signed distance of the sample from its projected line, positive
 	// towards growing X (columns) or Y (rows).
@@ -85,7 +86,7 @@ func (f *Fit) check(o SolveOptions, what string) error {
 // sumUp makes the fit of adjusted parameters.
 func (pr *problem) sumUp(p *params, points []mat.LinePoint, o SolveOptions, terms Terms, scale float64) *Fit {
 	f := &Fit{
-		Model: pr.model(p), PitchMM: o.PitchMM, Terms: terms.Names(),
+		Model: pr.model(p), Pitch: o.pitch(), Terms: terms.Names(),
 		cam: pr.camera, p: *p, focalPx: o.focalPx(),
 	}
 	m := newProjector(&pr.camera, p)

@@ -1,6 +1,10 @@
 package lens
 
-import "math"
+import (
+	"math"
+
+	"flatwright/rectify/mat"
+)
 
 // blockKey names a stretch of a printed line, blockPitches long.
 type blockKey struct {
@@ -27,7 +31,7 @@ const (
 // within them, so it is the mean for whole lines and for thirds of the field.
 // The fit absorbs some freedom, which is given back by the usual n/(n-p).
 func (pr *problem) inflation(p *params, free int) float64 {
-	field := 2 * pr.frame.unitMM / pr.pitchMM
+	field := 2 * pr.frame.unitMM / min(pr.pitch.XMM, pr.pitch.YMM)
 	mean := 0.0
 	for _, pitches := range [2]float64{field / 3, 4 * field} {
 		mean += 0.5 * inflationOf(pr.blocks(p, pitches), free)
@@ -78,7 +82,7 @@ func (pr *problem) misfit(p *params) float64 {
 // middle of the field is the middle of a stretch.
 func (pr *problem) blocks(p *params, pitches float64) map[blockKey]blockSum {
 	m := newProjector(&pr.camera, p)
-	unit := pr.frame.unitMM / pr.pitchMM
+	unit := mat.Pitch{XMM: pr.frame.unitMM / pr.pitch.XMM, YMM: pr.frame.unitMM / pr.pitch.YMM}
 	blocks := map[blockKey]blockSum{}
 	for i := range pr.obs {
 		o := &pr.obs[i]
@@ -89,11 +93,11 @@ func (pr *problem) blocks(p *params, pitches float64) map[blockKey]blockSum {
 		if !ok {
 			continue
 		}
-		line, along := o.x, o.y
+		line, along := o.x*unit.XMM, o.y*unit.YMM
 		if o.kind == onRow {
 			line, along = along, line
 		}
-		k := blockKey{o.kind, int(math.Round(line * unit)), int(math.Floor(along*unit/pitches + 0.5))}
+		k := blockKey{o.kind, int(math.Round(line)), int(math.Floor(along/pitches + 0.5))}
 		b := blocks[k]
 		z := d * math.Sqrt(o.weight)
 		blocks[k] = blockSum{b.sum + d, b.count + 1, b.normed + z, b.squares + z*z}

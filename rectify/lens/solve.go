@@ -13,6 +13,9 @@ import (
 type SolveOptions struct {
 	// PitchMM is the distance between neighbouring lines. Required.
 	PitchMM float64
+	// RowPitchMM is the distance between neighbouring rows where it differs
+	// from that between columns; 0 means PitchMM.
+	RowPitchMM float64
 	// Width and Height of the photograph in px. Required.
 	Width, Height int
 	// FocalPx is the focal length the file's tags claim, 0 when unknown. It
@@ -92,9 +95,16 @@ func (o SolveOptions) focalPx() float64 {
 	return 0
 }
 
+func (o SolveOptions) pitch() mat.Pitch {
+	if o.RowPitchMM > 0 {
+		return mat.Pitch{XMM: o.PitchMM, YMM: o.RowPitchMM}
+	}
+	return mat.Square(o.PitchMM)
+}
+
 func (o SolveOptions) check() error {
 	switch {
-	case !(o.PitchMM > 0) || math.IsInf(o.PitchMM, 0):
+	case !(o.PitchMM > 0) || math.IsInf(o.PitchMM, 0) || !(o.RowPitchMM >= 0) || math.IsInf(o.RowPitchMM, 0):
 		return &FitError{Stage: StageInput, Reason: "The distance between the mat's lines is not set; give it in millimetres or inches."}
 	case o.Width < 2 || o.Height < 2:
 		return &FitError{Stage: StageInput, Limit: 2, Reason: fmt.Sprintf("A photograph of %d x %d pixels cannot be squared up; use a larger one.", o.Width, o.Height)}
@@ -117,7 +127,7 @@ func (o SolveOptions) camera(f scaledFrame) camera {
 
 func (o SolveOptions) newProblem(f scaledFrame) *problem {
 	c := o.camera(f)
-	pr := &problem{camera: c, lossScale: o.lossScale(), floor: scaleFloor, pitchMM: o.PitchMM}
+	pr := &problem{camera: c, lossScale: o.lossScale(), floor: scaleFloor, pitch: o.pitch()}
 	centre := centreSigma * float64(max(o.Width, o.Height)) / c.scalePx
 	for _, b := range []struct {
 		place int
@@ -180,12 +190,12 @@ func SolveFrom(ctx context.Context, start Model, points []mat.LinePoint, o Solve
 	if err := checkGroups(groupLines(points)); err != nil {
 		return nil, err
 	}
-	pr := o.newProblem(frameOf(points, o.PitchMM))
+	pr := o.newProblem(frameOf(points, o.pitch()))
 	p, ok := pr.params(start.rescaled(pr.scalePx))
 	if !ok {
 		return nil, &FitError{Stage: StageStart, Reason: "The start for the camera looks at the mat from behind; start again without it."}
 	}
-	pr.observe(points, start, o.PitchMM)
+	pr.observe(points, start)
 	return pr.solveLines(ctx, p, points, o)
 }
 
@@ -207,7 +217,7 @@ func (m Model) rescaled(scalePx float64) Model {
 
 // frameOf centres the scaled frame on the lines seen. The centre counts whole
 // pitches, so that moving the origin by whole pitches moves it along exactly.
-func frameOf(points []mat.LinePoint, pitchMM float64) scaledFrame {
+func frameOf(points []mat.LinePoint, pitch mat.Pitch) scaledFrame {
 	var sum, count [2]float64
 	low, high := [2]int{math.MaxInt, math.MaxInt}, [2]int{math.MinInt, math.MinInt}
 	for _, p := range points {
@@ -216,13 +226,9 @@ func frameOf(points []mat.LinePoint, pitchMM float64) scaledFrame {
 		count[f]++
 		low[f], high[f] = min(low[f], p.Index), max(high[f], p.Index)
 	}
-	span := max(high[0]-low[0], high[1]-low[1], 1)
 	return scaledFrame{
-		centre: mat.Point{
-			X: pitchMM * math.Round(sum[0]/max(count[0], 1)),
-			Y: pitchMM * math.Round(sum[1]/max(count[1], 1)),
-		},
-		unitMM: pitchMM * float64(span) / 2,
+		centre: pitch.At(math.Round(sum[0]/max(count[0], 1)), math.Round(sum[1]/max(count[1], 1))),
+		unitMM: max(pitch.XMM*float64(max(high[0]-low[0], 1)), pitch.YMM*float64(max(high[1]-low[1], 1))) / 2,
 	}
 }
 
@@ -235,7 +241,7 @@ func familyIndex(f mat.Family) int {
 
 // observe fills the observations; where the start sees no mat the sample is
 // out from the beginning.
-func (pr *problem) observe(points []mat.LinePoint, start Model, pitchMM float64) {
+func (pr *problem) observe(points []mat.LinePoint, start Model) {
 	pr.obs = make([]observation, len(points))
 	for i, p := range points {
 		o := &pr.obs[i]
@@ -243,7 +249,7 @@ func (pr *problem) observe(points []mat.LinePoint, start Model, pitchMM float64)
 		o.weight = sampleWeight(p.SigmaPx)
 		at, ok := start.ToMat(p.At)
 		o.out = !ok || math.IsNaN(at.X+at.Y)
-		c := float64(p.Index) * pitchMM
+		c := float64(p.Index) * pr.pitch.Of(p.Family)
 		if p.Family == mat.Columns {
 			o.kind, at.X = onColumn, c
 		} else {

@@ -118,8 +118,8 @@ func startModel(ctx context.Context, groups []lineGroup, o SolveOptions) (Model,
 		}
 	}
 	m := Model{ScalePx: c.scalePx, CentreX: c.middle.X, CentreY: c.middle.Y}
-	p := 1 / o.PitchMM
-	m.H = multiply(h, [9]float64{p, 0, 0, 0, p, 0, 0, 0, 1})
+	p := o.pitch()
+	m.H = multiply(h, [9]float64{1 / p.XMM, 0, 0, 0, 1 / p.YMM, 0, 0, 0, 1})
 	m.K1, m.K2 = brownOfDivision(lambda, lines)
 	return m, nil
 }

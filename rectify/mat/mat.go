@@ -11,13 +11,39 @@ import "flatwright/rectify/photo"
 // Point is a position on the mat, in millimetres of the frame above.
 type Point struct{ X, Y float64 }
 
+// Pitch is the true distance between neighbouring printed lines: XMM from
+// column to column, YMM from row to row. Mats are printed with errors and
+// stretch, so the two differ.
+type Pitch struct{ XMM, YMM float64 }
+
+// Square returns the pitch of a mat whose squares are square.
+func Square(pitchMM float64) Pitch { return Pitch{XMM: pitchMM, YMM: pitchMM} }
+
+// Of returns the distance between neighbouring lines of a family.
+func (p Pitch) Of(f Family) float64 {
+	if f == Columns {
+		return p.XMM
+	}
+	return p.YMM
+}
+
+// At returns the point so many squares from the origin.
+func (p Pitch) At(columns, rows float64) Point {
+	return Point{X: columns * p.XMM, Y: rows * p.YMM}
+}
+
+// Count returns how many squares from the origin a point lies.
+func (p Pitch) Count(at Point) (columns, rows float64) {
+	return at.X / p.XMM, at.Y / p.YMM
+}
+
 // Family tells the two directions of printed lines apart.
 type Family uint8
 
 const (
-	// Columns are the lines x = Index * pitch.
+	// Columns are the lines x = Index * Pitch.XMM.
 	Columns Family = iota
-	// Rows are the lines y = Index * pitch.
+	// Rows are the lines y = Index * Pitch.YMM.
 	Rows
 )
 

@@ -21,7 +21,7 @@ const (
 // piece may part the mat so that only one side of it was numbered.
 func beyond(in *Input) mat.Grid {
 	g := in.Grid
-	if g.MaxColumn <= g.MinColumn || g.MaxRow <= g.MinRow || !(in.PitchMM > 0) {
+	if g.MaxColumn <= g.MinColumn || g.MaxRow <= g.MinRow || !in.hasPitch() {
 		return g
 	}
 	for range 2 { // the second time along the lengths the first has added
@@ -103,10 +103,11 @@ func (w *lineWitness) part(rows bool, at float64) (float64, int) {
 // along samples the contrast of a line (pitches) at up to 120 places of the
 // grid's length that the photograph shows.
 func (w *lineWitness) along(rows bool, at float64) []lineSample {
-	p := w.in.PitchMM
-	lo, hi := float64(w.g.MinRow)*p, float64(w.g.MaxRow)*p
+	first := w.in.Pitch.At(float64(w.g.MinColumn), float64(w.g.MinRow))
+	last := w.in.Pitch.At(float64(w.g.MaxColumn), float64(w.g.MaxRow))
+	lo, hi, p := first.Y, last.Y, w.in.Pitch.XMM
 	if rows {
-		lo, hi = float64(w.g.MinColumn)*p, float64(w.g.MaxColumn)*p
+		lo, hi, p = first.X, last.X, w.in.Pitch.YMM
 	}
 	const places = 120
 	var out []lineSample
@@ -129,7 +130,7 @@ func (w *lineWitness) contrast(rows bool, at, t float64) (c [3]float32, ok bool)
 		}
 		return w.in.View.ToPhoto(m)
 	}
-	side := math.Min(math.Max(w.g.LineWidthPitch*w.in.PitchMM, 0.2), 2)/2 + 0.5
+	side := math.Min(math.Max(w.in.lineWidthMM(), 0.2), 2)/2 + 0.5
 	mid, left, right := place(0), place(-side), place(side)
 	if d := math.Hypot(right.X-left.X, right.Y-left.Y); d < 6 && d > 0 {
 		side *= 6 / d // past the blur

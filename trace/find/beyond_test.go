@@ -39,7 +39,7 @@ func printed() *photo.Photo {
 func TestBeyondALargePiece(t *testing.T) {
 	p := printed()
 	paint(p, 63, 12, 137, 118, 230)
-	in := &Input{Photo: p, View: flat{}, PitchMM: 10, Grid: mat.Grid{
+	in := &Input{Photo: p, View: flat{}, Pitch: mat.Square(10), Grid: mat.Grid{
 		MinColumn: 14, MaxColumn: 20, MinRow: 1, MaxRow: 12, MinorPerPitch: 1, LineWidthPitch: 0.05,
 	}}
 	g := beyond(in)
@@ -52,7 +52,7 @@ func TestBeyondALargePiece(t *testing.T) {
 func TestBeyondAddsNothing(t *testing.T) {
 	whole := mat.Grid{MaxColumn: 20, MaxRow: 12, MinorPerPitch: 1, LineWidthPitch: 0.05}
 	for name, p := range map[string]*photo.Photo{"a whole grid": printed(), "a plain mat": greyPhoto(1000, 600, 60)} {
-		g := beyond(&Input{Photo: p, View: flat{}, PitchMM: 10, Grid: whole})
+		g := beyond(&Input{Photo: p, View: flat{}, Pitch: mat.Square(10), Grid: whole})
 		if g.MinColumn != 0 || g.MaxColumn != 20 || g.MinRow != 0 || g.MaxRow != 12 {
 			t.Errorf("%s: columns %d to %d, rows %d to %d", name, g.MinColumn, g.MaxColumn, g.MinRow, g.MaxRow)
 		}

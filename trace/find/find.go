@@ -18,13 +18,27 @@ var errNoPhoto = errors.New("the photograph has no picture in memory")
 
 // Input is a squared-up photograph.
 type Input struct {
-	Photo   *photo.Photo
-	View    lens.Mapping
-	PitchMM float64
-	Grid    mat.Grid
+	Photo *photo.Photo
+	View  lens.Mapping
+	// Pitch is the true distance between the grid's lines.
+	Pitch mat.Pitch
+	Grid  mat.Grid
 	// Progress, when set, is told how far the work is, 0 to 1.
 	Progress func(part float64)
 }
+
+// hasPitch reports whether the distance between lines is known.
+func (in *Input) hasPitch() bool { return in.Pitch.XMM > 0 && in.Pitch.YMM > 0 }
+
+// minorStep is the distance between neighbouring printed lines, minors
+// included.
+func (in *Input) minorStep() mat.Pitch {
+	n := float64(max(1, in.Grid.MinorPerPitch))
+	return mat.Pitch{XMM: in.Pitch.XMM / n, YMM: in.Pitch.YMM / n}
+}
+
+// lineWidthMM is the width of a major line.
+func (in *Input) lineWidthMM() float64 { return in.Grid.LineWidthPitch * in.Pitch.XMM }
 
 // Piece is one piece as it was seen.
 type Piece struct {

@@ -18,7 +18,7 @@ func TestPiecesOfScenes(t *testing.T) {
 		t.Run(fmt.Sprint(seed), func(t *testing.T) {
 			s := scene.Random(seed, scene.RandomOptions{Megapixels: 5, MaxPieces: 8})
 			p := shoot(t, fmt.Sprintf("t%d", seed), s)
-			in := Input{Photo: p, View: s.Camera.View(), PitchMM: s.Mat.PitchMM, Grid: gridOf(s.Mat)}
+			in := Input{Photo: p, View: s.Camera.View(), Pitch: mat.Square(s.Mat.PitchMM), Grid: gridOf(s.Mat)}
 			last := 0.0
 			in.Progress = func(part float64) {
 				if part < last {
@@ -86,12 +86,12 @@ func TestPiecesRefusesWhatItCannotUse(t *testing.T) {
 		in   Input
 		want error
 	}{
-		{"no photograph", context.Background(), Input{View: flat{}, PitchMM: 25, Grid: grid}, errNoPhoto},
-		{"short memory", context.Background(), Input{Photo: short, View: flat{}, PitchMM: 25, Grid: grid}, errNoPhoto},
-		{"no camera", context.Background(), Input{Photo: greyPhoto(200, 200, 90), PitchMM: 25, Grid: grid}, errNoPhoto},
-		{"no grid", context.Background(), Input{Photo: greyPhoto(200, 200, 90), View: flat{}, PitchMM: 25}, errNoSheet},
+		{"no photograph", context.Background(), Input{View: flat{}, Pitch: mat.Square(25), Grid: grid}, errNoPhoto},
+		{"short memory", context.Background(), Input{Photo: short, View: flat{}, Pitch: mat.Square(25), Grid: grid}, errNoPhoto},
+		{"no camera", context.Background(), Input{Photo: greyPhoto(200, 200, 90), Pitch: mat.Square(25), Grid: grid}, errNoPhoto},
+		{"no grid", context.Background(), Input{Photo: greyPhoto(200, 200, 90), View: flat{}, Pitch: mat.Square(25)}, errNoSheet},
 		{"no pitch", context.Background(), Input{Photo: greyPhoto(200, 200, 90), View: flat{}, Grid: grid}, errNoSheet},
-		{"cancelled", gone, Input{Photo: greyPhoto(200, 200, 90), View: flat{}, PitchMM: 25, Grid: grid}, context.Canceled},
+		{"cancelled", gone, Input{Photo: greyPhoto(200, 200, 90), View: flat{}, Pitch: mat.Square(25), Grid: grid}, context.Canceled},
 	} {
 		if _, err := Pieces(c.ctx, c.in); !errors.Is(err, c.want) {
 			t.Errorf("%s: got %v, want %v", c.name, err, c.want)
@@ -112,7 +112,7 @@ func TestPiecesOfNothing(t *testing.T) {
 	for name, p := range map[string]*photo.Photo{
 		"black": greyPhoto(500, 400, 0), "white": greyPhoto(500, 400, 255), "noise": noise, "tiny": greyPhoto(3, 3, 80),
 	} {
-		r, err := Pieces(context.Background(), Input{Photo: p, View: flat{}, PitchMM: 25, Grid: grid})
+		r, err := Pieces(context.Background(), Input{Photo: p, View: flat{}, Pitch: mat.Square(25), Grid: grid})
 		if err == nil && len(r.Pieces) > 0 {
 			t.Errorf("%s: found %d pieces", name, len(r.Pieces))
 		}
@@ -133,7 +133,7 @@ func TestPlainSquare(t *testing.T) {
 		}
 	}
 	grid := mat.Grid{MaxColumn: 4, MaxRow: 3, MinorPerPitch: 1, LineWidthPitch: 0.02}
-	r, err := Pieces(context.Background(), Input{Photo: p, View: flat{}, PitchMM: 25, Grid: grid})
+	r, err := Pieces(context.Background(), Input{Photo: p, View: flat{}, Pitch: mat.Square(25), Grid: grid})
 	if err != nil || len(r.Pieces) != 1 {
 		t.Fatalf("%d pieces, error %v, problems %v", len(r.Pieces), err, r.Problems)
 	}

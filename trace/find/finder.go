@@ -56,7 +56,7 @@ func (f *finder) lookForThings() {
 			f.lineGain[k] = float32(math.Exp(float64(v)))
 		}
 	}
-	cellMM := math.Max(5, f.in.PitchMM/5)
+	cellMM := math.Max(5, min(f.in.Pitch.XMM, f.in.Pitch.YMM)/5)
 	ground, ok := seedGround(s, samples, cellMM)
 	if !ok {
 		if ground, ok = commonGround(s, cellMM); !ok {
@@ -180,7 +180,7 @@ func (f *finder) measure(b *border, near *crowd) ([]spot, int) {
 	drown(bad, 10, 15)
 	b.settle(r, bad)
 	mended := mend(b.spots(r, bad), 25/f.scale(), func(i int, p photo.Point) bool { return f.isTape(b, i, p) })
-	lineMM := heaviest * f.in.Grid.LineWidthPitch * f.in.PitchMM
+	lineMM := heaviest * f.in.lineWidthMM()
 	return cutSpurs(mended, lineMM/f.scale()+3), longest(bad)
 }
 

@@ -100,7 +100,7 @@ func TestFlatColours(t *testing.T) {
 				pieces = append(pieces, flatPiece{r, c.tape[i]})
 			}
 			in := Input{
-				Photo: flatShot(c.mat, c.line, pieces), View: flat{}, PitchMM: 10,
+				Photo: flatShot(c.mat, c.line, pieces), View: flat{}, Pitch: mat.Square(10),
 				Grid: mat.Grid{MaxColumn: 22, MaxRow: 14, MinorPerPitch: 1, LineWidthPitch: 0.05},
 			}
 			r, err := Pieces(context.Background(), in)

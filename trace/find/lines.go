@@ -3,6 +3,8 @@ package find
 import (
 	"math"
 	"slices"
+
+	"flatwright/rectify/mat"
 )
 
 // ruling is the printed lines of one direction on the sheet.
@@ -31,31 +33,31 @@ type lineSample struct {
 // rulings returns the major lines of both directions, then the minor ones
 // when they are far enough apart to be told from texture.
 func (s *sheet) rulings(in *Input) (major, minor []ruling) {
-	widthMM := in.Grid.LineWidthPitch * in.PitchMM
+	widthMM := in.lineWidthMM()
 	widthMM = math.Min(math.Max(widthMM, 0.2), 2)
 	half := s.px(widthMM / 2)
 	side := half + s.px(0.5) + 1
-	add := func(rows bool, lo, hi int, skip int, stepMM float64) ruling {
+	add := func(rows bool, lo, hi int, skip int, step mat.Pitch) ruling {
 		r := ruling{rows: rows, half: half, side: side}
 		for i := lo; i <= hi; i++ {
 			if skip > 1 && i%skip == 0 {
 				continue
 			}
-			off := s.x0
+			at := (float64(i)*step.XMM - s.x0) / s.res
 			if rows {
-				off = s.y0
+				at = (float64(i)*step.YMM - s.y0) / s.res
 			}
-			r.at = append(r.at, (float64(i)*stepMM-off)/s.res)
+			r.at = append(r.at, at)
 		}
 		return r
 	}
-	g, p := in.Grid, in.PitchMM
+	g, p := in.Grid, in.Pitch
 	major = []ruling{add(false, g.MinColumn, g.MaxColumn, 0, p), add(true, g.MinRow, g.MaxRow, 0, p)}
 	n := g.MinorPerPitch
-	if n < 2 || s.px(p/float64(n)) < 2*side+2 {
+	if n < 2 || s.px(min(p.XMM, p.YMM)/float64(n)) < 2*side+2 {
 		return major, nil
 	}
-	step := p / float64(n)
+	step := in.minorStep()
 	minor = []ruling{add(false, g.MinColumn*n, g.MaxColumn*n, n, step), add(true, g.MinRow*n, g.MaxRow*n, n, step)}
 	return major, minor
 }

@@ -340,12 +340,12 @@ func (f *finder) alongGrid(m Stroke, faint bool) bool {
 	if faint {
 		tol = 0.6
 	}
-	step := f.in.PitchMM / float64(max(1, f.in.Grid.MinorPerPitch))
-	near := func(a, b float64) bool {
+	step := f.in.minorStep()
+	near := func(a, b, step float64) bool {
 		i, j := math.Round(a/step), math.Round(b/step)
 		return i == j && math.Abs(a-i*step) < tol && math.Abs(b-j*step) < tol
 	}
-	return faint && (near(m.At.X, m.In.X) || near(m.At.Y, m.In.Y))
+	return faint && (near(m.At.X, m.In.X, step.XMM) || near(m.At.Y, m.In.Y, step.YMM))
 }
 
 // crosses returns where a line crosses a loop, nearest along it to a point.

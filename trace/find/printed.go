@@ -13,8 +13,9 @@ type normalMM struct {
 	at   mat.Point
 	x, y float64 // mm a photograph px outward
 	// step is the distance of printed lines, half their half width, mm.
-	step, half float64
-	ok         bool
+	step mat.Pitch
+	half float64
+	ok   bool
 }
 
 func (f *finder) frameAt(at, out photo.Point) normalMM {
@@ -22,8 +23,7 @@ func (f *finder) frameAt(at, out photo.Point) normalMM {
 	q, ok2 := f.in.View.ToMat(photo.Point{X: at.X + out.X, Y: at.Y + out.Y})
 	return normalMM{
 		at: p, x: q.X - p.X, y: q.Y - p.Y, ok: ok1 && ok2,
-		step: f.in.PitchMM / float64(max(1, f.in.Grid.MinorPerPitch)),
-		half: f.in.Grid.LineWidthPitch * f.in.PitchMM / 2,
+		step: f.in.minorStep(), half: f.in.lineWidthMM() / 2,
 	}
 }
 
@@ -39,19 +39,20 @@ func (m normalMM) onPrintedEdge(offsetPx float64) bool {
 		return false
 	}
 	pxMM := math.Hypot(m.x, m.y)
-	along := func(v, n float64) bool {
+	along := func(v, n, step float64) bool {
 		if math.Abs(n) < 0.9*pxMM {
 			return false
 		}
 		v += offsetPx * n
-		d := (v - math.Round(v/m.step)*m.step) * math.Copysign(1, n)
+		d := (v - math.Round(v/step)*step) * math.Copysign(1, n)
 		return d > -0.3*pxMM && d < heaviest*m.half+0.8*pxMM
 	}
-	return along(m.at.X, m.x) || along(m.at.Y, m.y)
+	return along(m.at.X, m.x, m.step.XMM) || along(m.at.Y, m.y, m.step.YMM)
 }
 
 // scale returns the size of a photograph pixel at the middle of the grid, mm.
 func (f *finder) scale() float64 {
-	g, p := f.in.Grid, f.in.PitchMM
-	return photoPixelMM(f.in, float64(g.MinColumn+g.MaxColumn)/2*p, float64(g.MinRow+g.MaxRow)/2*p)
+	g := f.in.Grid
+	mid := f.in.Pitch.At(float64(g.MinColumn+g.MaxColumn)/2, float64(g.MinRow+g.MaxRow)/2)
+	return photoPixelMM(f.in, mid.X, mid.Y)
 }

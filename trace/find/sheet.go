@@ -53,13 +53,13 @@ func (s *sheet) onGrid(x, y float64) bool {
 // fills it from the photograph.
 func newSheet(in *Input) (*sheet, error) {
 	g := in.Grid
-	if g.MaxColumn <= g.MinColumn || g.MaxRow <= g.MinRow || !(in.PitchMM > 0) {
+	if g.MaxColumn <= g.MinColumn || g.MaxRow <= g.MinRow || !in.hasPitch() {
 		return nil, errNoSheet
 	}
-	p := in.PitchMM
-	left, right := float64(g.MinColumn)*p, float64(g.MaxColumn)*p
-	top, bottom := float64(g.MinRow)*p, float64(g.MaxRow)*p
-	margin := math.Min(math.Max(1.6*p, 20), 45)
+	first := in.Pitch.At(float64(g.MinColumn), float64(g.MinRow))
+	last := in.Pitch.At(float64(g.MaxColumn), float64(g.MaxRow))
+	left, right, top, bottom := first.X, last.X, first.Y, last.Y
+	margin := math.Min(math.Max(1.6*max(in.Pitch.XMM, in.Pitch.YMM), 20), 45)
 	w, h := right-left+2*margin, bottom-top+2*margin
 	res := math.Max(math.Sqrt(w*h/maxSheetPixels), 0.9*photoPixelMM(in, (left+right)/2, (top+bottom)/2))
 	res = math.Min(res, math.Min(w, h)/64)

@@ -314,7 +314,7 @@ func TestSweep(t *testing.T) {
 		name := fmt.Sprintf("s%d-%g", seed, mp)
 		name += vary(&s, os.Getenv("FIND_VARIANT"))
 		p := shoot(t, name, s)
-		in := Input{Photo: p, View: s.Camera.View(), PitchMM: s.Mat.PitchMM, Grid: gridOf(s.Mat)}
+		in := Input{Photo: p, View: s.Camera.View(), Pitch: mat.Square(s.Mat.PitchMM), Grid: gridOf(s.Mat)}
 		start := time.Now()
 		r, err := Pieces(context.Background(), in)
 		took := time.Since(start)

@@ -159,7 +159,7 @@ func (j *Job) SquareUp(ctx context.Context, p *photo.Photo, o rectify.Options) (
 		return nil, err
 	}
 	g := mat.Grid{Points: fit.Points, MaxColumn: columns - 1, MaxRow: rows - 1, MinorPerPitch: 1, LineWidthPitch: 0.04}
-	return &rectify.Squared{Photo: p, PitchMM: PitchMM, Grid: g, Fit: fit}, nil
+	return &rectify.Squared{Photo: p, PitchMM: PitchMM, Pitch: mat.Square(PitchMM), Grid: g, Fit: fit}, nil
 }
 
 // MissPx is how far the last column's samples lie off at its end: a mat that

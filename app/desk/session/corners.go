@@ -99,7 +99,8 @@ func (s *Session) ProposeCount(at photo.Point) (column, row int, ok bool) {
 	}
 	if v, ok := s.View(); ok {
 		if m, ok := v.ToMat(at); ok {
-			return rounded(m.X/s.doc.Squared.PitchMM, m.Y/s.doc.Squared.PitchMM, true)
+			columns, rows := s.doc.Squared.Pitch.Count(m)
+			return rounded(columns, rows, true)
 		}
 	}
 	if len(known) == 3 {

@@ -123,7 +123,7 @@ func missPx(q *rectify.Squared, p mat.LinePoint) (float64, bool) {
 	if p.Family == mat.Rows {
 		off = at.Y
 	}
-	miss := (off - float64(p.Index)*q.PitchMM) / q.Fit.ScaleMMPerPx(at)
+	miss := (off - float64(p.Index)*q.Pitch.Of(p.Family)) / q.Fit.ScaleMMPerPx(at)
 	return miss, !math.IsNaN(miss) && math.Abs(miss) < 50
 }
 
@@ -134,10 +134,10 @@ func (t *tally) found(q *rectify.Squared, k lineKey) FoundLine {
 	last := max(first, int(math.Ceil(t.to*stepsPerPitch))-1)
 	var pts []mat.Point
 	for bin := first; bin <= last+1; bin++ {
-		along := math.Max(t.from, math.Min(t.to, float64(bin)/stepsPerPitch)) * q.PitchMM
-		p := mat.Point{X: float64(k.index) * q.PitchMM, Y: along}
+		along := math.Max(t.from, math.Min(t.to, float64(bin)/stepsPerPitch))
+		p := q.Pitch.At(float64(k.index), along)
 		if k.family == mat.Rows {
-			p.X, p.Y = p.Y, p.X
+			p = q.Pitch.At(along, float64(k.index))
 		}
 		pts = append(pts, p)
 		if bin <= last {
@@ -169,8 +169,7 @@ func (s *Session) GridBounds() view.Rect {
 	if q == nil {
 		return view.Rect{}
 	}
-	return view.Rect{
-		Min: view.Point{X: float64(q.Grid.MinColumn) * q.PitchMM, Y: float64(q.Grid.MinRow) * q.PitchMM},
-		Max: view.Point{X: float64(q.Grid.MaxColumn) * q.PitchMM, Y: float64(q.Grid.MaxRow) * q.PitchMM},
-	}
+	first := q.Pitch.At(float64(q.Grid.MinColumn), float64(q.Grid.MinRow))
+	last := q.Pitch.At(float64(q.Grid.MaxColumn), float64(q.Grid.MaxRow))
+	return view.Rect{Min: view.Point(first), Max: view.Point(last)}
 }

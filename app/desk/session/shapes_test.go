@@ -190,7 +190,7 @@ func TestCornersAloneStillShowLines(t *testing.T) {
 	}
 	s := session.New()
 	s.SetPhoto(photograph())
-	s.SetSquared(&rectify.Squared{PitchMM: practice.PitchMM, Fit: fit, Grid: mat.Grid{MaxColumn: 12, MaxRow: 9}})
+	s.SetSquared(&rectify.Squared{PitchMM: practice.PitchMM, Pitch: mat.Square(practice.PitchMM), Fit: fit, Grid: mat.Grid{MaxColumn: 12, MaxRow: 9}})
 	if n := len(s.FoundLines()); n != 23 {
 		t.Errorf("%d lines", n)
 	}
