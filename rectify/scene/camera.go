@@ -107,9 +107,31 @@ func (c Camera) ToPhoto(p mat.Point) photo.Point { return c.View().ToPhoto(p) }
 // false at or above the horizon and beyond the fold of the lens.
 func (c Camera) ToMat(p photo.Point) (mat.Point, bool) { return c.View().ToMat(p) }
 
+// ToPhotoAt is ToPhoto for a point heightMM above the mat.
+func (c Camera) ToPhotoAt(p mat.Point, heightMM float64) photo.Point {
+	return c.View().ToPhotoAt(p, heightMM)
+}
+
+// FootMM returns the point of the mat's plane straight below the camera's
+// centre, exactly.
+func (c Camera) FootMM() mat.Point { return c.View().FootMM() }
+
+// HeightMM returns the height of the camera's centre above the mat, exactly.
+func (c Camera) HeightMM() float64 { return c.View().HeightMM() }
+
+// FootMM is Camera.FootMM on the prepared camera.
+func (v *View) FootMM() mat.Point { return mat.Point{X: v.eye.x, Y: v.eye.y} }
+
+// HeightMM is Camera.HeightMM on the prepared camera. The z axis runs into the
+// mat, so that a place above the mat has a z below 0.
+func (v *View) HeightMM() float64 { return -v.eye.z }
+
 // ToPhoto is Camera.ToPhoto on the prepared camera.
-func (v *View) ToPhoto(p mat.Point) photo.Point {
-	q := vector{p.X, p.Y, 0}.plus(v.eye, -1)
+func (v *View) ToPhoto(p mat.Point) photo.Point { return v.ToPhotoAt(p, 0) }
+
+// ToPhotoAt is Camera.ToPhotoAt on the prepared camera.
+func (v *View) ToPhotoAt(p mat.Point, heightMM float64) photo.Point {
+	q := vector{p.X, p.Y, -heightMM}.plus(v.eye, -1)
 	z := v.fwd.dot(q)
 	x, y := v.right.dot(q)/z, v.down.dot(q)/z
 	if !(z > 0) || x*x+y*y >= v.foldR2 {

@@ -7,6 +7,6 @@
 // Everything is deterministic by the seed: the same Spec gives the same bytes
 // on any number of processors.
 //
-// A scene is flat: mat, table and objects lie in the plane z = 0. Pieces and
-// objects have a shadow, no parallax.
+// Mat, table, tape and objects lie in the plane z = 0 and have a shadow, no
+// parallax. Pieces of foam stand up from it (Piece.ThicknessMM).
 package scene

@@ -63,12 +63,16 @@ type stage struct {
 	bodies []body
 	index  *index
 	light  *lightField
+	slabs  *slabs
 }
 
 func newStage(s *Spec) *stage {
 	st := &stage{spec: s, view: s.Camera.View(), table: tableTop{s.Mat.Table, s.Mat.Table.Colour.linear(), s.Seed}}
 	st.bodies = append(st.bodies, matBody(s))
 	for i := range s.Pieces {
+		if s.Pieces[i].ThicknessMM > 0 {
+			continue // not in the plane
+		}
 		st.bodies = append(st.bodies, pieceBody(s, i))
 	}
 	for i := range s.Objects {
@@ -76,6 +80,7 @@ func newStage(s *Spec) *stage {
 	}
 	st.light = newLightField(s, st.view)
 	st.fileShapes()
+	st.slabs = newSlabs(s, st.view)
 	return st
 }
 

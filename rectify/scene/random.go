@@ -21,6 +21,8 @@ type RandomOptions struct {
 	MaxPieces int
 	// MatColour picks one of MatColours by name; empty draws one.
 	MatColour string
+	// ThicknessMM makes every piece foam of this thickness; 0 means tape.
+	ThicknessMM float64
 }
 
 func (o RandomOptions) filled(rng *rand.Rand) RandomOptions {
@@ -63,7 +65,7 @@ func Random(seed uint64, o RandomOptions) Spec {
 	s.Sensor = randomSensor(rng, s.Camera, s.Width, s.Height)
 	s.Light = randomLight(rng, &s)
 	s.Objects = randomObjects(rng, &s)
-	s.Pieces = randomPieces(rng, &s, min(5+rng.IntN(12), o.MaxPieces))
+	s.Pieces = randomPieces(rng, &s, o, min(5+rng.IntN(12), o.MaxPieces))
 	return s
 }
 
@@ -175,10 +177,11 @@ func matInPhoto(c Camera, s *Spec) bounds {
 	return box
 }
 
-// visible reports whether all points are in the frame, marginPx inside it.
-func (s *Spec) visible(v *View, ps []mat.Point, marginPx float64) bool {
+// visible reports whether all points, heightMM above the mat, are in the
+// frame, marginPx inside it.
+func (s *Spec) visible(v *View, ps []mat.Point, heightMM, marginPx float64) bool {
 	for _, p := range ps {
-		q := v.ToPhoto(p)
+		q := v.ToPhotoAt(p, heightMM)
 		if !inFrame(q, s.Width, s.Height, marginPx) {
 			return false
 		}

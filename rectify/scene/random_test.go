@@ -94,7 +94,7 @@ func checkPieces(t *testing.T, s *Spec) float64 {
 	near := math.Inf(1)
 	for i := range s.Pieces {
 		p := &s.Pieces[i]
-		if !s.visible(v, p.Outline, 5) {
+		if !s.visible(v, p.Outline, 0, 5) {
 			t.Errorf("scene %d: piece %s leaves the frame", s.Seed, p.ID)
 		}
 		for _, m := range p.Marks {

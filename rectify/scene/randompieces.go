@@ -40,6 +40,8 @@ type layout struct {
 	boxes []bounds
 	// dense makes every piece lie close to another, and looks longer for room.
 	dense bool
+	// thicknessMM keeps the tops of thick pieces in the frame too.
+	thicknessMM float64
 }
 
 func newLayout(rng *rand.Rand, s *Spec) *layout {
@@ -79,7 +81,8 @@ func (l *layout) fits(ring []mat.Point, gapMM float64) bool {
 		return false
 	}
 	margin := 0.006 * float64(l.spec.Width)
-	return l.spec.visible(l.view, ring, margin) && l.gap(ring, gapMM+1) >= gapMM
+	return l.spec.visible(l.view, ring, 0, margin) &&
+		(l.thicknessMM <= 0 || l.spec.visible(l.view, ring, l.thicknessMM, margin)) && l.gap(ring, gapMM+1) >= gapMM
 }
 
 // place looks for room for a shape; every third time it pushes it up against
@@ -144,8 +147,9 @@ func (l *layout) push(ring []mat.Point, m motion, gapMM float64) motion {
 	return at(lo)
 }
 
-func randomPieces(rng *rand.Rand, s *Spec, n int) []Piece {
+func randomPieces(rng *rand.Rand, s *Spec, o RandomOptions, n int) []Piece {
 	l := newLayout(rng, s)
+	l.thicknessMM = o.ThicknessMM
 	l.dense = rng.IntN(4) == 0
 	w, h := s.Mat.SizeMM()
 	main := tapeNames[rng.IntN(len(tapeNames))]
@@ -170,7 +174,26 @@ func randomPieces(rng *rand.Rand, s *Spec, n int) []Piece {
 		}
 		out = append(out, randomPiece(rng, s, len(out), c, name))
 	}
+	thicken(out, s, o.ThicknessMM)
 	return out
+}
+
+// foamColours are those of foam sheets.
+var foamColours = []Colour{{0x2b, 0x2b, 0x2d}, {0xdd, 0xdb, 0xd4}, {0x8d, 0x90, 0x92}, {0x3d, 0x62, 0xa6}, {0xd9, 0xc8, 0x9e}}
+
+// thicken makes pieces foam of one thickness and colour.
+func thicken(ps []Piece, s *Spec, thicknessMM float64) {
+	if thicknessMM <= 0 {
+		return
+	}
+	rng := rand.New(rand.NewPCG(s.Seed, 0xf0a3))
+	colour := standOut(shaded(rng, foamColours[rng.IntN(len(foamColours))]), s.Mat.Colour)
+	for i := range ps {
+		ps[i].ThicknessMM, ps[i].Tape.Colour = thicknessMM, colour
+		if luma601(float32(colour.R), float32(colour.G), float32(colour.B)) < 110 {
+			ps[i].Ink = Colour{0xe8, 0xe8, 0xe4} // a pale pen on dark foam
+		}
+	}
 }
 
 func randomPiece(rng *rand.Rand, s *Spec, i int, c cut, tape string) Piece {

@@ -153,13 +153,16 @@ func (w *worker) sample(u, v float64, t *tracker) rgb {
 	if !ok {
 		return w.encoded(rgb{0.2, 0.2, 0.2}) // the room above the horizon
 	}
-	return w.encoded(w.lit(m, depth, u, v))
+	ground := spot{m.X, m.Y, 0.5 * depth / cam.FocalPx}
+	if w.slabs.near(ground) {
+		return w.encoded(w.amongSlabs(ground, u, v))
+	}
+	return w.encoded(w.lit(w.at(ground), m, u, v))
 }
 
-// lit is the colour at a place of the plane in the scene's light.
-func (w *worker) lit(m mat.Point, depth, u, v float64) rgb {
+// lit is a colour at a place of the plane in the scene's light, seen at u, v.
+func (w *worker) lit(c rgb, m mat.Point, u, v float64) rgb {
 	s := w.spec
-	c := w.at(spot{m.X, m.Y, 0.5 * depth / s.Camera.FocalPx})
 	gain, sheen := w.light.at(m.X, m.Y)
 	c = c.mul(gain)
 	c = rgb{c[0] + sheen, c[1] + sheen, c[2] + sheen}

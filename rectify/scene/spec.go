@@ -81,17 +81,22 @@ type Tape struct {
 // Piece is one taped piece lying on the mat. Outline runs clockwise to the
 // eye; openings lie inside it.
 type Piece struct {
-	ID       string
-	Outline  []mat.Point
-	Corners  []mat.Point
-	Openings [][]mat.Point
-	Tape     Tape
-	Edges    []EdgeTape
-	Marks    []Mark
-	Lines    []PenLine
-	Texts    []Text
-	Ink      Colour
-	InkMM    float64
+	ID string
+	// ThicknessMM 0 is tape, flat on the mat. Above 0 the piece is a slab of
+	// foam of Tape.Colour with upright walls: the outline and the openings are
+	// the same at its foot as at its top, and all that is drawn on it is drawn
+	// on the top face.
+	ThicknessMM float64
+	Outline     []mat.Point
+	Corners     []mat.Point
+	Openings    [][]mat.Point
+	Tape        Tape
+	Edges       []EdgeTape
+	Marks       []Mark
+	Lines       []PenLine
+	Texts       []Text
+	Ink         Colour
+	InkMM       float64
 }
 
 // EdgeTape is coloured tape along a run of the outline, from FromMM to ToMM
@@ -158,6 +163,9 @@ type Light struct {
 	// ContactMM and Contact are reach and strength of the shadow that pieces
 	// throw, towards ContactDeg.
 	ContactMM, Contact, ContactDeg float64
+	// ElevationDeg is how high above the mat the lamp stands that makes thick
+	// pieces throw a shadow towards ContactDeg; 0 means 50.
+	ElevationDeg float64
 	// Red and Blue are the white balance's gains against green.
 	Red, Blue float64
 }
@@ -209,5 +217,20 @@ func (s *Spec) check() error {
 			return fmt.Errorf("scene: piece %d (%s) has no outline", i, s.Pieces[i].ID)
 		}
 	}
-	return s.Camera.check()
+	if err := s.Camera.check(); err != nil {
+		return err
+	}
+	return s.checkHeights()
+}
+
+// checkHeights refuses pieces that would come too near the camera.
+func (s *Spec) checkHeights() error {
+	high := s.Camera.HeightMM()
+	for i := range s.Pieces {
+		if t := s.Pieces[i].ThicknessMM; !(t >= 0 && t < high/2) {
+			return fmt.Errorf("scene: piece %d (%s) is %g mm thick under a camera %.0f mm above the mat",
+				i, s.Pieces[i].ID, t, high)
+		}
+	}
+	return nil
 }

@@ -11,27 +11,33 @@ import (
 // Truth is what a photograph of the scene ought to be read as. All points are
 // mm on the mat, the origin at the grid's top-left crossing, x right, y down.
 type Truth struct {
-	Photo   string       `json:"photo"`
-	Width   int          `json:"width_px"`
-	Height  int          `json:"height_px"`
-	PitchMM float64      `json:"pitch_mm"`
-	Columns int          `json:"columns"`
-	Rows    int          `json:"rows"`
-	Camera  Camera       `json:"camera"`
-	Pieces  []TruthPiece `json:"pieces"`
+	Photo   string  `json:"photo"`
+	Width   int     `json:"width_px"`
+	Height  int     `json:"height_px"`
+	PitchMM float64 `json:"pitch_mm"`
+	Columns int     `json:"columns"`
+	Rows    int     `json:"rows"`
+	Camera  Camera  `json:"camera"`
+	// FootMM is the point of the mat straight below the camera, HeightMM the
+	// camera's height above the mat.
+	FootMM   mat.Point    `json:"camera_foot_mm"`
+	HeightMM float64      `json:"camera_height_mm"`
+	Pieces   []TruthPiece `json:"pieces"`
 }
 
 // TruthPiece is one piece. Outline runs clockwise to the eye, openings the
 // other way, both within 0.01 mm of the curve meant (and exactly as drawn).
 type TruthPiece struct {
-	ID       string        `json:"id"`
-	Outline  []mat.Point   `json:"outline_mm"`
-	Corners  []mat.Point   `json:"corners_mm"`
-	Openings [][]mat.Point `json:"openings_mm,omitempty"`
-	Marks    []Mark        `json:"marks_mm,omitempty"`
-	Lines    []TruthLine   `json:"lines_mm,omitempty"`
-	Tapes    []TruthTape   `json:"edge_tapes,omitempty"`
-	AreaMM2  float64       `json:"area_mm2"`
+	ID string `json:"id"`
+	// ThicknessMM is 0 for tape; the outline is the same at foot and top.
+	ThicknessMM float64       `json:"thickness_mm,omitempty"`
+	Outline     []mat.Point   `json:"outline_mm"`
+	Corners     []mat.Point   `json:"corners_mm"`
+	Openings    [][]mat.Point `json:"openings_mm,omitempty"`
+	Marks       []Mark        `json:"marks_mm,omitempty"`
+	Lines       []TruthLine   `json:"lines_mm,omitempty"`
+	Tapes       []TruthTape   `json:"edge_tapes,omitempty"`
+	AreaMM2     float64       `json:"area_mm2"`
 }
 
 // TruthLine is a pen line inside a piece.
@@ -55,6 +61,7 @@ func (s Spec) Truth() Truth {
 	t := Truth{
 		Photo: s.Name, Width: s.Width, Height: s.Height, PitchMM: s.Mat.PitchMM,
 		Columns: s.Mat.Columns, Rows: s.Mat.Rows, Camera: s.Camera,
+		FootMM: s.Camera.FootMM(), HeightMM: s.Camera.HeightMM(),
 	}
 	for i := range s.Pieces {
 		t.Pieces = append(t.Pieces, s.Pieces[i].truth())
@@ -64,7 +71,7 @@ func (s Spec) Truth() Truth {
 
 func (p *Piece) truth() TruthPiece {
 	t := TruthPiece{
-		ID: p.ID, Outline: turned(p.Outline, 1), Corners: p.Corners, Marks: p.Marks,
+		ID: p.ID, ThicknessMM: p.ThicknessMM, Outline: turned(p.Outline, 1), Corners: p.Corners, Marks: p.Marks,
 		AreaMM2: signedArea(turned(p.Outline, 1)),
 	}
 	for _, o := range p.Openings {

@@ -25,9 +25,10 @@ func run() error {
 	demo := flag.Bool("demo", false, "draw the demo scene instead of a random one")
 	seed := flag.Uint64("seed", 1, "`number` of the random scene")
 	mp := flag.Float64("mp", 0, "`megapixels` of the photograph; 0 lets the scene choose")
+	thick := flag.Float64("thick", 0, "draw the pieces as foam this many `mm` thick; 0 for tape")
 	out := flag.String("out", "scene.jpg", "JPEG `file`; the truth goes beside it as .truth.json")
 	flag.Parse()
-	spec := scene.Random(*seed, scene.RandomOptions{Megapixels: *mp})
+	spec := scene.Random(*seed, scene.RandomOptions{Megapixels: *mp, ThicknessMM: *thick})
 	if *demo {
 		spec = scene.Demo()
 		if *mp > 0 {
