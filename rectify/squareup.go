@@ -102,6 +102,21 @@ var ErrScale = errors.New("the mat's correction lies more than 5 % from its pitc
 // alone decide. Errors: ErrNoPitch, *grid.NotFoundError, *CountError,
 // *lens.FitError, or the context's.
 func SquareUp(ctx context.Context, p *photo.Photo, o Options) (*Squared, error) {
+	if err := o.Raised.check(p.Name); err != nil {
+		return nil, err
+	}
+	s, err := squareUp(ctx, p, o)
+	if err != nil {
+		return nil, err
+	}
+	if err := s.raise(o.Raised); err != nil {
+		return nil, err
+	}
+	return s, nil
+}
+
+// squareUp solves the camera over the mat's plane.
+func squareUp(ctx context.Context, p *photo.Photo, o Options) (*Squared, error) {
 	if !(o.PitchMM >= MinPitchMM && o.PitchMM <= MaxPitchMM) {
 		return nil, ErrNoPitch
 	}

@@ -1,0 +1,49 @@
+package rectify
+
+import (
+	"math"
+
+	"flatwright/rectify/lens"
+	"flatwright/rectify/mat"
+)
+
+// PlusMinusMM returns two standard errors of a place measured in the
+// photograph, in mm: of the map, of the scale where it was measured, and,
+// when the pieces rise above the mat, of their height and the camera's. The
+// place is in the mat's frame, on the face that Upper maps when there is one.
+// It is +Inf where the place is not seen.
+func (s *Squared) PlusMinusMM(at mat.Point) float64 {
+	return math.Hypot(s.mapPlusMinusMM(at), s.scalePlusMinusMM(at))
+}
+
+// mapPlusMinusMM is the part of the map and of the heights.
+func (s *Squared) mapPlusMinusMM(at mat.Point) float64 {
+	if s.Pose == nil || !(s.Raised.ThicknessMM > 0) {
+		return s.Fit.PlusMinusMM(at)
+	}
+	return math.Hypot(s.Fit.PlusMinusMM(s.onMat(at)), s.heightPlusMinusMM(at))
+}
+
+// scalePlusMinusMM is the part of a scale measured with a rule: it grows from
+// the middle of the lines used, about which the sheet is stretched.
+func (s *Squared) scalePlusMinusMM(at mat.Point) float64 {
+	if s.Scale.SigmaX == 0 && s.Scale.SigmaY == 0 || len(s.Fit.Hull) == 0 {
+		return 0
+	}
+	var c mat.Point
+	for _, h := range s.Fit.Hull {
+		c.X += h.X / float64(len(s.Fit.Hull))
+		c.Y += h.Y / float64(len(s.Fit.Hull))
+	}
+	return 2 * math.Hypot(s.Scale.SigmaX*(at.X-c.X), s.Scale.SigmaY*(at.Y-c.Y))
+}
+
+// Upper returns the camera over the plane of the pieces' upper face, in the
+// mat's frame; false when they lie in the mat's plane, where Fit.Model serves.
+func (s *Squared) Upper() (lens.Model, bool) {
+	if s.Pose == nil || !(s.Raised.ThicknessMM > 0) {
+		return lens.Model{}, false
+	}
+	m, err := s.Fit.AtHeight(*s.Pose, s.Raised.ThicknessMM)
+	return m, err == nil
+}
