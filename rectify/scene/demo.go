@@ -54,7 +54,7 @@ func Demo() Spec {
 		PitchMM: 25.4, Columns: 24, Rows: 18, BorderMM: 13,
 		Colour: Colour{0x2f, 0x6d, 0x55}, Line: Colour{0xe6, 0xe2, 0xbd},
 		MajorMM: 0.6, MinorMM: 0.22, MinorPerPitch: 2, TicksPerPitch: 8, Numbers: true,
-		Scars: 60, Wear: 0.4, Table: Table{Colour{0xae, 0x87, 0x5c}, 0.9},
+		Scars: 60, Wear: 0.4, Table: Table{Colour: Colour{0xae, 0x87, 0x5c}, Grain: 0.9},
 	}
 	w, h := s.Mat.SizeMM()
 	s.Mat.Diagonals = []Diagonal{

@@ -13,7 +13,9 @@ type matPrint struct {
 	Mat
 	base, line rgb
 	w, h       float64
-	seed       uint64
+	// pitchX and pitchY are the true distances of the lines.
+	pitchX, pitchY float64
+	seed           uint64
 }
 
 func (m *matPrint) colour(s spot, _ float64, _ rgb) rgb {
@@ -42,22 +44,22 @@ func (m *matPrint) gridCover(s spot) float32 {
 	if s.x < -half || s.y < -half || s.x > m.w+half || s.y > m.h+half {
 		return 0
 	}
-	cover := max(m.lineCover(s.x, s.widthMM), m.lineCover(s.y, s.widthMM))
+	cover := max(m.lineCover(s.x, m.pitchX, s.widthMM), m.lineCover(s.y, m.pitchY, s.widthMM))
 	if m.MinorPerPitch > 1 {
-		step := m.PitchMM / float64(m.MinorPerPitch)
-		cover = max(cover, strokeCover(offLine(s.x, step), m.MinorMM, s.widthMM),
-			strokeCover(offLine(s.y, step), m.MinorMM, s.widthMM))
+		n := float64(m.MinorPerPitch)
+		cover = max(cover, strokeCover(offLine(s.x, m.pitchX/n), m.MinorMM, s.widthMM),
+			strokeCover(offLine(s.y, m.pitchY/n), m.MinorMM, s.widthMM))
 	}
 	return cover
 }
 
 // lineCover is the cover of the major lines across one direction.
-func (m *matPrint) lineCover(v, spotMM float64) float32 {
+func (m *matPrint) lineCover(v, pitchMM, spotMM float64) float32 {
 	width := m.MajorMM
-	if m.HeavyEvery > 0 && int(math.Round(v/m.PitchMM))%m.HeavyEvery == 0 {
+	if m.HeavyEvery > 0 && int(math.Round(v/pitchMM))%m.HeavyEvery == 0 {
 		width = m.HeavyMM
 	}
-	return strokeCover(offLine(v, m.PitchMM), width, spotMM)
+	return strokeCover(offLine(v, pitchMM), width, spotMM)
 }
 
 // offLine is the signed distance from the nearest multiple of a step.
@@ -68,13 +70,13 @@ func (m *matPrint) tickCover(s spot) float32 {
 	if m.TicksPerPitch < 1 || (s.x > 0 && s.y > 0 && s.x < m.w && s.y < m.h) {
 		return 0
 	}
-	step := m.PitchMM / float64(m.TicksPerPitch)
+	n := float64(m.TicksPerPitch)
 	var cover float32
 	if s.x > -0.1 && s.x < m.w+0.1 {
-		cover = m.tick(s.x, max(-s.y, s.y-m.h), step, s.widthMM)
+		cover = m.tick(s.x, max(-s.y, s.y-m.h), m.pitchX/n, s.widthMM)
 	}
 	if s.y > -0.1 && s.y < m.h+0.1 {
-		cover = max(cover, m.tick(s.y, max(-s.x, s.x-m.w), step, s.widthMM))
+		cover = max(cover, m.tick(s.y, max(-s.x, s.x-m.w), m.pitchY/n, s.widthMM))
 	}
 	return cover
 }
@@ -101,6 +103,7 @@ func matBody(s *Spec) body {
 	b := m.BorderMM
 	sheet := roundedRect(-b, -b, w+b, h+b, min(6, b*0.6))
 	p := &matPrint{Mat: m, base: m.Colour.linear(), line: m.Line.linear(), w: w, h: h, seed: s.Seed}
+	p.pitchX, p.pitchY = m.PitchXY()
 	dx, dy := shadowShift(s.Light, 1.5)
 	out := body{edges: ringEdges(sheet.points), surface: p, reachMM: 5, strength: 0.45, dx: dx, dy: dy}
 	for _, d := range m.Diagonals {
@@ -130,13 +133,14 @@ func (m Mat) numbers(line rgb) []ink {
 		out = append(out, ink{edges: lineEdges(lines...), widthMM: 0.45, colour: line, alpha: 0.9})
 	}
 	off := min(m.BorderMM*0.55, 7)
+	pitchX, pitchY := m.PitchXY()
 	for i := 0; i <= m.Columns; i++ {
-		put(i, float64(i)*m.PitchMM, -off)
-		put(i, float64(i)*m.PitchMM, h+off)
+		put(i, float64(i)*pitchX, -off)
+		put(i, float64(i)*pitchX, h+off)
 	}
 	for i := 0; i <= m.Rows; i++ {
-		put(i, -off, h-float64(i)*m.PitchMM)
-		put(i, w+off, h-float64(i)*m.PitchMM)
+		put(i, -off, h-float64(i)*pitchY)
+		put(i, w+off, h-float64(i)*pitchY)
 	}
 	return out
 }

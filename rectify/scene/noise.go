@@ -32,6 +32,9 @@ func noise(seed uint64, x, y float64) float32 {
 	return top + (bottom-top)*v
 }
 
+// floorDiv is the number of the cell of a given size that v lies in.
+func floorDiv(v, size float64) int64 { return int64(math.Floor(v / size)) }
+
 // normals gives three roughly normal numbers of unit deviation for a pixel:
 // sums of four uniforms each (Irwin-Hall).
 func normals(seed uint64, x, y int) (a, b, c float32) {

@@ -67,8 +67,12 @@ type stage struct {
 }
 
 func newStage(s *Spec) *stage {
-	st := &stage{spec: s, view: s.Camera.View(), table: tableTop{s.Mat.Table, s.Mat.Table.Colour.linear(), s.Seed}}
-	st.bodies = append(st.bodies, matBody(s))
+	st := &stage{spec: s, view: s.Camera.View(), table: newTableTop(s)}
+	if s.Kind == PlainSheet {
+		st.bodies = append(st.bodies, sheetBody(s))
+	} else {
+		st.bodies = append(st.bodies, matBody(s))
+	}
 	for i := range s.Pieces {
 		if s.Pieces[i].ThicknessMM > 0 {
 			continue // not in the plane
@@ -169,21 +173,4 @@ func (k *ink) over(s spot, e *entry, cx, cy float64, under rgb) rgb {
 		c = c.times(1 + k.lift*noise(k.seed, s.x*1.1, s.y*1.1) + k.lift*noise(k.seed+1, s.x*0.09, s.y*0.09))
 	}
 	return under.mix(c, cover*k.alpha)
-}
-
-// tableTop is what the mat lies on.
-type tableTop struct {
-	Table
-	base rgb
-	seed uint64
-}
-
-func (t tableTop) colour(s spot) rgb {
-	k := 1 + 0.05*noise(t.seed+11, s.x/3, s.y/3) + 0.06*noise(t.seed+12, s.x/90, s.y/90)
-	if t.Grain > 0 {
-		// Long fibres: stretched noise, bent by slower noise.
-		y := s.y + 6*float64(noise(t.seed+13, s.x/220, s.y/60))
-		k += float32(t.Grain) * (0.16*noise(t.seed+14, s.x/160, y/2.2) + 0.12*noise(t.seed+15, s.x/420, y/9))
-	}
-	return t.base.times(k)
 }

@@ -9,43 +9,6 @@ import (
 	"flatwright/rectify/photo"
 )
 
-// RandomOptions bound a random scene; zero values mean the full range.
-type RandomOptions struct {
-	// Megapixels of the photograph; 0 draws from 12, 16, 24 and 48.
-	Megapixels float64
-	// MaxTiltDeg is the largest tilt; 0 means 25.
-	MaxTiltDeg float64
-	// MinFocal35MM and MaxFocal35MM bound the lens; 0 means 16 and 35.
-	MinFocal35MM, MaxFocal35MM float64
-	// MaxPieces bounds the number of pieces; 0 means 16.
-	MaxPieces int
-	// MatColour picks one of MatColours by name; empty draws one.
-	MatColour string
-	// ThicknessMM makes every piece foam of this thickness; 0 means tape.
-	ThicknessMM float64
-}
-
-func (o RandomOptions) filled(rng *rand.Rand) RandomOptions {
-	sizes := []float64{12.2, 12.2, 16, 24, 48.8}
-	drawn := sizes[rng.IntN(len(sizes))]
-	if o.Megapixels <= 0 {
-		o.Megapixels = drawn
-	}
-	if o.MaxTiltDeg <= 0 {
-		o.MaxTiltDeg = 25
-	}
-	if o.MinFocal35MM <= 0 {
-		o.MinFocal35MM = 16
-	}
-	if o.MaxFocal35MM <= 0 {
-		o.MaxFocal35MM = max(35, o.MinFocal35MM)
-	}
-	if o.MaxPieces <= 0 {
-		o.MaxPieces = 16
-	}
-	return o
-}
-
 // Random is a scene drawn by a seed from the range of what makers photograph:
 // five mat colours, inch and centimetre lines, tilt to 25 degrees, lenses from
 // 16 to 35 mm-equivalent, cast shadows, five to sixteen pieces that do not
@@ -54,18 +17,18 @@ func Random(seed uint64, o RandomOptions) Spec {
 	rng := rand.New(rand.NewPCG(seed, 0xf1a7))
 	o = o.filled(rng)
 	s := Spec{Seed: seed, Name: fmt.Sprintf("scene-%d.jpg", seed)}
-	s.Width = 8 * int(math.Round(math.Sqrt(o.Megapixels*1e6*4/3)/8))
-	s.Height = 8 * int(math.Round(float64(s.Width)*0.75/8))
-	turned := rng.IntN(4) == 0
-	if turned {
-		s.Width, s.Height = s.Height, s.Width
-	}
+	turned := s.size(rng, o)
 	s.Mat = randomMat(rng, o, max(s.Width, s.Height))
+	o.printMat(&s)
 	s.Camera = randomCamera(rng, o, &s, turned)
 	s.Sensor = randomSensor(rng, s.Camera, s.Width, s.Height)
 	s.Light = randomLight(rng, &s)
 	s.Objects = randomObjects(rng, &s)
 	s.Pieces = randomPieces(rng, &s, o, min(5+rng.IntN(12), o.MaxPieces))
+	if o.Coverage > 0 {
+		s.Pieces = coverPieces(&s, o)
+	}
+	o.finish(&s)
 	return s
 }
 
@@ -89,12 +52,31 @@ func randomCamera(rng *rand.Rand, o RandomOptions, s *Spec, turned bool) Camera 
 		c.RollDeg += 90
 	}
 	randomLens(rng, &c, math.Hypot(pw, ph)/2/c.FocalPx)
+	o.hold(&c, s)
 	fill := between(rng, 0.88, 0.98)
 	if rng.IntN(5) == 0 {
 		fill = between(rng, 1.05, 1.18)
 	}
 	aside := mat.Point{X: w * between(rng, -0.03, 0.03), Y: h * between(rng, -0.03, 0.03)}
+	if o.SidesOut > 0 {
+		return cropped(framed(c, s, 0.97, aside), s, o.SidesOut)
+	}
 	return framed(c, s, fill, aside)
+}
+
+// hold changes a drawn camera to the options.
+func (o RandomOptions) hold(c *Camera, s *Spec) {
+	rng := s.extra(0x401d)
+	if o.TiltDeg != nil {
+		c.TiltDeg = *o.TiltDeg
+	}
+	if o.AnyRoll {
+		c.RollDeg = rng.Float64() * 360
+	}
+	if o.CornerBend != nil {
+		r := math.Hypot(float64(s.Width), float64(s.Height)) / 2 / c.FocalPx
+		c.K1, c.K2 = *o.CornerBend/(r*r), 0
+	}
 }
 
 // framed brings the mat to the middle of the frame, but for a shift aside, and

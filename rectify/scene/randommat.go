@@ -84,33 +84,38 @@ func (m *Mat) lines(rng *rand.Rand) {
 
 // guideLines are diagonals at 45 and 60 degrees from crossings.
 func guideLines(rng *rand.Rand, m *Mat) []Diagonal {
-	w, h := m.SizeMM()
 	var out []Diagonal
-	corner := func(deg float64) {
-		d := turn(deg).apply(mat.Point{X: 1})
-		t := min(w/math.Abs(d.X), h/math.Abs(d.Y))
-		from := mat.Point{X: 0, Y: h}
-		if d.X < 0 {
-			from.X = w
-		}
-		out = append(out, Diagonal{from, add(from, scale(d, t)), m.MinorMM * 1.2})
-	}
-	for _, deg := range []float64{-45, -60, -30, -135, -120} {
+	for _, deg := range guideAngles {
 		if rng.IntN(2) == 0 {
-			corner(deg)
+			out = append(out, m.guideLine(deg))
 		}
 	}
 	return out
 }
 
+// guideAngles are those of the guide lines printed on mats.
+var guideAngles = []float64{-45, -60, -30, -135, -120}
+
+// guideLine runs from a lower corner of the grid at an angle.
+func (m *Mat) guideLine(deg float64) Diagonal {
+	w, h := m.SizeMM()
+	d := turn(deg).apply(mat.Point{X: 1})
+	t := min(w/math.Abs(d.X), h/math.Abs(d.Y))
+	from := mat.Point{X: 0, Y: h}
+	if d.X < 0 {
+		from.X = w
+	}
+	return Diagonal{from, add(from, scale(d, t)), m.MinorMM * 1.2}
+}
+
 // randomTable is a worktop: white, wood, dark or card.
 func randomTable(rng *rand.Rand) Table {
 	tops := []Table{
-		{Colour{0xb9, 0x93, 0x68}, 1},
-		{Colour{0x7a, 0x57, 0x3c}, 0.9},
-		{Colour{0xd6, 0xd3, 0xcc}, 0},
-		{Colour{0x4a, 0x4a, 0x4c}, 0},
-		{Colour{0xc9, 0xb5, 0x92}, 0.5},
+		{Colour: Colour{0xb9, 0x93, 0x68}, Grain: 1},
+		{Colour: Colour{0x7a, 0x57, 0x3c}, Grain: 0.9},
+		{Colour: Colour{0xd6, 0xd3, 0xcc}, Grain: 0},
+		{Colour: Colour{0x4a, 0x4a, 0x4c}, Grain: 0},
+		{Colour: Colour{0xc9, 0xb5, 0x92}, Grain: 0.5},
 	}
 	return tops[rng.IntN(len(tops))]
 }

@@ -42,6 +42,8 @@ type layout struct {
 	dense bool
 	// thicknessMM keeps the tops of thick pieces in the frame too.
 	thicknessMM float64
+	// only, when set, is a further condition on a piece's outline.
+	only func(ring []mat.Point) bool
 }
 
 func newLayout(rng *rand.Rand, s *Spec) *layout {
@@ -78,6 +80,9 @@ func (l *layout) fits(ring []mat.Point, gapMM float64) bool {
 	b := boundsOf(ring)
 	edge := l.spec.Mat.BorderMM * 0.3
 	if b.minX < -edge || b.minY < -edge || b.maxX > w+edge || b.maxY > h+edge {
+		return false
+	}
+	if l.only != nil && !l.only(ring) {
 		return false
 	}
 	margin := 0.006 * float64(l.spec.Width)

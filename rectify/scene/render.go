@@ -154,6 +154,10 @@ func (w *worker) sample(u, v float64, t *tracker) rgb {
 		return w.encoded(rgb{0.2, 0.2, 0.2}) // the room above the horizon
 	}
 	ground := spot{m.X, m.Y, 0.5 * depth / cam.FocalPx}
+	if w.spec.Mat.Bump.AmplitudeMM != 0 {
+		at, k := w.bent(ground)
+		return w.encoded(w.lit(w.at(at).times(k), mat.Point{X: at.x, Y: at.y}, u, v))
+	}
 	if w.slabs.near(ground) {
 		return w.encoded(w.amongSlabs(ground, u, v))
 	}

@@ -191,12 +191,8 @@ const lampHalfDeg = 7
 
 func newLamp(l Light) lamp {
 	out := lamp{strength: l.Contact, reachMM: l.ContactMM}
-	elevation := l.ElevationDeg
-	if elevation <= 0 {
-		elevation = 50
-	}
 	for i, r := range rooks {
-		up := min(max(elevation+2*lampHalfDeg*r.Y, 5), 89)
+		up := min(max(l.elevation()+2*lampHalfDeg*r.Y, 5), 89)
 		far := 1 / math.Tan(radians(up))
 		out.throws[i] = turn(l.ContactDeg + 2*lampHalfDeg*r.X).apply(mat.Point{X: far})
 	}

@@ -18,8 +18,12 @@ type Spec struct {
 	// Width and Height are the upright photograph's, in px.
 	Width, Height int
 	// Name is the photograph's file name, for messages.
-	Name    string
+	Name string
+	// Kind says whether the mat or the sheet is drawn. Without a mat, Mat.Table
+	// still is what all lies on, and coordinates have any origin.
+	Kind    Kind
 	Mat     Mat
+	Sheet   Sheet
 	Camera  Camera
 	Pieces  []Piece
 	Objects []Object
@@ -50,12 +54,23 @@ type Mat struct {
 	Wear  float64
 	// Table is what the mat lies on.
 	Table Table
+	// StretchX and StretchY are by how much the print is larger than it claims:
+	// lines stand PitchMM times these apart; 0 means 1.
+	StretchX, StretchY float64
+	// Bump is a place where the mat does not lie flat; the table under it
+	// follows. Thick pieces cannot lie on a bent mat.
+	Bump Bump
 }
 
 // Table is the surface round the mat. Grain 0 is a plain top, 1 strong wood.
+// TileMM above 0 makes it tiles of that pitch, turned by TileDeg, with joints
+// of Grout, GroutMM wide.
 type Table struct {
-	Colour Colour
-	Grain  float64
+	Colour          Colour
+	Grain           float64
+	TileMM, GroutMM float64
+	TileDeg         float64
+	Grout           Colour
 }
 
 // Diagonal is a printed guide line.
@@ -199,18 +214,38 @@ type Sensor struct {
 	Focal35MM int
 }
 
-// SizeMM returns the size of the mat's grid.
+// SizeMM returns the true size of the mat's grid.
 func (m Mat) SizeMM() (w, h float64) {
-	return m.PitchMM * float64(m.Columns), m.PitchMM * float64(m.Rows)
+	x, y := m.PitchXY()
+	return x * float64(m.Columns), y * float64(m.Rows)
+}
+
+// PitchXY returns the true distances in mm of the columns and of the rows.
+func (m Mat) PitchXY() (x, y float64) {
+	x, y = m.PitchMM, m.PitchMM
+	if m.StretchX > 0 {
+		x *= m.StretchX
+	}
+	if m.StretchY > 0 {
+		y *= m.StretchY
+	}
+	return x, y
+}
+
+// elevation is the lamp's height above the mat in degrees.
+func (l *Light) elevation() float64 {
+	if l.ElevationDeg > 0 {
+		return l.ElevationDeg
+	}
+	return 50
 }
 
 func (s *Spec) check() error {
 	if s.Width < 16 || s.Height < 16 {
 		return fmt.Errorf("scene: a picture of %d x %d px is too small", s.Width, s.Height)
 	}
-	if !(s.Mat.PitchMM > 0) || s.Mat.Columns < 1 || s.Mat.Rows < 1 {
-		return fmt.Errorf("scene: a mat of %d x %d squares of %g mm cannot be drawn",
-			s.Mat.Columns, s.Mat.Rows, s.Mat.PitchMM)
+	if err := s.checkGround(); err != nil {
+		return err
 	}
 	for i := range s.Pieces {
 		if len(s.Pieces[i].Outline) < 3 {
@@ -223,6 +258,22 @@ func (s *Spec) check() error {
 	return s.checkHeights()
 }
 
+// checkGround refuses mats and sheets that cannot be drawn.
+func (s *Spec) checkGround() error {
+	m := &s.Mat
+	switch {
+	case s.Kind == PlainSheet:
+		return s.Sheet.check()
+	case s.Kind != GriddedMat:
+		return fmt.Errorf("scene: there is no kind of scene %q", s.Kind)
+	case !(m.PitchMM > 0) || m.Columns < 1 || m.Rows < 1:
+		return fmt.Errorf("scene: a mat of %d x %d squares of %g mm cannot be drawn", m.Columns, m.Rows, m.PitchMM)
+	case m.StretchX < 0 || m.StretchY < 0:
+		return fmt.Errorf("scene: a print stretched %g by %g times cannot be drawn", m.StretchX, m.StretchY)
+	}
+	return m.Bump.check()
+}
+
 // checkHeights refuses pieces that would come too near the camera.
 func (s *Spec) checkHeights() error {
 	high := s.Camera.HeightMM()
@@ -230,6 +281,8 @@ func (s *Spec) checkHeights() error {
 		if t := s.Pieces[i].ThicknessMM; !(t >= 0 && t < high/2) {
 			return fmt.Errorf("scene: piece %d (%s) is %g mm thick under a camera %.0f mm above the mat",
 				i, s.Pieces[i].ID, t, high)
+		} else if t > 0 && s.Mat.Bump.AmplitudeMM != 0 {
+			return fmt.Errorf("scene: piece %d (%s) is thick and cannot lie on a bent mat", i, s.Pieces[i].ID)
 		}
 	}
 	return nil

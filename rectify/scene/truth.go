@@ -17,7 +17,16 @@ type Truth struct {
 	PitchMM float64 `json:"pitch_mm"`
 	Columns int     `json:"columns"`
 	Rows    int     `json:"rows"`
-	Camera  Camera  `json:"camera"`
+	// StretchX and StretchY are the true pitch of columns and rows by PitchMM;
+	// 0 means 1.
+	StretchX float64 `json:"stretch_x,omitempty"`
+	StretchY float64 `json:"stretch_y,omitempty"`
+	// Bump is where the mat does not lie flat, nil where it does. The camera
+	// then maps the plane, not the mat's surface.
+	Bump *Bump `json:"bump,omitempty"`
+	// Sheet is the sheet of known size in a scene without a mat.
+	Sheet  *TruthSheet `json:"sheet,omitempty"`
+	Camera Camera      `json:"camera"`
 	// FootMM is the point of the mat straight below the camera, HeightMM the
 	// camera's height above the mat.
 	FootMM   mat.Point    `json:"camera_foot_mm"`
@@ -62,6 +71,11 @@ func (s Spec) Truth() Truth {
 		Photo: s.Name, Width: s.Width, Height: s.Height, PitchMM: s.Mat.PitchMM,
 		Columns: s.Mat.Columns, Rows: s.Mat.Rows, Camera: s.Camera,
 		FootMM: s.Camera.FootMM(), HeightMM: s.Camera.HeightMM(),
+	}
+	t.StretchX, t.StretchY, t.Sheet = s.Mat.StretchX, s.Mat.StretchY, s.truthSheet()
+	if s.Mat.Bump.AmplitudeMM != 0 {
+		b := s.Mat.Bump
+		t.Bump = &b
 	}
 	for i := range s.Pieces {
 		t.Pieces = append(t.Pieces, s.Pieces[i].truth())
