@@ -146,7 +146,7 @@ func memoryFor(p *photo.Photo) int64 {
 // note adds what was learnt of a photograph to the report.
 func (j *job) note(s *rectify.Squared, tr *trace.Traced, laps []report.Timing) {
 	seen := report.Photo{Name: s.Photo.Name, WidthPx: s.Photo.Width, HeightPx: s.Photo.Height}
-	cal := report.CalibrationOf(s.Fit, tr.Pattern.Nodes())
+	cal := report.CalibrationOf(s, tr.Pattern.Nodes())
 	if j.report.Photo.Name == "" {
 		j.report.Photo, j.report.Calibration = seen, cal
 	} else {

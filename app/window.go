@@ -160,7 +160,7 @@ func printed(s *rectify.Squared, p pattern.Pattern, paper string) (draw.Document
 	if s != nil {
 		doc.Notes = notesOf(report.Report{
 			Photo:       report.Photo{Name: s.Photo.Name},
-			Calibration: report.CalibrationOf(s.Fit, p.Nodes()),
+			Calibration: report.CalibrationOf(s, p.Nodes()),
 		})
 	}
 	return doc, nil

@@ -4,34 +4,41 @@ import (
 	"math"
 	"sort"
 
+	"flatwright/rectify"
 	"flatwright/rectify/lens"
 	"flatwright/rectify/mat"
 )
 
 // Calibration says how well the photograph was squared up.
 type Calibration struct {
+	// PitchMM is the nominal distance of the mat's lines as it was given, 0
+	// when a rectangle was squared up from; Scale has the true one.
 	PitchMM float64 `json:"pitch_mm"`
-	// Points are the samples on the mat's lines that were used; Crossings
-	// the crossings of lines among them.
-	Points    int     `json:"points_used"`
-	Crossings int     `json:"crossings_used"`
-	RMSPx     float64 `json:"rms_px"`
-	MaxPx     float64 `json:"max_px"`
+	Scale   Scale   `json:"scale"`
+	// PrintedSpacingsMM are the distances of the lines that were seen to be
+	// printed, the widest first.
+	PrintedSpacingsMM []float64 `json:"printed_spacings_mm"`
+	// Points are the samples on the mat's lines that were used, RejectedPoints
+	// those that were set aside as gross errors; Crossings the crossings of
+	// lines among them.
+	Points         int     `json:"points_used"`
+	RejectedPoints int     `json:"rejected_points"`
+	Crossings      int     `json:"crossings_used"`
+	RMSPx          float64 `json:"rms_px"`
+	MaxPx          float64 `json:"max_px"`
 	// LeftOutRMSMM is the error on lines that were left out of the fit.
 	LeftOutRMSMM float64   `json:"left_out_rms_mm"`
 	PlusMinus    PlusMinus `json:"plus_minus"`
-	MMPerPx      float64   `json:"mm_per_px"`
-	Lens         Lens      `json:"lens"`
-}
-
-// PlusMinus sums up two standard errors of positions over the places asked
-// about.
-type PlusMinus struct {
-	MedianMM float64 `json:"median_mm"`
-	WorstMM  float64 `json:"worst_mm"`
-	WorstAt  Point   `json:"worst_at_mm"`
-	// NotSeen counts the places that the photograph does not show.
-	NotSeen int `json:"places_not_seen"`
+	// PlusMinusMap samples the ± over the mat in view, row by row; Hull
+	// bounds the lines that were used.
+	PlusMinusMap []PlusMinusAt `json:"plus_minus_map"`
+	Hull         []Point       `json:"hull_mm"`
+	MMPerPx      float64       `json:"mm_per_px"`
+	Lens         Lens          `json:"lens"`
+	// Height is nil when the pieces lie in the mat's plane.
+	Height *Height  `json:"height"`
+	Checks []Check  `json:"checks"`
+	Advice []Advice `json:"advice"`
 }
 
 // Lens is what was solved of the lens: the terms that entered, and the
@@ -48,18 +55,26 @@ type Lens struct {
 	P2        float64  `json:"p2"`
 }
 
-// CalibrationOf sums a fit up. The ± and mm per pixel are taken over the
-// places given (the nodes of the pieces, say): their median, and the worst ±.
-func CalibrationOf(fit *lens.Fit, places []mat.Point) Calibration {
+// CalibrationOf sums a squared-up photograph up. The ± and mm per pixel are
+// taken over the places given (the nodes of the pieces, say), or over the mat
+// in view when there are none: their median, and the worst ±.
+func CalibrationOf(s *rectify.Squared, places []mat.Point) Calibration {
+	fit, byPlace := s.Fit, plusMinusMap(s)
+	if len(places) == 0 {
+		places = seen(byPlace)
+	}
 	c := Calibration{
-		PitchMM: fit.Pitch.XMM, Points: len(fit.Points), Crossings: crossings(fit.Points),
+		PitchMM: s.PitchMM, Scale: scaleOf(s), PrintedSpacingsMM: []float64{},
+		Points: len(fit.Points), RejectedPoints: len(fit.Rejected), Crossings: crossings(fit.Points),
 		RMSPx: fit.RMSPx, MaxPx: fit.MaxPx, LeftOutRMSMM: fit.LeftOutRMSMM,
-		PlusMinus: plusMinus(fit, places), MMPerPx: scale(fit, places),
+		PlusMinus: plusMinus(s, places), PlusMinusMap: byPlace, Hull: pointsOf(fit.Hull),
+		MMPerPx: mmPerPx(s, places),
 		Lens: Lens{
 			Terms: append([]string{}, fit.Terms...), ScalePx: fit.ScalePx,
 			CentreXPx: fit.CentreX, CentreYPx: fit.CentreY,
 			K1: fit.K1, K2: fit.K2, K3: fit.K3, P1: fit.P1, P2: fit.P2,
 		},
+		Height: heightOf(s), Checks: []Check{}, Advice: adviceOf(s.Advice()),
 	}
 	if n := len(fit.Crossings); n > 0 {
 		c.Crossings = n
@@ -67,15 +82,33 @@ func CalibrationOf(fit *lens.Fit, places []mat.Point) Calibration {
 	return c
 }
 
-// scale returns the median mm per pixel over the places that are seen.
-func scale(fit *lens.Fit, places []mat.Point) float64 {
+// pointsOf returns places of the mat as the report writes them.
+func pointsOf(in []mat.Point) []Point {
+	out := make([]Point, 0, len(in))
+	for _, p := range in {
+		out = append(out, At(p))
+	}
+	return out
+}
+
+// mmPerPx returns the median mm per pixel over the places that are seen.
+func mmPerPx(s *rectify.Squared, places []mat.Point) float64 {
+	camera := surface(s)
 	var all []float64
 	for _, p := range places {
-		if s := fit.ScaleMMPerPx(p); finite(s) {
-			all = append(all, s)
+		if v := camera.ScaleMMPerPx(p); finite(v) {
+			all = append(all, v)
 		}
 	}
 	return median(all)
+}
+
+// surface is the camera over the face that the pieces' places are on.
+func surface(s *rectify.Squared) lens.Model {
+	if upper, ok := s.Upper(); ok {
+		return upper
+	}
+	return s.Fit.Model
 }
 
 // median returns the upper median; 0 of nothing.
@@ -111,29 +144,29 @@ func crossings(points []mat.LinePoint) int {
 	return n
 }
 
-func plusMinus(fit *lens.Fit, places []mat.Point) PlusMinus {
-	var r PlusMinus
-	var all []float64
-	for _, p := range places {
-		v := fit.PlusMinusMM(p)
-		if !finite(v) {
-			r.NotSeen++
-			continue
-		}
-		all = append(all, v)
-		if v > r.WorstMM {
-			r.WorstMM, r.WorstAt = v, At(p)
-		}
-	}
-	r.MedianMM = median(all)
-	return r
-}
-
+// rounded returns a copy with readable numbers and empty lists instead of
+// null.
 func (c Calibration) rounded() Calibration {
 	c.RMSPx, c.MaxPx = round(c.RMSPx), round(c.MaxPx)
 	c.LeftOutRMSMM, c.MMPerPx = round(c.LeftOutRMSMM), round(c.MMPerPx)
 	c.PlusMinus.MedianMM, c.PlusMinus.WorstMM = round(c.PlusMinus.MedianMM), round(c.PlusMinus.WorstMM)
-	c.PlusMinus.WorstAt = Point{round(c.PlusMinus.WorstAt.X), round(c.PlusMinus.WorstAt.Y)}
+	c.PlusMinus.WorstAt = c.PlusMinus.WorstAt.rounded()
+	c.Scale = c.Scale.rounded()
+	c.Height = c.Height.rounded()
+	c.PrintedSpacingsMM = copied(c.PrintedSpacingsMM, round)
+	c.PlusMinusMap = copied(c.PlusMinusMap, PlusMinusAt.rounded)
+	c.Hull = copied(c.Hull, Point.rounded)
+	c.Checks = copied(c.Checks, Check.rounded)
+	c.Advice = copied(c.Advice, Advice.rounded)
 	c.Lens.Terms = append([]string{}, c.Lens.Terms...)
 	return c
+}
+
+// copied returns a new list, never nil, of each element changed.
+func copied[T any](in []T, change func(T) T) []T {
+	out := make([]T, 0, len(in))
+	for _, v := range in {
+		out = append(out, change(v))
+	}
+	return out
 }

@@ -57,6 +57,8 @@ type Point struct {
 // At returns a point of the mat.
 func At(p mat.Point) Point { return Point{X: p.X, Y: p.Y} }
 
+func (p Point) rounded() Point { return Point{round(p.X), round(p.Y)} }
+
 // Piece is one piece. The area leaves out openings; the perimeter is the
 // outline's alone.
 type Piece struct {
@@ -205,7 +207,8 @@ func roundedPlaces(in []Finding) []Finding {
 	out := append([]Finding{}, in...)
 	for i := range out {
 		if out[i].At != nil {
-			out[i].At = &Point{round(out[i].At.X), round(out[i].At.Y)}
+			at := out[i].At.rounded()
+			out[i].At = &at
 		}
 	}
 	return out

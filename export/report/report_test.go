@@ -22,6 +22,11 @@ func sample() Report {
 			PitchMM: 25.4, Points: 2113, Crossings: 300, RMSPx: 0.123456, MaxPx: 0.9, LeftOutRMSMM: 0.031,
 			PlusMinus: PlusMinus{MedianMM: 0.02, WorstMM: 0.06, WorstAt: Point{X: 500, Y: 300}},
 			MMPerPx:   0.21, Lens: Lens{Terms: []string{"k1", "k2"}, K1: -0.0912345678},
+			Scale:        Scale{Source: "mat profile", Name: "big green", XFactor: 1.001, YFactor: 0.999, PitchXMM: 25.4254, PitchYMM: 25.3746, Note: "Scale from the mat."},
+			PlusMinusMap: []PlusMinusAt{{X: 1, Y: 2}},
+			Height:       &Height{ThicknessMM: 10, CameraHeightMM: 612.34, CameraHeightPlusMinusMM: finiteOrNil(19.2), Source: "camera height"},
+			Checks:       []Check{{KnownMM: 300, MeasuredMM: 300.1, DifferenceMM: 0.1, PlusMinusMM: 0.05}},
+			Advice:       []Advice{{Text: "The left third is bare. Hold the phone higher.", At: Point{1, 2}}},
 		},
 		Pieces:   PiecesOf(specimen.Helmet()),
 		Problems: []Finding{{Text: "Only half of the mat shows.", At: &Point{X: 1.00001, Y: 2}}, {Text: "No tag."}},
@@ -45,13 +50,26 @@ func TestKeys(t *testing.T) {
 		"calibration.points_used", "calibration.crossings_used", "calibration.rms_px", "calibration.max_px",
 		"calibration.left_out_rms_mm", "calibration.pitch_mm", "calibration.mm_per_px",
 		"calibration.plus_minus.median_mm", "calibration.plus_minus.worst_mm", "calibration.plus_minus.worst_at_mm.x_mm",
-		"calibration.lens.terms", "calibration.lens.k1",
+		"calibration.lens.terms", "calibration.lens.k1", "calibration.rejected_points",
+		"calibration.scale.source", "calibration.scale.name", "calibration.scale.x_factor", "calibration.scale.y_factor",
+		"calibration.scale.pitch_x_mm", "calibration.scale.pitch_y_mm", "calibration.scale.plus_minus_percent", "calibration.scale.note",
+		"calibration.printed_spacings_mm", "calibration.plus_minus_map.0.x_mm", "calibration.plus_minus_map.0.plus_minus_mm",
+		"calibration.hull_mm", "calibration.height.thickness_mm", "calibration.height.camera_height_mm",
+		"calibration.height.camera_height_plus_minus_mm", "calibration.height.camera_foot_mm.x_mm", "calibration.height.tilt_deg",
+		"calibration.height.focal_px", "calibration.height.focal_plus_minus_px", "calibration.height.source",
+		"calibration.checks.0.known_mm", "calibration.checks.0.measured_mm", "calibration.checks.0.difference_mm", "calibration.checks.0.plus_minus_mm",
+		"calibration.advice.0.text", "calibration.advice.0.at_mm.y_mm", "calibration.advice.0.mm",
 		"pieces.0.id", "pieces.0.name", "pieces.0.area_mm2", "pieces.0.perimeter_mm", "pieces.0.nodes",
 		"pieces.0.openings", "pieces.0.marks", "pieces.0.bounds_mm.min_x", "pieces.0.edges.0.length_mm",
 		"problems.0.text", "problems.0.at_mm.x_mm", "files.0", "timings.0.ms",
 	} {
 		if !has(r, key) {
 			t.Errorf("no %s", key)
+		}
+	}
+	for _, list := range []string{"printed_spacings_mm", "plus_minus_map", "hull_mm", "checks", "advice"} {
+		if _, ok := r["calibration"].(map[string]any)[list].([]any); !ok {
+			t.Errorf("calibration.%s is %T, not a list", list, r["calibration"].(map[string]any)[list])
 		}
 	}
 	for _, list := range []string{"pieces", "seams", "findings", "problems", "files", "timings"} {
@@ -133,7 +151,7 @@ func TestCrossings(t *testing.T) {
 		{Family: mat.Rows, Index: 3, Along: 2.1},
 		{Family: mat.Rows, Index: 4, Along: 2},
 	}}
-	if n := CalibrationOf(fit, nil).Crossings; n != 1 {
+	if n := crossings(fit.Points); n != 1 {
 		t.Errorf("%d crossings", n)
 	}
 }
@@ -155,7 +173,9 @@ func TestText(t *testing.T) {
 	}
 	out := b.String()
 	for _, want := range []string{
-		"mat.jpg: 4000 × 3000 px (12.0 megapixels)", "25.4 mm apart", "± 0.02 mm on the pieces, ± 0.06 mm at worst",
+		"mat.jpg: 4000 × 3000 px (12.0 megapixels)", "25.4 mm apart", "Scale from the mat.",
+		"Pieces 10 mm thick are allowed for, the camera 612 ± 20 mm above the mat (as measured).",
+		"Check: 300.10 mm where 300.00 mm is known, +0.10 mm, more than the ± 0.05 mm", "Hold the phone higher.", "± 0.02 mm on the pieces, ± 0.06 mm at worst",
 		"10 pieces:", "Problems:", "(at 1.0, 2.0 mm)", "Wrote pattern.pdf", "Took 0.65 s",
 	} {
 		if !strings.Contains(out, want) {

@@ -5,6 +5,8 @@ import (
 	"io"
 	"math"
 	"strings"
+
+	"flatwright/rectify"
 )
 
 // Text writes the report for people: a few lines, numbers with their units.
@@ -20,30 +22,80 @@ func Text(w io.Writer, r Report) error {
 }
 
 func textHead(b *strings.Builder, r Report) {
-	if r.Photo.Name != "" {
-		fmt.Fprintf(b, "%s: %d × %d px (%.1f megapixels)\n", r.Photo.Name, r.Photo.WidthPx, r.Photo.HeightPx,
-			float64(r.Photo.WidthPx)*float64(r.Photo.HeightPx)/1e6)
+	textPhoto(b, r.Photo, r.Calibration, "on the pieces")
+	for _, f := range r.FurtherPhotos {
+		textPhoto(b, f.Photo, f.Calibration, "on the pieces")
 	}
-	c := r.Calibration
+}
+
+// textPhoto says how well one photograph was squared up.
+func textPhoto(b *strings.Builder, p Photo, c Calibration, where string) {
+	if p.Name != "" {
+		fmt.Fprintf(b, "%s: %d × %d px (%.1f megapixels)\n", p.Name, p.WidthPx, p.HeightPx,
+			float64(p.WidthPx)*float64(p.HeightPx)/1e6)
+	}
 	if c.Points == 0 {
 		return
 	}
-	fmt.Fprintf(b, "Squared up on %d points of the mat's lines, %s mm apart", c.Points, shortest(c.PitchMM))
-	fmt.Fprintf(b, ": residual %.2f px RMS, %.2f px at worst", c.RMSPx, c.MaxPx)
+	fmt.Fprintf(b, "Squared up on %s: residual %.2f px RMS, %.2f px at worst", Basis(c), c.RMSPx, c.MaxPx)
 	if c.MMPerPx > 0 {
 		fmt.Fprintf(b, "; %.3f mm per pixel", c.MMPerPx)
 	}
 	b.WriteString(".\n")
+	if c.Scale.Note != "" {
+		b.WriteString(oneLine(c.Scale.Note) + "\n")
+	}
+	if h := c.Height; h != nil {
+		b.WriteString(h.sentence() + "\n")
+	}
 	if c.PlusMinus.WorstMM > 0 {
-		fmt.Fprintf(b, "Good to ± %s mm on the pieces, ± %s mm at worst (near %.0f, %.0f mm).\n",
-			Within(c.PlusMinus.MedianMM), Within(c.PlusMinus.WorstMM), c.PlusMinus.WorstAt.X, c.PlusMinus.WorstAt.Y)
+		fmt.Fprintf(b, "Good to ± %s mm %s, ± %s mm at worst (near %.0f, %.0f mm).\n",
+			Within(c.PlusMinus.MedianMM), where, Within(c.PlusMinus.WorstMM), c.PlusMinus.WorstAt.X, c.PlusMinus.WorstAt.Y)
 	}
 	if c.LeftOutRMSMM > 0 {
 		fmt.Fprintf(b, "Lines left out of the fit are met to %.3f mm RMS.\n", c.LeftOutRMSMM)
 	}
+	for _, k := range c.Checks {
+		b.WriteString(k.sentence() + "\n")
+	}
+	for _, a := range c.Advice {
+		b.WriteString(oneLine(a.Text) + "\n")
+	}
 	if len(c.Lens.Terms) > 0 {
 		fmt.Fprintf(b, "Lens terms: %s.\n", strings.Join(c.Lens.Terms, ", "))
 	}
+}
+
+// Basis says what a photograph was squared up on.
+func Basis(c Calibration) string {
+	switch {
+	case c.Scale.Source == string(rectify.FromRectangle):
+		return fmt.Sprintf("the corners of %s", rectangleName(c.Scale.Name))
+	case c.Points == c.Crossings:
+		return fmt.Sprintf("%d crossings placed by hand, lines %s mm apart", c.Crossings, shortest(c.PitchMM))
+	}
+	return fmt.Sprintf("%d points of the mat's lines, %s mm apart", c.Points, shortest(c.PitchMM))
+}
+
+func (h *Height) sentence() string {
+	camera := fmt.Sprintf("%.0f mm", h.CameraHeightMM)
+	if h.CameraHeightPlusMinusMM != nil {
+		camera = fmt.Sprintf("%.0f ± %.0f mm", h.CameraHeightMM, math.Ceil(*h.CameraHeightPlusMinusMM))
+	}
+	from := "from the photograph"
+	if h.Source == "camera height" {
+		from = "as measured"
+	}
+	return fmt.Sprintf("Pieces %s mm thick are allowed for, the camera %s above the mat (%s).", shortest(h.ThicknessMM), camera, from)
+}
+
+func (c Check) sentence() string {
+	how := "within"
+	if math.Abs(c.DifferenceMM) > c.PlusMinusMM {
+		how = "more than"
+	}
+	return fmt.Sprintf("Check: %.2f mm where %.2f mm is known, %+.2f mm, %s the ± %s mm of squaring up.",
+		c.MeasuredMM, c.KnownMM, c.DifferenceMM, how, Within(c.PlusMinusMM))
 }
 
 func textPieces(b *strings.Builder, pieces []Piece) {

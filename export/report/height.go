@@ -1,0 +1,90 @@
+package report
+
+import "flatwright/rectify"
+
+// Height says what was allowed for pieces that rise above the mat. A ± is nil
+// when it is not known.
+type Height struct {
+	ThicknessMM             float64  `json:"thickness_mm"`
+	CameraHeightMM          float64  `json:"camera_height_mm"`
+	CameraHeightPlusMinusMM *float64 `json:"camera_height_plus_minus_mm"`
+	// CameraFoot is the place of the mat straight below the camera.
+	CameraFoot       Point    `json:"camera_foot_mm"`
+	TiltDeg          float64  `json:"tilt_deg"`
+	FocalPx          float64  `json:"focal_px"`
+	FocalPlusMinusPx *float64 `json:"focal_plus_minus_px"`
+	// Source says what the camera's height rests on: "camera height" as it was
+	// given, else "photograph".
+	Source string `json:"source"`
+}
+
+func heightOf(s *rectify.Squared) *Height {
+	p := s.Pose
+	if p == nil || s.Raised.ThicknessMM == 0 {
+		return nil
+	}
+	h := &Height{
+		ThicknessMM: s.Raised.ThicknessMM, CameraHeightMM: p.HeightMM,
+		CameraHeightPlusMinusMM: finiteOrNil(2 * p.HeightSigmaMM), CameraFoot: At(p.FootMM), TiltDeg: p.TiltDeg,
+		FocalPx: p.FocalPx, FocalPlusMinusPx: finiteOrNil(2 * p.FocalSigmaPx), Source: "photograph",
+	}
+	if s.Raised.CameraHeightMM > 0 {
+		h.Source = "camera height"
+	}
+	return h
+}
+
+func (h *Height) rounded() *Height {
+	if h == nil {
+		return nil
+	}
+	r := *h
+	r.CameraHeightMM, r.TiltDeg, r.FocalPx = round(h.CameraHeightMM), round(h.TiltDeg), round(h.FocalPx)
+	r.CameraFoot = h.CameraFoot.rounded()
+	r.CameraHeightPlusMinusMM, r.FocalPlusMinusPx = roundedOr(h.CameraHeightPlusMinusMM), roundedOr(h.FocalPlusMinusPx)
+	return &r
+}
+
+// Check is a length in the photograph held against its known value.
+type Check struct {
+	KnownMM      float64 `json:"known_mm"`
+	MeasuredMM   float64 `json:"measured_mm"`
+	DifferenceMM float64 `json:"difference_mm"`
+	// PlusMinusMM is two standard errors of the length from squaring up; where
+	// the points were clicked is not part of it.
+	PlusMinusMM float64 `json:"plus_minus_mm"`
+}
+
+// CheckOf is a distance check as the report writes it.
+func CheckOf(c rectify.DistanceCheck) Check {
+	return Check{KnownMM: c.KnownMM, MeasuredMM: c.MeasuredMM, DifferenceMM: c.DifferenceMM(), PlusMinusMM: c.PlusMinusMM}
+}
+
+func (c Check) rounded() Check {
+	return Check{round(c.KnownMM), round(c.MeasuredMM), round(c.DifferenceMM), round(c.PlusMinusMM)}
+}
+
+// Advice is what would make the next photograph better.
+type Advice struct {
+	Text string `json:"text"`
+	At   Point  `json:"at_mm"`
+	// MM is what it costs there, nil when that is not known.
+	MM *float64 `json:"mm"`
+}
+
+func adviceOf(all []rectify.Advice) []Advice {
+	out := make([]Advice, 0, len(all))
+	for _, a := range all {
+		advice := Advice{Text: a.Text, At: At(a.At)}
+		if a.MM > 0 {
+			advice.MM = finiteOrNil(a.MM)
+		}
+		out = append(out, advice)
+	}
+	return out
+}
+
+func (a Advice) rounded() Advice {
+	a.At, a.MM = a.At.rounded(), roundedOr(a.MM)
+	return a
+}
