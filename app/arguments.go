@@ -1,7 +1,6 @@
 package main
 
 import (
-	"errors"
 	"flag"
 	"fmt"
 	"io"
@@ -14,7 +13,7 @@ import (
 // makeArguments are the make command's options, checked.
 type makeArguments struct {
 	photos      []string
-	pitchMM     float64
+	squaring    *squaring
 	outDir      string
 	paper       page.Paper
 	thicknessMM float64
@@ -41,9 +40,9 @@ and writes pattern.pdf, pattern.svg and report.json into DIR.
 // asked for and printed to out.
 func parseMake(args []string, out io.Writer) (makeArguments, error) {
 	var a makeArguments
+	var x squaringTexts
 	fs := flag.NewFlagSet("make", flag.ContinueOnError)
-	fs.SetOutput(io.Discard)
-	pitch := fs.String("pitch", "", "distance between the mat's `lines`: 1in, 1/2in, 10mm, 1cm, …")
+	x.register(fs)
 	fs.StringVar(&a.outDir, "out", "", "`folder` to write to; made when missing")
 	paper := fs.String("paper", "a4", "paper: a0 to a5, letter, legal, tabloid or `WIDTHxHEIGHT`mm")
 	thick := fs.String("thickness", "", "`thickness` of the sheet the pieces will be cut from, for bevels: 10mm, 3/8in, …")
@@ -53,41 +52,27 @@ func parseMake(args []string, out io.Writer) (makeArguments, error) {
 	fs.IntVar(&a.picturePage, "picture-page", 1, "which `page` that is, counted from the cover")
 	fs.BoolVar(&a.json, "json", false, "print the report as JSON on standard output")
 	fs.BoolVar(&a.quiet, "quiet", false, "print nothing but errors")
-	for len(args) > 0 {
-		err := fs.Parse(args)
-		if errors.Is(err, flag.ErrHelp) {
-			fmt.Fprint(out, makeUsage)
-			fs.SetOutput(out)
-			fs.PrintDefaults()
-			return a, flag.ErrHelp
-		}
-		if err != nil {
-			return a, &usageError{err.Error() + "; see flatwright make --help"}
-		}
-		args = fs.Args()
-		if len(args) > 0 {
-			a.photos = append(a.photos, args[0])
-			args = args[1:]
-		}
+	var err error
+	if a.photos, err = parseMixed(fs, args, makeUsage, out); err != nil {
+		return a, err
 	}
-	return a, a.check(*pitch, *paper, *thick, *tol)
+	return a, a.check(&x, *paper, *thick, *tol)
 }
 
 // check reads the options that are more than text.
-func (a *makeArguments) check(pitch, paper, thick, tol string) error {
-	var err error
-	switch {
-	case len(a.photos) == 0:
+func (a *makeArguments) check(x *squaringTexts, paper, thick, tol string) error {
+	if len(a.photos) == 0 {
 		return &usageError{"no photograph given; see flatwright make --help"}
-	case pitch == "":
-		return &usageError{"say how far apart the mat's lines are, for instance --pitch 1in or --pitch 10mm"}
+	}
+	var err error
+	if a.squaring, err = x.read(len(a.photos)); err != nil {
+		return err
+	}
+	switch {
 	case a.outDir == "":
 		return &usageError{"say where to write, for instance --out pattern"}
 	case a.picturePage < 1:
 		return &usageError{"--picture-page counts from 1, the cover"}
-	}
-	if a.pitchMM, err = units.ParseLength(pitch, 1); err != nil {
-		return &usageError{fmt.Sprintf("--pitch %q is not a length; write it like 1in or 10mm", pitch)}
 	}
 	if a.toleranceMM, err = units.ParseLength(tol, 1); err != nil || a.toleranceMM < 0.01 || a.toleranceMM > 5 {
 		return &usageError{fmt.Sprintf("--tolerance %q is not a length between 0.01 mm and 5 mm", tol)}

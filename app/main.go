@@ -20,7 +20,10 @@ const usage = `Flatwright: taped pieces on a cutting mat, photographed, become a
   flatwright make PHOTO... --pitch 1in|10mm|… --out DIR [--paper a4|letter|…]
                                        photograph in; pattern.pdf, pattern.svg
                                        and report.json out
-  flatwright make --help               every option of the command
+  flatwright square PHOTO --pitch 1in|10mm|…
+                                       say how well a photograph squares up
+  flatwright mats                      the mats that are kept
+  flatwright make --help               every option of a command
   flatwright PHOTO --picture FILE [--cut A2=B45] [--thickness 10mm]
                                        save a picture of the window and quit
   flatwright help                      this text
@@ -49,6 +52,10 @@ func run(ctx context.Context, args []string, out, errs io.Writer) int {
 		switch args[0] {
 		case "make":
 			return tell(runMake(ctx, args[1:], out, errs), errs)
+		case "square":
+			return tell(runSquare(ctx, args[1:], out, errs), errs)
+		case "mats":
+			return tell(runMats(args[1:], out), errs)
 		case "help", "-h", "-help", "--help":
 			fmt.Fprint(out, usage)
 			return statusDone

@@ -12,11 +12,11 @@ import (
 	"strconv"
 	"time"
 
+	"flatwright/app/matprofile"
 	"flatwright/export"
 	"flatwright/export/page"
 	"flatwright/export/page/draw"
 	"flatwright/export/report"
-	"flatwright/rectify"
 	"flatwright/rectify/mat"
 	"flatwright/rectify/photo"
 	"flatwright/rectify/photo/intake"
@@ -58,8 +58,15 @@ func runMake(ctx context.Context, args []string, out, errs io.Writer) error {
 			return fmt.Errorf("the pattern was written to %s, but not the picture %s: %w", a.outDir, a.picture, err)
 		}
 	}
+	kept, err := keep(job.learnt)
+	if err != nil {
+		return fmt.Errorf("the pattern was written to %s, but the mat was not kept: %w", a.outDir, err)
+	}
 	ticker.close()
-	return printReport(out, r, a)
+	if err := printReport(out, r, a); err != nil {
+		return err
+	}
+	return aside(errs, a.quiet, kept, job.hint)
 }
 
 // printReport prints what was done, for people or for programs.
@@ -89,6 +96,10 @@ func now() time.Time {
 type job struct {
 	pattern pattern.Pattern
 	report  report.Report
+	// learnt is what will be kept of the first photograph's mat, and hint which
+	// of the mats that are kept it looks like.
+	learnt *matprofile.Profile
+	hint   string
 }
 
 // readAll squares up and traces every photograph.
@@ -113,15 +124,12 @@ func (j *job) read(ctx context.Context, path string, a makeArguments, t *ticker)
 	}
 	clock.lap("open")
 	defer debug.SetMemoryLimit(debug.SetMemoryLimit(memoryFor(p)))
-	s, err := rectify.SquareUp(ctx, p, rectify.Options{
-		PitchMM:  a.pitchMM,
-		Progress: func(stage string, part float64) { t.tell(stage, 0.1+0.4*part) },
-	})
+	s, err := a.squaring.squareUp(ctx, p, func(stage string, part float64) { t.tell(stage, 0.1+0.4*part) })
 	if err != nil {
 		return err
 	}
 	clock.lap("square up")
-	tr, err := trace.Trace(ctx, s, trace.Options{
+	tr, err := trace.Trace(ctx, s.Squared, trace.Options{
 		ToleranceMM: a.toleranceMM, ThicknessMM: a.thicknessMM,
 		Progress: func(part float64) { t.tell("tracing the pieces", 0.5+0.4*part) },
 	})
@@ -129,6 +137,9 @@ func (j *job) read(ctx context.Context, path string, a makeArguments, t *ticker)
 		return err
 	}
 	clock.lap("trace")
+	if j.report.Photo.Name == "" {
+		j.learnt, j.hint = a.squaring.learn(s.Squared), a.squaring.hint(s.Squared)
+	}
 	j.note(s, tr, clock.laps)
 	return j.add(tr.Pattern)
 }
@@ -144,19 +155,24 @@ func memoryFor(p *photo.Photo) int64 {
 }
 
 // note adds what was learnt of a photograph to the report.
-func (j *job) note(s *rectify.Squared, tr *trace.Traced, laps []report.Timing) {
-	seen := report.Photo{Name: s.Photo.Name, WidthPx: s.Photo.Width, HeightPx: s.Photo.Height}
-	cal := report.CalibrationOf(s, tr.Pattern.Nodes())
+func (j *job) note(s *solved, tr *trace.Traced, laps []report.Timing) {
+	seen, cal := photoOf(s.Photo), s.calibration(tr.Pattern.Nodes())
 	if j.report.Photo.Name == "" {
 		j.report.Photo, j.report.Calibration = seen, cal
 	} else {
 		j.report.FurtherPhotos = append(j.report.FurtherPhotos, report.FurtherPhoto{Photo: seen, Calibration: cal})
 	}
+	j.report.Problems = append(j.report.Problems, s.doubts...)
 	for _, p := range tr.Problems {
 		at := report.At(p.At)
 		j.report.Problems = append(j.report.Problems, report.Finding{Text: p.Text, At: &at})
 	}
 	j.report.Timings = append(j.report.Timings, laps...)
+}
+
+// photoOf is a photograph as the report names it.
+func photoOf(p *photo.Photo) report.Photo {
+	return report.Photo{Name: p.Name, WidthPx: p.Width, HeightPx: p.Height}
 }
 
 // betweenPhotosMM is left between the pieces of one photograph and the next.
@@ -198,11 +214,16 @@ func (j *job) document(a makeArguments, date time.Time) draw.Document {
 	}
 }
 
-// notesOf says on the cover how well each photograph was squared up.
+// notesOf says on the cover how well each photograph was squared up, and where
+// its scale came from.
 func notesOf(r report.Report) []string {
 	note := func(p report.Photo, c report.Calibration) string {
-		return fmt.Sprintf("%s: squared up on %d points of the mat's lines, %g mm apart; good to ± %s mm on the pieces, ± %s mm at worst. The mat's own printing is taken as true: check it with a steel rule.",
-			p.Name, c.Points, c.PitchMM, report.Within(c.PlusMinus.MedianMM), report.Within(c.PlusMinus.WorstMM))
+		text := fmt.Sprintf("%s: squared up on %s; good to ± %s mm on the pieces, ± %s mm at worst. %s",
+			p.Name, report.Basis(c), report.Within(c.PlusMinus.MedianMM), report.Within(c.PlusMinus.WorstMM), c.Scale.Note)
+		if c.Height != nil {
+			text += " " + c.Height.Sentence()
+		}
+		return text
 	}
 	notes := []string{note(r.Photo, r.Calibration)}
 	for _, f := range r.FurtherPhotos {

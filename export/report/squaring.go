@@ -12,14 +12,15 @@ import (
 type Squaring struct {
 	Photo       Photo       `json:"photo"`
 	Calibration Calibration `json:"calibration"`
+	Problems    []Finding   `json:"problems"`
 	Timings     []Timing    `json:"timings"`
 }
 
 // WriteSquaring writes it as JSON, rounded as Write does. It fails, before
 // writing, when a number is not finite.
 func WriteSquaring(w io.Writer, s Squaring) error {
-	r := rounded(Report{Calibration: s.Calibration, Timings: s.Timings})
-	data, err := json.MarshalIndent(Squaring{s.Photo, r.Calibration, r.Timings}, "", "  ")
+	r := rounded(Report{Calibration: s.Calibration, Problems: s.Problems, Timings: s.Timings})
+	data, err := json.MarshalIndent(Squaring{s.Photo, r.Calibration, r.Problems, r.Timings}, "", "  ")
 	if err != nil {
 		return fmt.Errorf("the report could not be made: %w", err)
 	}
@@ -33,6 +34,7 @@ func WriteSquaring(w io.Writer, s Squaring) error {
 func TextSquaring(w io.Writer, s Squaring) error {
 	var b strings.Builder
 	textPhoto(&b, s.Photo, s.Calibration, "over the mat")
+	textFindings(&b, "Problems", s.Problems)
 	_, err := io.WriteString(w, b.String())
 	return err
 }

@@ -46,7 +46,7 @@ func textPhoto(b *strings.Builder, p Photo, c Calibration, where string) {
 		b.WriteString(oneLine(c.Scale.Note) + "\n")
 	}
 	if h := c.Height; h != nil {
-		b.WriteString(h.sentence() + "\n")
+		b.WriteString(h.Sentence() + "\n")
 	}
 	if c.PlusMinus.WorstMM > 0 {
 		fmt.Fprintf(b, "Good to ± %s mm %s, ± %s mm at worst (near %.0f, %.0f mm).\n",
@@ -77,7 +77,8 @@ func Basis(c Calibration) string {
 	return fmt.Sprintf("%d points of the mat's lines, %s mm apart", c.Points, shortest(c.PitchMM))
 }
 
-func (h *Height) sentence() string {
+// Sentence says what was allowed for the pieces' height.
+func (h *Height) Sentence() string {
 	camera := fmt.Sprintf("%.0f mm", h.CameraHeightMM)
 	if h.CameraHeightPlusMinusMM != nil {
 		camera = fmt.Sprintf("%.0f ± %.0f mm", h.CameraHeightMM, math.Ceil(*h.CameraHeightPlusMinusMM))
