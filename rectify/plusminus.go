@@ -13,7 +13,25 @@ import (
 // place is in the mat's frame, on the face that Upper maps when there is one.
 // It is +Inf where the place is not seen.
 func (s *Squared) PlusMinusMM(at mat.Point) float64 {
-	return math.Hypot(s.mapPlusMinusMM(at), s.scalePlusMinusMM(at))
+	return math.Hypot(s.mapPlusMinusMM(at), math.Hypot(s.scalePlusMinusMM(at), s.edgePlusMinusMM(at)))
+}
+
+// edgeBiasPx is the standard error that all samples of a sheet's edge share:
+// where half way between paper and table lies depends on the camera's
+// contrast curve, by 0.1 px to either side of what is assumed (a white sheet
+// on tables from black to pale, drawn by the project's own camera).
+const edgeBiasPx = 0.1
+
+// edgePlusMinusMM is the part of a rectangle's edges: two opposite sides, each
+// off on its own, move a place between them less than one far beside.
+func (s *Squared) edgePlusMinusMM(at mat.Point) float64 {
+	if s.Scale.Source != FromRectangle {
+		return 0
+	}
+	columns, rows := s.Pitch.Count(at)
+	u, v := 2*columns-1, 2*rows-1
+	px := edgeBiasPx * s.Fit.ScaleMMPerPx(mat.Point{X: s.Pitch.XMM / 2, Y: s.Pitch.YMM / 2})
+	return 2 * px * math.Sqrt((1+max(u*u, v*v))/2)
 }
 
 // mapPlusMinusMM is the part of the map and of the heights.

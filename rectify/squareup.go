@@ -117,6 +117,9 @@ func SquareUp(ctx context.Context, p *photo.Photo, o Options) (*Squared, error) 
 
 // squareUp solves the camera over the mat's plane.
 func squareUp(ctx context.Context, p *photo.Photo, o Options) (*Squared, error) {
+	if o.Rectangle != nil {
+		return fromRectangle(ctx, p, o)
+	}
 	if !(o.PitchMM >= MinPitchMM && o.PitchMM <= MaxPitchMM) {
 		return nil, ErrNoPitch
 	}
