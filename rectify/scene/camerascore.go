@@ -47,11 +47,15 @@ func CameraError(truth Truth, m Mapping) (rmsMM, worstMM float64) {
 // without a mat) through the true camera and back through the solved one:
 // every 5 mm, as far as they are in the frame. It returns nil when a place
 // cannot be mapped or nothing is in the frame.
-func CameraErrors(truth Truth, m Mapping) []PointError {
+func CameraErrors(truth Truth, m Mapping) []PointError { return CameraErrorsAt(truth, m, 0) }
+
+// CameraErrorsAt is CameraErrors for the plane heightMM above the mat and a
+// map of that plane, such as the top faces of foam lie in.
+func CameraErrorsAt(truth Truth, m Mapping, heightMM float64) []PointError {
 	var out []PointError
 	v := truth.Camera.View()
 	for _, p := range truth.places() {
-		q := v.ToPhoto(p)
+		q := v.ToPhotoAt(p, heightMM)
 		if !inFrame(q, truth.Width, truth.Height, 0) {
 			continue
 		}

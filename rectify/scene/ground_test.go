@@ -59,7 +59,7 @@ func TestSheetLiesWhereTheTruthSays(t *testing.T) {
 }
 
 func TestSheetScenesHavePiecesOnAndBeside(t *testing.T) {
-	for seed := range uint64(6) {
+	for seed := range uint64(9) {
 		s := RandomSheet(seed, []Sheet{SheetA4, SheetLetter, SheetA3}[seed%3], RandomOptions{Megapixels: 0.5})
 		if err := s.check(); err != nil {
 			t.Fatal(err)
@@ -80,6 +80,9 @@ func TestSheetScenesHavePiecesOnAndBeside(t *testing.T) {
 				beside++
 			}
 			for _, c := range ring {
+				if !inFrame(s.Camera.ToPhoto(c), s.Width, s.Height, 4) {
+					t.Errorf("scene %d: a corner of the sheet is out of the frame", seed)
+				}
 				if contains(p.Outline, c) {
 					t.Errorf("scene %d: piece %s hides a corner of the sheet", seed, p.ID)
 				}
@@ -116,6 +119,35 @@ func TestCameraErrorsAgainstTheLines(t *testing.T) {
 	}
 	if r, l := worst(shifted{truth.Camera, motion{sin: 1, dx: 0.3}, 1}); r > 1e-8 || math.Abs(l-0.3) > 1e-8 {
 		t.Errorf("0.3 mm beside the lines count as %g and %g mm", r, l)
+	}
+}
+
+// raised is the true camera over the plane that lies high above the mat, by
+// the rule that a point z up hides the mat at C + (X - C) / (1 - z / C_z).
+type raised struct {
+	Camera
+	highMM float64
+}
+
+func (r raised) ToMat(p photo.Point) (mat.Point, bool) {
+	m, ok := r.Camera.ToMat(p)
+	foot := r.FootMM()
+	return add(foot, scale(sub(m, foot), 1-r.highMM/r.HeightMM())), ok
+}
+
+func TestCameraErrorsOfAPlaneAboveTheMat(t *testing.T) {
+	truth := plainScene().Truth()
+	worst := func(m Mapping) (off float64) {
+		for _, e := range CameraErrorsAt(truth, m, 10) {
+			off = max(off, math.Hypot(e.OffLinesMM.X, e.OffLinesMM.Y))
+		}
+		return off
+	}
+	if off := worst(raised{truth.Camera, 10}); off > 1e-8 {
+		t.Errorf("the true camera over the plane is %g mm wrong", off)
+	}
+	if off := worst(truth.Camera); off < 3 {
+		t.Errorf("10 mm of height left out of account cost only %g mm", off)
 	}
 }
 

@@ -10,7 +10,7 @@ import (
 
 // RandomSheet is a scene drawn by a seed without a mat: a plain sheet on a
 // table, pieces on it and beside it (and, now and then, across its edge), its
-// four corners free. Of the options those of the mat have no meaning here.
+// four corners free and in the frame. Of the options those of the mat have no meaning here.
 func RandomSheet(seed uint64, sheet Sheet, o RandomOptions) Spec {
 	rng := rand.New(rand.NewPCG(seed, 0x54ee7))
 	o = o.filled(rng)
@@ -23,7 +23,12 @@ func RandomSheet(seed uint64, sheet Sheet, o RandomOptions) Spec {
 	s.Mat = Mat{PitchMM: 10, Columns: int(w / 10), Rows: int(h / 10), BorderMM: 5, Table: randomTableUnderSheet(rng)}
 	s.Mat.Colour = s.Mat.Table.Colour
 	s.laySheet(rng)
+	o.SidesOut = 0
 	s.Camera = randomCamera(rng, o, &s, turned)
+	corners := s.Sheet.Corners()
+	for !s.visible(s.Camera.View(), corners[:], 0, 0.01*float64(s.Width)) {
+		s.Camera.DistanceMM *= 1.03
+	}
 	s.Sensor = randomSensor(rng, s.Camera, s.Width, s.Height)
 	s.Light = randomLight(rng, &s)
 	s.Pieces = sheetPieces(rng, &s, o, min(5+rng.IntN(8), o.MaxPieces))
