@@ -33,6 +33,7 @@ type settings struct {
 	dir, csv     string
 	jobs         int
 	photo, mapOf int
+	hard         bool
 }
 
 func parse() (settings, error) {
@@ -42,6 +43,7 @@ func parse() (settings, error) {
 	flag.StringVar(&s.dir, "out", ".", "`directory` for sweep.png and map.png")
 	flag.StringVar(&s.csv, "csv", "", "`file` for the numbers of every scene")
 	flag.IntVar(&s.jobs, "jobs", runtime.NumCPU(), "`number` of scenes worked on at a time")
+	flag.BoolVar(&s.hard, "hard", false, "also deal out faint and coloured lines, tiled floors, diagonals and cropped mats")
 	flag.IntVar(&s.photo, "photo", -1, "only write the photograph of this scene `number` and its truth, as scene-N.jpg")
 	flag.IntVar(&s.mapOf, "map", -1, "scene `number` that map.png shows; below 0 takes the one with the median error")
 	flag.Parse()
@@ -66,6 +68,9 @@ func run() error {
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
 	defer stop()
 	cases := plan(s.scenes)
+	if s.hard {
+		harden(cases)
+	}
 	if err := os.MkdirAll(s.dir, 0o755); err != nil {
 		return fmt.Errorf("the directory for the pictures cannot be made: %w", err)
 	}

@@ -48,6 +48,33 @@ type testCase struct {
 	minors   int // divisions of a pitch, 0 as the mat has them
 	anyRoll  bool
 	sidesOut int
+	// trouble is the name of what makes the mat hard to read beside the
+	// factors; empty in an ordinary sweep.
+	trouble string
+}
+
+// trouble is what makes a mat hard to read.
+type trouble struct {
+	name string
+	set  func(*scene.RandomOptions)
+}
+
+// troubles are dealt in turn in a hard sweep.
+var troubles = []trouble{
+	{"none", func(*scene.RandomOptions) {}},
+	{"lines 20 levels", func(o *scene.RandomOptions) { o.LineContrast = 20 }},
+	{"lines 10 levels", func(o *scene.RandomOptions) { o.LineContrast = 10 }},
+	{"lines in colour", func(o *scene.RandomOptions) { o.Isoluminant = true }},
+	{"tiled floor", func(o *scene.RandomOptions) { o.TiledFloor = true }},
+	{"diagonals", func(o *scene.RandomOptions) { o.AllDiagonals = true }},
+	{"3 sides out", func(o *scene.RandomOptions) { o.SidesOut = 3 }},
+}
+
+// harden deals out the troubles.
+func harden(cases []testCase) {
+	for i := range cases {
+		cases[i].trouble = troubles[i%len(troubles)].name
+	}
 }
 
 // firstSeed is the seed of scene 0.
@@ -138,13 +165,19 @@ func newCase(number int, pick [factorCount]int) testCase {
 
 // spec is the case's scene.
 func (c testCase) spec(megapixels float64) scene.Spec {
-	s := scene.Random(c.seed, scene.RandomOptions{
+	o := scene.RandomOptions{
 		Megapixels: megapixels, TiltDeg: &c.levels[tilt], CornerBend: &c.levels[bend],
 		MinFocal35MM: c.levels[lens], MaxFocal35MM: c.levels[lens],
 		Coverage: c.levels[covered], Noise: c.levels[noise],
 		MatColour: c.colour, PitchMM: c.pitchMM, MinorPerPitch: c.minors,
 		AnyRoll: c.anyRoll, SidesOut: c.sidesOut,
-	})
+	}
+	for _, t := range troubles {
+		if t.name == c.trouble {
+			t.set(&o)
+		}
+	}
+	s := scene.Random(c.seed, o)
 	s.Name = fmt.Sprintf("scene %d (seed %d)", c.number, c.seed)
 	return s
 }
@@ -163,6 +196,9 @@ func (c testCase) groups() [][2]string {
 	roll := "square"
 	if c.anyRoll {
 		roll = "any"
+	}
+	if c.trouble != "" {
+		out = append(out, [2]string{"trouble", c.trouble})
 	}
 	return append(
 		out,

@@ -18,7 +18,8 @@ func TestPlanIsBalancedAndItsOwn(t *testing.T) {
 	if again := plan(60); !slices.Equal(cases, again) {
 		t.Error("two plans of 60 differ")
 	}
-	if longer := plan(90); !slices.Equal(cases, longer[:60]) {
+	longer := plan(90)
+	if !slices.Equal(cases, longer[:60]) {
 		t.Error("a longer plan begins otherwise")
 	}
 	seen := map[[factorCount]float64]bool{}
@@ -39,6 +40,12 @@ func TestPlanIsBalancedAndItsOwn(t *testing.T) {
 	}
 	if n := len(combinations()); n != 4*3*3*3*3 {
 		t.Errorf("the full factorial has %d combinations", n)
+	}
+	harden(longer)
+	for i, c := range longer {
+		if c.trouble != troubles[i%len(troubles)].name {
+			t.Errorf("scene %d has the trouble %q", i, c.trouble)
+		}
 	}
 	if n := len(plan(330)); n != 330 {
 		t.Errorf("330 scenes were asked for, %d planned", n)

@@ -107,7 +107,7 @@ func mean(v []float64) float64 {
 func writeTable(w io.Writer, results []result) {
 	fmt.Fprintf(w, "Error of the sheet's geometry in mm, by level of each factor. On target: RMS at most %g and worst at most %g.\n", targetRMSMM, targetWorstMM)
 	fmt.Fprintf(w, "Within ±: the part of the places whose error is not above the solver's own ±.\n\n")
-	fmt.Fprintf(w, "%-10s %-12s %6s %7s %9s | %8s %8s %8s | %8s %8s %8s | %8s\n",
+	fmt.Fprintf(w, "%-10s %-16s %6s %7s %9s | %8s %8s %8s | %8s %8s %8s | %8s\n",
 		"factor", "level", "scenes", "refused", "on target", "RMS 50%", "90%", "max", "worst50%", "90%", "max", "within ±")
 	last := ""
 	for _, g := range grouped(results) {
@@ -118,7 +118,7 @@ func writeTable(w io.Writer, results []result) {
 			fmt.Fprintln(w)
 		}
 		last = g.factor
-		fmt.Fprintf(w, "%-10s %-12s %6d %7d %8.0f%% | ", name, g.level, g.scenes, g.refused, 100*float64(g.onTarget)/float64(g.scenes))
+		fmt.Fprintf(w, "%-10s %-16s %6d %7d %8.0f%% | ", name, g.level, g.scenes, g.refused, 100*float64(g.onTarget)/float64(g.scenes))
 		if len(g.rms) == 0 {
 			fmt.Fprintf(w, "%8s\n", "-")
 			continue
@@ -155,9 +155,13 @@ func writeWorst(w io.Writer, results []result) {
 
 // describe names a scene so that it can be drawn again.
 func (r *result) describe() string {
-	return fmt.Sprintf("scene %d, seed %d: tilt %g, %g mm, bend %+.2f, %.0f%% covered, noise %g, %s mat, %s, roll any %v, sides out %d, %.2f mm/px",
+	trouble := ""
+	if r.trouble != "" {
+		trouble = ", " + r.trouble
+	}
+	return fmt.Sprintf("scene %d, seed %d: tilt %g, %g mm, bend %+.2f, %.0f%% covered, noise %g, %s mat, %s, roll any %v, sides out %d, %.2f mm/px%s",
 		r.number, r.seed, r.levels[tilt], r.levels[lens], r.levels[bend], 100*r.hidden, r.levels[noise],
-		r.colour, r.pitchName(), r.anyRoll, r.sidesOut, r.mmPerPx)
+		r.colour, r.pitchName(), r.anyRoll, r.sidesOut, r.mmPerPx, trouble)
 }
 
 // writeCSV writes a line a scene.
@@ -170,7 +174,7 @@ func writeCSV(path string, results []result) error {
 	w := csv.NewWriter(f)
 	rows := [][]string{{
 		"scene", "seed", "tilt_deg", "lens_mm", "k1_bend", "covered", "noise", "mat", "pitch_mm", "minors",
-		"any_roll", "sides_out", "hidden", "mm_per_px", "refused", "points", "rms_mm", "worst_mm",
+		"any_roll", "sides_out", "trouble", "hidden", "mm_per_px", "refused", "points", "rms_mm", "worst_mm",
 		"plus_minus_median_mm", "plus_minus_most_mm", "within_plus_minus",
 	}}
 	for i := range results {
@@ -188,7 +192,7 @@ func (r *result) row() []string {
 	for _, l := range r.levels {
 		out = append(out, num(l))
 	}
-	out = append(out, r.colour, num(r.pitchMM), fmt.Sprint(r.minors), fmt.Sprint(r.anyRoll), fmt.Sprint(r.sidesOut), num(r.hidden), num(r.mmPerPx))
+	out = append(out, r.colour, num(r.pitchMM), fmt.Sprint(r.minors), fmt.Sprint(r.anyRoll), fmt.Sprint(r.sidesOut), r.trouble, num(r.hidden), num(r.mmPerPx))
 	if r.refused != nil {
 		return append(out, r.refused.Error(), "0", "", "", "", "", "")
 	}
