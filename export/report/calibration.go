@@ -76,6 +76,9 @@ func CalibrationOf(s *rectify.Squared, places []mat.Point) Calibration {
 		},
 		Height: heightOf(s), Checks: []Check{}, Advice: adviceOf(s.Advice()),
 	}
+	if s.Scale.Source == rectify.FromRectangle {
+		c.PitchMM = 0
+	}
 	if n := len(fit.Crossings); n > 0 {
 		c.Crossings = n
 	}

@@ -18,7 +18,10 @@ import (
 // a slant, as a perfect picture would show it.
 func squared(t *testing.T, scale rectify.Scale) *rectify.Squared {
 	t.Helper()
-	p := &photo.Photo{Name: "mat.jpg", Width: 2000, Height: 1500}
+	p := &photo.Photo{
+		Name: "mat.jpg", Width: 2000, Height: 1500,
+		RGB: bytes.Repeat([]byte{90}, 3*2000*1500), Luma: bytes.Repeat([]byte{90}, 2000*1500),
+	}
 	pitch := mat.Pitch{XMM: 25.4 * scale.X, YMM: 25.4 * scale.Y}
 	camera := lens.Model{
 		H:       [9]float64{1.0 / 300, 0, -0.5, 0, 1.0 / 300, -0.4, 0, 1e-4, 1},
@@ -70,11 +73,15 @@ func TestScaleNotes(t *testing.T) {
 			`Scale from the mat "big green" as once measured: a square is 25.451 mm, good to ± 0.08 %.`,
 		},
 		"profile not measured": {rectify.Scale{X: 1, Y: 1, Source: rectify.FromProfile, Name: "plain"}, 0, `"plain", whose printing is taken as true`},
-		"rectangle":            {rectify.Scale{X: 1, Y: 1, Source: rectify.FromRectangle, Name: "A4"}, 0, "Scale from the sides of the sheet A4."},
-		"rectangle, no name":   {rectify.Scale{X: 1, Y: 1, Source: rectify.FromRectangle}, 0, "the sides of a rectangle of known size."},
+		"rectangle":            {rectify.Scale{X: 1, Y: 1, SigmaX: 0.0002, SigmaY: 0.0001, Source: rectify.FromRectangle, Name: "A4"}, 0.04, "Scale from the sides of the sheet A4, 25.4 × 25.4 mm, good to ± 0.04 %."},
+		"rectangle, no name":   {rectify.Scale{X: 1, Y: 1, Source: rectify.FromRectangle}, 0, "the sides of a rectangle of known size, 25.4 × 25.4 mm."},
 	} {
 		c := CalibrationOf(squared(t, tc.scale), nil)
-		if c.PitchMM != 25.4 || c.Scale.Source != string(tc.scale.Source) || math.Abs(c.Scale.PitchXMM-25.4*tc.scale.X) > 1e-9 || c.Scale.YFactor != tc.scale.Y {
+		pitchMM := 25.4
+		if tc.scale.Source == rectify.FromRectangle {
+			pitchMM = 0
+		}
+		if c.PitchMM != pitchMM || c.Scale.Source != string(tc.scale.Source) || math.Abs(c.Scale.PitchXMM-25.4*tc.scale.X) > 1e-9 || c.Scale.YFactor != tc.scale.Y {
 			t.Errorf("%s: %+v", name, c.Scale)
 		}
 		if !strings.Contains(c.Scale.Note, tc.note) {
@@ -173,7 +180,7 @@ func TestSquaring(t *testing.T) {
 	if err := TextSquaring(&b, Squaring{Photo: Photo{Name: "mat.jpg"}, Calibration: c}); err != nil {
 		t.Fatal(err)
 	}
-	for _, want := range []string{"crossings placed by hand", "over the mat", "Check: 101.60 mm where 101.00 mm is known, +0.60 mm, more than"} {
+	for _, want := range []string{"crossings placed by hand", "over the mat", "Check: 101.60 mm where 101.00 mm is known, +0.60 mm, more than the ± 0."} {
 		if !strings.Contains(b.String(), want) {
 			t.Errorf("no %q in:\n%s", want, b.String())
 		}

@@ -5,6 +5,7 @@ import (
 
 	"flatwright/rectify"
 	"flatwright/rectify/mat"
+	"flatwright/rectify/photo"
 )
 
 // PlusMinus sums up two standard errors of positions over the places asked
@@ -62,23 +63,47 @@ func plusMinusMap(s *rectify.Squared) []PlusMinusAt {
 	return places
 }
 
-// matInView is the box of the lines that were seen.
+// matInView is the box of the lines that were seen; round a sheet, on which
+// the pieces do not lie, that of the table in view.
 func matInView(s *rectify.Squared) (low, high mat.Point) {
-	low, high = mat.Point{X: math.Inf(1), Y: math.Inf(1)}, mat.Point{X: math.Inf(-1), Y: math.Inf(-1)}
-	g := s.Grid
 	corners := append([]mat.Point{}, s.Fit.Hull...)
-	if g.MaxColumn > g.MinColumn && g.MaxRow > g.MinRow {
+	if s.Scale.Source == rectify.FromRectangle {
+		corners = append(corners, tableInView(s)...)
+	}
+	if g := s.Grid; g.MaxColumn > g.MinColumn && g.MaxRow > g.MinRow {
 		corners = append(corners,
 			s.Pitch.At(float64(g.MinColumn), float64(g.MinRow)), s.Pitch.At(float64(g.MaxColumn), float64(g.MaxRow)))
-	}
-	for _, c := range corners {
-		low = mat.Point{X: min(low.X, c.X), Y: min(low.Y, c.Y)}
-		high = mat.Point{X: max(high.X, c.X), Y: max(high.Y, c.Y)}
 	}
 	if len(corners) == 0 {
 		return mat.Point{}, mat.Point{}
 	}
+	low, high = corners[0], corners[0]
+	for _, c := range corners[1:] {
+		low = mat.Point{X: min(low.X, c.X), Y: min(low.Y, c.Y)}
+		high = mat.Point{X: max(high.X, c.X), Y: max(high.Y, c.Y)}
+	}
 	return low, high
+}
+
+// farSheets is how many sheets away from the sheet a table is still mapped.
+const farSheets = 6
+
+// tableInView are the places of the table along the photograph's border,
+// but for those near the horizon.
+func tableInView(s *rectify.Squared) []mat.Point {
+	const steps = 8
+	w, h := float64(s.Photo.Width-1), float64(s.Photo.Height-1)
+	var all []mat.Point
+	for i := range steps + 1 {
+		t := float64(i) / steps
+		for _, p := range [4]photo.Point{{X: t * w}, {X: t * w, Y: h}, {Y: t * h}, {X: w, Y: t * h}} {
+			at, ok := s.Fit.ToMat(p)
+			if columns, rows := s.Pitch.Count(at); ok && math.Hypot(columns, rows) < farSheets {
+				all = append(all, at)
+			}
+		}
+	}
+	return all
 }
 
 // seen returns the places of the map that have a ±.

@@ -175,7 +175,7 @@ func TestText(t *testing.T) {
 	for _, want := range []string{
 		"mat.jpg: 4000 × 3000 px (12.0 megapixels)", "25.4 mm apart", "Scale from the mat.",
 		"Pieces 10 mm thick are allowed for, the camera 612 ± 20 mm above the mat (as measured).",
-		"Check: 300.10 mm where 300.00 mm is known, +0.10 mm, more than the ± 0.05 mm", "Hold the phone higher.", "± 0.02 mm on the pieces, ± 0.06 mm at worst",
+		"Check: 300.10 mm where 300.00 mm is known, +0.10 mm, within the ± 0.31 mm", "Hold the phone higher.", "± 0.02 mm on the pieces, ± 0.06 mm at worst",
 		"10 pieces:", "Problems:", "(at 1.0, 2.0 mm)", "Wrote pattern.pdf", "Took 0.65 s",
 	} {
 		if !strings.Contains(out, want) {

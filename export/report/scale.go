@@ -14,7 +14,8 @@ type Scale struct {
 	// Name is the mat profile's or the rectangle's, else empty.
 	Name string `json:"name"`
 	// XFactor and YFactor are the true distances of the lines over the pitch
-	// given, across and down; PitchXMM and PitchYMM the true distances.
+	// given, across and down; PitchXMM and PitchYMM the true distances, or the
+	// two sides of a rectangle.
 	XFactor  float64 `json:"x_factor"`
 	YFactor  float64 `json:"y_factor"`
 	PitchXMM float64 `json:"pitch_x_mm"`
@@ -50,7 +51,7 @@ func noteOf(s *rectify.Squared, r Scale) string {
 		}
 		return fmt.Sprintf("Scale from the mat %q as once measured: %s%s.", oneLine(r.Name), squares(r), measured(s.Scale, r))
 	case rectify.FromRectangle:
-		return fmt.Sprintf("Scale from the sides of %s.", rectangleName(r.Name))
+		return fmt.Sprintf("Scale from the sides of %s, %s × %s mm%s.", rectangleName(r.Name), shortest(r.PitchXMM), shortest(r.PitchYMM), measured(s.Scale, r))
 	default:
 		return fmt.Sprintf("The mat's own printing is taken as true, %s mm a square: check it with a steel rule.", shortest(r.PitchXMM))
 	}

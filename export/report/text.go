@@ -56,7 +56,7 @@ func textPhoto(b *strings.Builder, p Photo, c Calibration, where string) {
 		fmt.Fprintf(b, "Lines left out of the fit are met to %.3f mm RMS.\n", c.LeftOutRMSMM)
 	}
 	for _, k := range c.Checks {
-		b.WriteString(k.sentence() + "\n")
+		b.WriteString(checkSentence(k, c) + "\n")
 	}
 	for _, a := range c.Advice {
 		b.WriteString(oneLine(a.Text) + "\n")
@@ -69,8 +69,10 @@ func textPhoto(b *strings.Builder, p Photo, c Calibration, where string) {
 // Basis says what a photograph was squared up on.
 func Basis(c Calibration) string {
 	switch {
-	case c.Scale.Source == string(rectify.FromRectangle):
+	case c.Scale.Source == string(rectify.FromRectangle) && c.Points == c.Crossings:
 		return fmt.Sprintf("the corners of %s", rectangleName(c.Scale.Name))
+	case c.Scale.Source == string(rectify.FromRectangle):
+		return fmt.Sprintf("%d points of the edges of %s", c.Points, rectangleName(c.Scale.Name))
 	case c.Points == c.Crossings:
 		return fmt.Sprintf("%d crossings placed by hand, lines %s mm apart", c.Crossings, shortest(c.PitchMM))
 	}
@@ -90,13 +92,19 @@ func (h *Height) Sentence() string {
 	return fmt.Sprintf("Pieces %s mm thick are allowed for, the camera %s above the mat (%s).", shortest(h.ThicknessMM), camera, from)
 }
 
-func (c Check) sentence() string {
-	how := "within"
-	if math.Abs(c.DifferenceMM) > c.PlusMinusMM {
-		how = "more than"
+// checkSentence says how a known length came out, and whether the error of
+// squaring up, that of the scale where it is known, and a pixel at either end
+// explain the difference.
+func checkSentence(k Check, c Calibration) string {
+	allowed := math.Hypot(k.PlusMinusMM, math.Sqrt2*c.MMPerPx)
+	if p := c.Scale.PlusMinusPercent; p != nil {
+		allowed = math.Hypot(allowed, *p/100*k.KnownMM)
 	}
-	return fmt.Sprintf("Check: %.2f mm where %.2f mm is known, %+.2f mm, %s the ± %s mm of squaring up.",
-		c.MeasuredMM, c.KnownMM, c.DifferenceMM, how, Within(c.PlusMinusMM))
+	text := fmt.Sprintf("Check: %.2f mm where %.2f mm is known, %+.2f mm", k.MeasuredMM, k.KnownMM, k.DifferenceMM)
+	if math.Abs(k.DifferenceMM) <= allowed {
+		return text + fmt.Sprintf(", within the ± %s mm to be expected.", Within(allowed))
+	}
+	return text + fmt.Sprintf(", more than the ± %s mm to be expected: see whether the length, the two places and the distance of the lines are right.", Within(allowed))
 }
 
 func textPieces(b *strings.Builder, pieces []Piece) {
