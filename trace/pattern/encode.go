@@ -10,8 +10,8 @@ import (
 )
 
 // formatVersion counts changes of the encoding that older readers cannot
-// read.
-const formatVersion = 1
+// read. Version 1 knew no seams and no work along lines.
+const formatVersion = 2
 
 // farthestMM bounds coordinates: a hundred metres.
 const farthestMM = 1e5
@@ -24,7 +24,11 @@ func onMat(v float64) bool { return math.Abs(v) <= farthestMM }
 // written by their ends alone. It fails when a coordinate is no number or
 // beyond 100 m, and when a path has gaps.
 func Encode(p Pattern) ([]byte, error) {
-	w := wirePattern{Version: formatVersion, Name: p.Name, Pieces: []wirePiece{}}
+	w := wirePattern{Version: formatVersion, Name: p.Name, Pieces: []wirePiece{}, Seams: encodeSeams(p.Seams)}
+	if p.Limits != (Limits{}) {
+		l := wireLimits(p.Limits)
+		w.Limits = &l
+	}
 	for _, q := range p.Pieces {
 		x, err := encodePiece(q)
 		if err != nil {
@@ -47,8 +51,8 @@ func Decode(b []byte) (Pattern, error) {
 	if err := json.Unmarshal(b, &w); err != nil {
 		return Pattern{}, fmt.Errorf("read a pattern: %w", err)
 	}
-	if w.Version != formatVersion {
-		return Pattern{}, fmt.Errorf("read a pattern: it is of version %d, this program reads version %d", w.Version, formatVersion)
+	if w.Version < 1 || w.Version > formatVersion {
+		return Pattern{}, fmt.Errorf("read a pattern: it is of version %d, this program reads versions 1 to %d", w.Version, formatVersion)
 	}
 	p := Pattern{Name: w.Name}
 	for i, x := range w.Pieces {
@@ -58,13 +62,18 @@ func Decode(b []byte) (Pattern, error) {
 		}
 		p.Pieces = append(p.Pieces, q)
 	}
-	return p, nil
+	if w.Limits != nil {
+		p.Limits = Limits(*w.Limits)
+	}
+	return p, p.decodeSeams(w.Seams)
 }
 
 type wirePattern struct {
 	Version int         `json:"pattern_version"`
 	Name    string      `json:"name"`
 	Pieces  []wirePiece `json:"pieces"`
+	Seams   []wireSeam  `json:"seams,omitempty"`
+	Limits  *wireLimits `json:"limits,omitempty"`
 }
 
 type wirePiece struct {
@@ -74,11 +83,22 @@ type wirePiece struct {
 	Openings  []wirePath `json:"openings_mm,omitempty"`
 	Edges     []wireEdge `json:"edges"`
 	Marks     []wireMark `json:"marks_mm,omitempty"`
-	Lines     []wirePath `json:"lines_mm,omitempty"`
+	Lines     []wireLine `json:"lines_mm,omitempty"`
 	Quantity  int        `json:"quantity"`
 	Mirrored  bool       `json:"mirrored,omitempty"`
 	Thickness float64    `json:"thickness_mm"`
 	Face      Face       `json:"face"`
+	Material  string     `json:"material,omitempty"`
+	Note      string     `json:"note,omitempty"`
+}
+
+// wireLine is a path with what is done along it.
+type wireLine struct {
+	wirePath
+	Work    LineWorkKind `json:"work,omitempty"`
+	DepthMM float64      `json:"depth_mm,omitempty"`
+	BendDeg float64      `json:"bend_deg,omitempty"`
+	GapMM   float64      `json:"gap_mm,omitempty"`
 }
 
 // wirePath is a start and segments of 2 numbers (a line's end) or 6 (a
@@ -95,6 +115,11 @@ type wireEdge struct {
 	Count    int     `json:"count"`
 	Cut      CutKind `json:"cut"`
 	AngleDeg float64 `json:"angle_deg,omitempty"`
+	// ToDeg is the signed angle at the edge's end where the cut varies.
+	ToDeg *float64 `json:"to_deg,omitempty"`
+
+	AllowanceMM     float64         `json:"allowance_mm,omitempty"`
+	AllowanceCorner AllowanceCorner `json:"allowance_corner,omitempty"`
 }
 
 // wireMark is at x, at y, in x, in y.
@@ -103,7 +128,7 @@ type wireMark [4]float64
 func encodePiece(p Piece) (wirePiece, error) {
 	w := wirePiece{
 		ID: p.ID, Name: p.Name, Quantity: p.Quantity, Mirrored: p.Mirrored,
-		Thickness: p.ThicknessMM, Face: p.Face, Edges: []wireEdge{},
+		Thickness: p.ThicknessMM, Face: p.Face, Material: p.Material, Note: p.Note, Edges: []wireEdge{},
 	}
 	var err error
 	if w.Outline, err = encodePath(p.Outline); err != nil {
@@ -121,10 +146,10 @@ func encodePiece(p Piece) (wirePiece, error) {
 		if err != nil {
 			return w, fmt.Errorf("line %d: %w", i+1, err)
 		}
-		w.Lines = append(w.Lines, x)
+		w.Lines = append(w.Lines, wireLine{x, l.Work.Kind, l.Work.DepthMM, l.Work.BendDeg, l.Work.GapMM})
 	}
 	for _, e := range p.Edges {
-		w.Edges = append(w.Edges, wireEdge{e.ID, e.First, e.Count, e.Cut.Kind, e.Cut.AngleDeg})
+		w.Edges = append(w.Edges, encodeEdge(e))
 	}
 	for i, m := range p.Marks {
 		for _, v := range [4]float64{m.At.X, m.At.Y, m.In.X, m.In.Y} {
@@ -164,7 +189,7 @@ func gap(a, b mat.Point) float64 { return math.Hypot(a.X-b.X, a.Y-b.Y) }
 func decodePiece(w wirePiece) (Piece, error) {
 	p := Piece{
 		ID: w.ID, Name: w.Name, Quantity: w.Quantity, Mirrored: w.Mirrored,
-		ThicknessMM: w.Thickness, Face: w.Face,
+		ThicknessMM: w.Thickness, Face: w.Face, Material: w.Material, Note: w.Note,
 	}
 	var err error
 	if p.Outline, err = decodePath(w.Outline); err != nil {
@@ -178,11 +203,11 @@ func decodePiece(w wirePiece) (Piece, error) {
 		p.Openings = append(p.Openings, o)
 	}
 	for i, x := range w.Lines {
-		l, err := decodePath(x)
+		l, err := decodeLine(x)
 		if err != nil {
 			return p, fmt.Errorf("line %d: %w", i+1, err)
 		}
-		p.Lines = append(p.Lines, InsideLine{l})
+		p.Lines = append(p.Lines, l)
 	}
 	for i, m := range w.Marks {
 		for _, v := range m {
@@ -202,12 +227,11 @@ func decodeEdges(list []wireEdge, n int) ([]Edge, error) {
 		if e.First < 0 || e.First >= n || e.Count < 1 || e.Count > n {
 			return nil, fmt.Errorf("edge %q: segments %d and %d on lie outside an outline of %d", e.ID, e.First, e.Count, n)
 		}
-		switch e.Cut {
-		case Straight, Bevel, Undercut:
-		default:
-			return nil, fmt.Errorf("edge %q: unknown cut %q", e.ID, e.Cut)
+		x, err := decodeEdge(e)
+		if err != nil {
+			return nil, err
 		}
-		out = append(out, Edge{ID: e.ID, First: e.First, Count: e.Count, Cut: Cut{Kind: e.Cut, AngleDeg: e.AngleDeg}})
+		out = append(out, x)
 	}
 	return out, nil
 }

@@ -47,7 +47,7 @@ func anyPiece(t *rapid.T) Piece {
 		p.Openings = append(p.Openings, anyPath(t, true))
 	}
 	for range rapid.IntRange(0, 2).Draw(t, "lines") {
-		p.Lines = append(p.Lines, InsideLine{anyPath(t, false)})
+		p.Lines = append(p.Lines, InsideLine{Path: anyPath(t, false), Work: anyWork(t)})
 	}
 	for range rapid.IntRange(0, 3).Draw(t, "marks") {
 		p.Marks = append(p.Marks, Mark{anyPoint(t), anyPoint(t)})
@@ -56,9 +56,49 @@ func anyPiece(t *rapid.T) Piece {
 		t.Fatal(err)
 	}
 	for i := range p.Edges {
-		p.Edges[i].Cut = CutOf(rapid.Float64Range(-75, 75).Draw(t, "angle"))
+		p.Edges[i].Cut = anyCut(t)
+		p.Edges[i].Allowance = anyAllowance(t)
 	}
 	return p
+}
+
+func anyCut(t *rapid.T) Cut {
+	c := CutOf(rapid.Float64Range(-75, 75).Draw(t, "angle"))
+	if rapid.Bool().Draw(t, "varies") {
+		c.Varies, c.ToDeg = true, rapid.Float64Range(-75, 75).Draw(t, "to")
+	}
+	return c
+}
+
+func anyAllowance(t *rapid.T) Allowance {
+	return Allowance{
+		WidthMM: rapid.Float64Range(0, 20).Draw(t, "allowance"),
+		Corner:  rapid.SampledFrom([]AllowanceCorner{"", Mitred, Square, Folded}).Draw(t, "corner"),
+	}
+}
+
+func anyWork(t *rapid.T) LineWork {
+	return LineWork{
+		Kind:    rapid.SampledFrom([]LineWorkKind{Drawn, Score, Groove, Slit}).Draw(t, "work"),
+		DepthMM: rapid.Float64Range(0, 10).Draw(t, "depth"), BendDeg: rapid.Float64Range(0, 120).Draw(t, "bend"),
+		GapMM: rapid.Float64Range(0, 10).Draw(t, "gap"),
+	}
+}
+
+// pairSome joins edges of the pattern two by two, as long as chance wills.
+func pairSome(t *rapid.T, p *Pattern) {
+	var free []EdgeRef
+	for i := range p.Pieces {
+		for _, e := range p.Pieces[i].Edges {
+			free = append(free, EdgeRef{Edge: e.ID, Reversed: rapid.Bool().Draw(t, "reversed")})
+		}
+	}
+	for len(free) >= 3 && rapid.Bool().Draw(t, "pair") {
+		if _, err := p.Pair(Run(free[:1]), Run(free[1:3])); err == nil {
+			p.Seams[len(p.Seams)-1].WantDeg = rapid.Float64Range(0, 360).Draw(t, "want")
+		}
+		free = free[3:]
+	}
 }
 
 func TestEncodeRoundTrip(t *testing.T) {
@@ -67,6 +107,8 @@ func TestEncodeRoundTrip(t *testing.T) {
 		for range rapid.IntRange(0, 3).Draw(t, "pieces") {
 			want.Pieces = append(want.Pieces, anyPiece(t))
 		}
+		pairSome(t, &want)
+		want.Limits.SeamMM = rapid.Float64Range(-1, 5).Draw(t, "limit")
 		b, err := Encode(want)
 		if err != nil {
 			t.Fatal(err)
@@ -98,7 +140,10 @@ func TestDecodeRefuses(t *testing.T) {
 	for _, s := range []string{
 		``,
 		`{}`,
-		`{"pattern_version":2,"pieces":[]}`,
+		`{"pattern_version":3,"pieces":[]}`,
+		`{"pattern_version":0,"pieces":[]}`,
+		`{"pattern_version":2,"seams":[{"id":"s1","a":[{"edge":"A1"}],"b":[{"edge":"A2"}]}]}`,
+		`{"pattern_version":2,"seams":[{"id":"s1","a":[],"b":[]}]}`,
 		`{"pattern_version":1,"pieces":[{"outline_mm":{"start":[1],"segments":[[1,2]]}}]}`,
 		`{"pattern_version":1,"pieces":[{"outline_mm":{"start":[1,2],"segments":[[1,2,3]]}}]}`,
 		`{"pattern_version":1,"pieces":[{"outline_mm":{"start":[1,2],"segments":[[3,2]]},"edges":[{"first":1,"count":1,"cut":"straight"}]}]}`,
@@ -114,8 +159,11 @@ func TestDecodeRefuses(t *testing.T) {
 // FuzzDecode: whatever is read can be checked and written again.
 func FuzzDecode(f *testing.F) {
 	p := Pattern{Name: "seed", Pieces: []Piece{sheet(f, rectangle()), sheet(f, disc(20))}}
-	p.Pieces[0].Edges[0].Cut = Cut{Bevel, 30}
+	p.Pieces[0].Edges[0].Cut = Cut{Kind: Bevel, AngleDeg: 30}
 	p.Pieces[0].Openings = []curve.Path{disc(8).Reverse().Translate(pt(50, 30))}
+	if _, err := p.Pair(Facing(p.Pieces[0].Edges[0].ID, p.Pieces[0].Edges[1].ID)); err != nil {
+		f.Fatal(err)
+	}
 	b, err := Encode(p)
 	if err != nil {
 		f.Fatal(err)

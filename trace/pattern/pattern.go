@@ -27,6 +27,12 @@ type Cut struct {
 	// AngleDeg is measured from square, 0 < AngleDeg < 90 for Bevel and
 	// Undercut; it is ignored for Straight. Its sign is in the Kind.
 	AngleDeg float64
+	// Varies makes the angle change evenly along the edge, by arc length, from
+	// the one above at its start to ToDeg at its end. ToDeg has its sign: above
+	// zero leans like a bevel, below zero like an undercut. The edge runs with
+	// the outline.
+	Varies bool
+	ToDeg  float64
 }
 
 // Edge is a run of whole segments of a piece's outline between two break
@@ -37,7 +43,32 @@ type Edge struct {
 	ID           string
 	First, Count int
 	Cut          Cut
+	// Allowance is material left on beyond the edge.
+	Allowance Allowance
 }
+
+// Allowance is the strip left on along an edge of fabric, leather or paper, to
+// be sewn or glued under.
+type Allowance struct {
+	// WidthMM is 0 for none.
+	WidthMM float64
+	// Corner says how the strip ends where the next edge begins.
+	Corner AllowanceCorner
+}
+
+// AllowanceCorner is a way to end an allowance at a corner.
+type AllowanceCorner string
+
+// The ways to end an allowance; the empty one is Mitred.
+const (
+	// Mitred prolongs both strips to where they meet.
+	Mitred AllowanceCorner = "mitred"
+	// Square cuts the strip off square to the edge.
+	Square AllowanceCorner = "square"
+	// Folded mirrors the next edge, so that the strip, folded under along its
+	// own edge, ends flush with it.
+	Folded AllowanceCorner = "folded"
+)
 
 // Mark is a registration mark (notch): a short stroke that meets the
 // outline at At and runs inwards to In.
@@ -48,6 +79,34 @@ type Mark struct {
 // InsideLine is a line drawn inside a piece with the pen.
 type InsideLine struct {
 	Path curve.Path
+	// Work is what is done along it; the zero value is only drawn.
+	Work LineWork
+}
+
+// LineWorkKind is a way to work a sheet along a line inside it.
+type LineWorkKind string
+
+// The kinds of work along a line; the empty one is Drawn.
+const (
+	// Drawn: the line is printed and nothing is cut.
+	Drawn LineWorkKind = ""
+	// Score: cut in to a depth from the face that the pattern shows.
+	Score LineWorkKind = "score"
+	// Groove: a V cut out of the back, which shuts when the sheet is bent.
+	Groove LineWorkKind = "groove"
+	// Slit: cut in from the front and opened by bending backwards to a gap.
+	Slit LineWorkKind = "slit"
+)
+
+// LineWork is what is done along an inside line.
+type LineWork struct {
+	Kind LineWorkKind
+	// DepthMM is how deep the knife goes.
+	DepthMM float64
+	// BendDeg is the turn that a groove gives when it is shut.
+	BendDeg float64
+	// GapMM is the width to which a slit is opened at the surface.
+	GapMM float64
 }
 
 // Face says which face of the sheet the pattern shows.
@@ -77,12 +136,19 @@ type Piece struct {
 	Mirrored    bool
 	ThicknessMM float64
 	Face        Face
+	// Material and Note are the maker's words.
+	Material, Note string
 }
 
 // Pattern is everything that came from one mat.
 type Pattern struct {
 	Name   string
 	Pieces []Piece
+	// Seams pair edges that will be glued or sewn together.
+	Seams []Seam
+	// Limits are what the findings hold the pattern to; zero values mean
+	// DefaultLimits.
+	Limits Limits
 }
 
 // Nodes returns the ends of the segments of all outlines, in mm on the mat:

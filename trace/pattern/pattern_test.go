@@ -65,20 +65,20 @@ func TestNewNamesPieces(t *testing.T) {
 
 func TestBreakAndJoin(t *testing.T) {
 	p := sheet(t, rectangle())
-	if err := (&Pattern{Pieces: []Piece{p}}).SetCut("A2", Cut{Bevel, 30}); err != nil {
+	if err := (&Pattern{Pieces: []Piece{p}}).SetCut("A2", Cut{Kind: Bevel, AngleDeg: 30}); err != nil {
 		t.Fatal(err)
 	}
-	p.Edges[1].Cut = Cut{Bevel, 30}
+	p.Edges[1].Cut = Cut{Kind: Bevel, AngleDeg: 30}
 	id, err := p.BreakAt(curve.Position{Segment: 1, T: 0.25})
 	if err != nil || id != "A5" {
 		t.Fatalf("break: %q %v", id, err)
 	}
 	want := []Edge{
-		{"A1", 0, 1, Cut{Straight, 0}},
-		{"A2", 1, 1, Cut{Bevel, 30}},
-		{"A5", 2, 1, Cut{Bevel, 30}},
-		{"A3", 3, 1, Cut{Straight, 0}},
-		{"A4", 4, 1, Cut{Straight, 0}},
+		{ID: "A1", First: 0, Count: 1, Cut: Cut{Kind: Straight, AngleDeg: 0}},
+		{ID: "A2", First: 1, Count: 1, Cut: Cut{Kind: Bevel, AngleDeg: 30}},
+		{ID: "A5", First: 2, Count: 1, Cut: Cut{Kind: Bevel, AngleDeg: 30}},
+		{ID: "A3", First: 3, Count: 1, Cut: Cut{Kind: Straight, AngleDeg: 0}},
+		{ID: "A4", First: 4, Count: 1, Cut: Cut{Kind: Straight, AngleDeg: 0}},
 	}
 	if !reflect.DeepEqual(p.Edges, want) {
 		t.Fatalf("edges %v", p.Edges)
@@ -143,15 +143,15 @@ func TestCutValidate(t *testing.T) {
 		cut Cut
 		ok  bool
 	}{
-		{Cut{Straight, 0}, true},
-		{Cut{Straight, 500}, true},
-		{Cut{Bevel, 45}, true},
-		{Cut{Undercut, 15}, true},
-		{Cut{Bevel, 0}, false},
-		{Cut{Bevel, 90}, false},
-		{Cut{Undercut, -30}, false},
-		{Cut{Bevel, math.NaN()}, false},
-		{Cut{"chamfer", 30}, false},
+		{Cut{Kind: Straight, AngleDeg: 0}, true},
+		{Cut{Kind: Straight, AngleDeg: 500}, true},
+		{Cut{Kind: Bevel, AngleDeg: 45}, true},
+		{Cut{Kind: Undercut, AngleDeg: 15}, true},
+		{Cut{Kind: Bevel, AngleDeg: 0}, false},
+		{Cut{Kind: Bevel, AngleDeg: 90}, false},
+		{Cut{Kind: Undercut, AngleDeg: -30}, false},
+		{Cut{Kind: Bevel, AngleDeg: math.NaN()}, false},
+		{Cut{Kind: "chamfer", AngleDeg: 30}, false},
 		{Cut{}, false},
 	} {
 		if err := c.cut.Validate(); (err == nil) != c.ok {
@@ -159,10 +159,10 @@ func TestCutValidate(t *testing.T) {
 		}
 	}
 	p := Pattern{Pieces: []Piece{sheet(t, rectangle())}}
-	if err := p.SetCut("A1", Cut{Bevel, 89}); err == nil || p.Pieces[0].Edges[0].Cut.Kind != Straight {
+	if err := p.SetCut("A1", Cut{Kind: Bevel, AngleDeg: 89}); err == nil || p.Pieces[0].Edges[0].Cut.Kind != Straight {
 		t.Error("a wrong cut was set")
 	}
-	if err := p.SetCut("Q7", Cut{Bevel, 30}); err == nil {
+	if err := p.SetCut("Q7", Cut{Kind: Bevel, AngleDeg: 30}); err == nil {
 		t.Error("an edge that is not there was cut")
 	}
 }
@@ -171,7 +171,7 @@ func TestInset(t *testing.T) {
 	for _, c := range []struct {
 		cut  Cut
 		want float64
-	}{{Cut{Bevel, 45}, 6}, {Cut{Undercut, 45}, -6}, {Cut{Straight, 45}, 0}, {Cut{Bevel, 30}, 3.4641016151377544}} {
+	}{{Cut{Kind: Bevel, AngleDeg: 45}, 6}, {Cut{Kind: Undercut, AngleDeg: 45}, -6}, {Cut{Kind: Straight, AngleDeg: 45}, 0}, {Cut{Kind: Bevel, AngleDeg: 30}, 3.4641016151377544}} {
 		if got := InsetMM(c.cut, 6); math.Abs(got-c.want) > 1e-12 {
 			t.Errorf("%v: %g, want %g", c.cut, got, c.want)
 		}
@@ -195,7 +195,7 @@ func TestOtherFace(t *testing.T) {
 		p.Face = c.face
 		p.Openings = []curve.Path{disc(8).Reverse().Translate(pt(50, 30))}
 		for i := range p.Edges {
-			p.Edges[i].Cut = Cut{c.kind, 45}
+			p.Edges[i].Cut = Cut{Kind: c.kind, AngleDeg: 45}
 		}
 		paths, f := OtherFace(p)
 		if len(f) > 0 || len(paths) != 2 {
@@ -212,7 +212,7 @@ func TestOtherFace(t *testing.T) {
 
 func TestOtherFaceMixedCuts(t *testing.T) {
 	p := sheet(t, rectangle())
-	p.Edges[0].Cut, p.Edges[2].Cut = Cut{Bevel, 45}, Cut{Undercut, 30}
+	p.Edges[0].Cut, p.Edges[2].Cut = Cut{Kind: Bevel, AngleDeg: 45}, Cut{Kind: Undercut, AngleDeg: 30}
 	paths, f := OtherFace(p)
 	if len(f) > 0 {
 		t.Fatal(f)
@@ -242,7 +242,7 @@ func TestOtherFaceRefused(t *testing.T) {
 		near mat.Point
 	}{{"narrow", narrow, pt(50, 4)}, {"hole at the edge", holed, pt(50, 5)}, {"small disc", small, pt(0, 0)}} {
 		for i := range c.p.Edges {
-			c.p.Edges[i].Cut = Cut{Bevel, 45}
+			c.p.Edges[i].Cut = Cut{Kind: Bevel, AngleDeg: 45}
 		}
 		paths, f := OtherFace(c.p)
 		if len(f) != 1 || paths != nil {
@@ -299,8 +299,8 @@ func TestValidateFinds(t *testing.T) {
 		{"edge missing", "does not end where", func(p *Pattern) { p.Pieces[0].Edges = p.Pieces[0].Edges[1:] }},
 		{"edge outside", "outside its outline", func(p *Pattern) { p.Pieces[0].Edges[0].First = 9 }},
 		{"edge names", "used twice", func(p *Pattern) { p.Pieces[0].Edges[3].ID = "A1" }},
-		{"cut", "must lie between", func(p *Pattern) { p.Pieces[0].Edges[3].Cut = Cut{Bevel, 88} }},
-		{"thickness", "not known", func(p *Pattern) { p.Pieces[0].Edges[3].Cut, p.Pieces[0].ThicknessMM = Cut{Bevel, 30}, 0 }},
+		{"cut", "must lie between", func(p *Pattern) { p.Pieces[0].Edges[3].Cut = Cut{Kind: Bevel, AngleDeg: 88} }},
+		{"thickness", "not known", func(p *Pattern) { p.Pieces[0].Edges[3].Cut, p.Pieces[0].ThicknessMM = Cut{Kind: Bevel, AngleDeg: 30}, 0 }},
 		{"quantity", "wanted 0 times", func(p *Pattern) { p.Pieces[0].Quantity = 0 }},
 		{"face", "unknown", func(p *Pattern) { p.Pieces[0].Face = "top" }},
 		{"mark", "20.0 mm from", func(p *Pattern) { p.Pieces[0].Marks = []Mark{{At: pt(50, 20), In: pt(50, 25)}} }},
