@@ -1,10 +1,14 @@
 package main
 
 import (
+	"math"
+	"os"
+	"path/filepath"
 	"strings"
 	"sync"
 	"testing"
 
+	"flatwright/rectify/photo"
 	"flatwright/rectify/scene"
 )
 
@@ -60,6 +64,35 @@ func TestSquareFromASheet(t *testing.T) {
 	crossed := d.withCorners(0)
 	crossed[3], crossed[5] = crossed[5], crossed[3]
 	refused(t, append([]string{"square", path, "--sheet", "a4"}, crossed...), statusFailed, "corner")
+	// Without corners the program says where they seem to be, and does no more.
+	dir := filepath.Join(t.TempDir(), "out")
+	for _, args := range [][]string{{"square", path}, {"make", path, "--out", dir}} {
+		status, out, said := command(append(args, "--sheet", "a4")...)
+		_, list, _ := strings.Cut(said, "seem to be ")
+		list, _, _ = strings.Cut(list, ":")
+		if status != statusUsage || out != "" || strings.Count(said, "\n") != 1 || len(strings.Fields(list)) != 8 {
+			t.Fatalf("%v: status %d, said %q", args, status, said)
+		}
+		for k, c := range d.spec.Sheet.Corners() {
+			if want := d.spec.Camera.ToPhoto(c); !nearAny(list, want, 1) {
+				t.Errorf("corner %d, at %.1f, is not among %s", k, want, list)
+			}
+		}
+	}
+	if _, err := os.Stat(dir); !os.IsNotExist(err) {
+		t.Errorf("%s was left behind", dir)
+	}
+	refused(t, []string{"square", writeJPEG(t, "blank.jpg", 1200, 900), "--sheet", "a4"}, statusUsage, "no sheet stands out")
 	outside := append(d.withCorners(0)[:6], "--corner", "-40,20")
 	refused(t, append([]string{"square", path, "--sheet", "a4"}, outside...), statusUsage, "lies outside")
+}
+
+// nearAny reports whether a place is among those of a list of options.
+func nearAny(list string, want photo.Point, withinPx float64) bool {
+	for _, word := range strings.Fields(list) {
+		if at, ok := parsePlace(word); ok && math.Hypot(at.X-want.X, at.Y-want.Y) <= withinPx {
+			return true
+		}
+	}
+	return false
 }

@@ -22,6 +22,9 @@ type solved struct {
 
 // squareUp squares a photograph up, and measures what is known in it.
 func (q *squaring) squareUp(ctx context.Context, p *photo.Photo, progress func(stage string, part float64)) (*solved, error) {
+	if q.options.Rectangle != nil && !q.corners {
+		return nil, proposed(ctx, p)
+	}
 	if err := q.outside(p); err != nil {
 		return nil, err
 	}
@@ -45,6 +48,23 @@ func (q *squaring) squareUp(ctx context.Context, p *photo.Photo, progress func(s
 		r.checks = append(r.checks, report.CheckOf(c))
 	}
 	return r, nil
+}
+
+// proposed says where the corners of the sheet seem to be, for the maker to
+// look at: squaring up from another sheet would go unnoticed.
+func proposed(ctx context.Context, p *photo.Photo) error {
+	corners, ok := rectify.FindRectangle(ctx, p)
+	if err := ctx.Err(); err != nil {
+		return err
+	}
+	if !ok {
+		return &usageError{fmt.Sprintf("--sheet needs --corner four times, once for each corner, clockwise; in %s no sheet stands out of which they could be told", p.Name)}
+	}
+	text := ""
+	for _, c := range corners {
+		text += fmt.Sprintf(" --corner %.1f,%.1f", c.X, c.Y)
+	}
+	return &usageError{fmt.Sprintf("--sheet needs its corners; in %s they seem to be%s: look at these places, then add them", p.Name, text)}
 }
 
 // turn sees to it that a mat's correction is laid on the right way round: the

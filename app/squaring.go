@@ -33,8 +33,8 @@ func (x *squaringTexts) register(fs *flag.FlagSet) {
 	fs.StringVar(&x.raised, "raised", "", "the pieces on the mat are slabs of this `thickness`: 10mm, 3/8in, …")
 	fs.StringVar(&x.cameraHeight, "camera-height", "", "`height` of the lens above the mat, as measured, for --raised")
 	fs.Var(&x.crossings, "crossing", "`X,Y=COLUMN,ROW`: a crossing of the mat's lines at this pixel; four or more")
-	fs.StringVar(&x.sheet, "sheet", "", "square up from a `sheet` instead of a mat: a4, letter, a4-landscape, 300x200mm, …")
-	fs.Var(&x.corners, "corner", "`X,Y`: pixel of a corner of that sheet; four, clockwise")
+	fs.StringVar(&x.sheet, "sheet", "", "square up from a `sheet` instead of a mat: a4, letter, a4-landscape, 300x200mm, …; its first side lies between the first two corners")
+	fs.Var(&x.corners, "corner", "`X,Y`: pixel of a corner of that sheet; four, clockwise; without them the program says where they seem to be")
 	fs.Var(&x.knownDistances, "check", "`X,Y:X,Y=LENGTH`: measure between two pixels where the distance is known")
 }
 
@@ -47,6 +47,8 @@ type squaring struct {
 	turned  bool
 	saveMat string
 	known   []distance
+	// corners says that the corners of the sheet were given.
+	corners bool
 }
 
 // read checks the options. The mat's profile is looked up in the user's file.
@@ -79,7 +81,7 @@ func (x *squaringTexts) contradiction(photos int) error {
 		text = "with --sheet the scale comes from the sheet's sides: leave out --pitch, --across, --down, --mat, --mat-turned, --save-mat, --lines and --crossing, or leave out --sheet"
 	case x.sheet == "" && len(x.corners) > 0:
 		text = "--corner is a corner of a sheet: say which with --sheet, for instance --sheet a4; for crossings of a mat's lines use --crossing"
-	case x.sheet != "" && len(x.corners) != 4:
+	case len(x.corners) > 0 && len(x.corners) != 4:
 		text = fmt.Sprintf("--sheet needs --corner four times, once for each corner, clockwise; it is there %d times", len(x.corners))
 	case len(x.crossings) > 0 && len(x.crossings) < 4:
 		text = fmt.Sprintf("--crossing is needed four times or more; it is there %d times", len(x.crossings))
@@ -151,6 +153,7 @@ func (x *squaringTexts) readPlaces(q *squaring) error {
 		}
 		sheet.Corners[k] = at
 	}
+	q.corners = len(x.corners) > 0
 	q.options.Rectangle = &sheet
 	return nil
 }

@@ -84,6 +84,7 @@ func TestSquaringUsage(t *testing.T) {
 		"crossing nowhere":        {"--pitch 1in --crossing NaN,5=0,0", four, "1012.5,733=4,0"},
 		"corner, no sheet":        {"--pitch 1in", corners, "--sheet a4"},
 		"sheet, three corners":    {"--sheet a4", corners[:6], "it is there 3 times"},
+		"sheet, five corners":     {"--sheet a4 --corner 50,5", corners, "it is there 5 times"},
 		"sheet and pitch":         {"--sheet a4 --pitch 1in", corners, "leave out --sheet"},
 		"sheet and mat":           {"--sheet a4 --mat green", corners, "leave out --sheet"},
 		"sheet and crossings":     {"--sheet a4", append(append([]string{}, corners...), four...), "leave out --sheet"},
