@@ -300,7 +300,9 @@ func TestValidateFinds(t *testing.T) {
 		{"edge outside", "outside its outline", func(p *Pattern) { p.Pieces[0].Edges[0].First = 9 }},
 		{"edge names", "used twice", func(p *Pattern) { p.Pieces[0].Edges[3].ID = "A1" }},
 		{"cut", "must lie between", func(p *Pattern) { p.Pieces[0].Edges[3].Cut = Cut{Kind: Bevel, AngleDeg: 88} }},
-		{"thickness", "not known", func(p *Pattern) { p.Pieces[0].Edges[3].Cut, p.Pieces[0].ThicknessMM = Cut{Kind: Bevel, AngleDeg: 30}, 0 }},
+		{"thickness", "not known", func(p *Pattern) {
+			p.Pieces[0].Edges[3].Cut, p.Pieces[0].ThicknessMM = Cut{Kind: Bevel, AngleDeg: 30}, 0
+		}},
 		{"quantity", "wanted 0 times", func(p *Pattern) { p.Pieces[0].Quantity = 0 }},
 		{"face", "unknown", func(p *Pattern) { p.Pieces[0].Face = "top" }},
 		{"mark", "20.0 mm from", func(p *Pattern) { p.Pieces[0].Marks = []Mark{{At: pt(50, 20), In: pt(50, 25)}} }},

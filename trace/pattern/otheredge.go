@@ -1,0 +1,77 @@
+package pattern
+
+import (
+	"errors"
+	"fmt"
+	"math"
+
+	"flatwright/rectify/mat"
+	"flatwright/trace/curve"
+)
+
+// OtherEdge returns an edge as it runs on the face that the pattern does not
+// show, in the outline's direction, from mitre to mitre. It fails where that
+// face cannot be made.
+func (p *Piece) OtherEdge(edge int) (curve.Path, error) {
+	if edge < 0 || edge >= len(p.Edges) {
+		return curve.Path{}, fmt.Errorf("piece %s has no edge number %d", p.ID, edge)
+	}
+	faces, faults := OtherFace(*p)
+	if len(faces) == 0 {
+		if len(faults) > 0 {
+			return curve.Path{}, errors.New(faults[0].Text)
+		}
+		return curve.Path{}, fmt.Errorf("piece %s has no other face", p.ID)
+	}
+	if len(p.Edges) == 1 {
+		return faces[0], nil
+	}
+	e := p.Edges[edge]
+	from, err := faces[0].Nearest(p.mitreAt(e.First))
+	if err != nil {
+		return curve.Path{}, fmt.Errorf("edge %s: %w", e.ID, err)
+	}
+	to, err := faces[0].Nearest(p.mitreAt(e.First + e.Count))
+	if err != nil {
+		return curve.Path{}, fmt.Errorf("edge %s: %w", e.ID, err)
+	}
+	return between(faces[0], from.Position, to.Position)
+}
+
+// mitreAt returns where the other face's edges meet beside the node that a
+// segment begins at: the point at both edges' distances from their tangents.
+func (p *Piece) mitreAt(segment int) mat.Point {
+	n := len(p.Outline.Segments)
+	i := segment % n
+	before, after := p.Outline.Segments[(i+n-1)%n], p.Outline.Segments[i]
+	a, b, at := before.Tangent(1), after.Tangent(0), after.P0
+	d1, d2 := p.faceDistance((i+n-1)%n, 1), p.faceDistance(i, 0)
+	det := a.X*b.Y - a.Y*b.X
+	if math.Abs(det) < 0.02 {
+		d := (d1 + d2) / 2
+		return mat.Point{X: at.X - b.Y*d, Y: at.Y + b.X*d}
+	}
+	// (-a.Y, a.X)·m = d1 and (-b.Y, b.X)·m = d2.
+	return mat.Point{
+		X: at.X + (d1*b.X-d2*a.X)/det,
+		Y: at.Y + (d1*b.Y-d2*a.Y)/det,
+	}
+}
+
+// between returns the part of a closed path from one position to another.
+func between(loop curve.Path, from, to curve.Position) (curve.Path, error) {
+	opened, _, err := loop.Split(from)
+	if err != nil {
+		return curve.Path{}, err
+	}
+	length := loop.LengthTo(to) - loop.LengthTo(from)
+	if length <= 0 {
+		length += loop.Length()
+	}
+	cut, err := opened.PositionAt(length)
+	if err != nil {
+		return curve.Path{}, err
+	}
+	first, _, err := opened.Split(cut)
+	return first, err
+}
