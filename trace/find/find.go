@@ -23,6 +23,9 @@ type Input struct {
 	// Pitch is the true distance between the grid's lines.
 	Pitch mat.Pitch
 	Grid  mat.Grid
+	// Raised is set when the pieces rise above the mat; nil when they lie in
+	// its plane.
+	Raised *Raised
 	// Progress, when set, is told how far the work is, 0 to 1.
 	Progress func(part float64)
 }

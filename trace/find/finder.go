@@ -6,7 +6,9 @@ import (
 	"math"
 	"slices"
 
+	"flatwright/rectify/mat"
 	"flatwright/rectify/photo"
+	"flatwright/trace/curve"
 )
 
 // finder carries the work from step to step.
@@ -33,6 +35,10 @@ type traced struct {
 	borders []*border
 	// mended holds each border as measured and mended, photograph px.
 	mended [][]spot
+	// flat is the outline as if the piece lay in the mat's plane.
+	flat []curve.Sample
+	// hidden are places where the outline lies behind the piece's own edge.
+	hidden []mat.Point
 	piece  Piece
 }
 
@@ -124,13 +130,28 @@ func (f *finder) locateBorders() {
 func (f *finder) locatePiece(t *traced, near *crowd, reach float64) {
 	for k, b := range t.borders {
 		t.mended = append(t.mended, f.locate(b, near, reach))
-		loop := toSamples(f.in, t.mended[k])
+		loop := f.carry(t, t.mended[k])
 		if k == 0 {
 			t.piece.Outline = loop
 		} else if unmeasuredPart(loop) < 0.5 {
 			t.piece.Openings = append(t.piece.Openings, loop)
 		}
 	}
+}
+
+// carry brings a border to millimetres. Of raised pieces it is the plan, and
+// the flat outline is kept beside it for what is asked of the photograph.
+func (f *finder) carry(t *traced, s []spot) []curve.Sample {
+	flat := toSamples(f.in, s)
+	if t.flat == nil {
+		t.flat = flat
+	}
+	if f.in.Raised == nil {
+		return flat
+	}
+	plan, hidden := toPlan(f.in, s)
+	t.hidden = append(t.hidden, hidden...)
+	return plan
 }
 
 // roughly lays a border along the strongest edge near a loop of the

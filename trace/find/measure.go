@@ -221,16 +221,11 @@ func kind(r reading) int {
 // toSamples maps a finished border to the mat. Points that run backwards
 // (corners, where the sides' normals part) are left out.
 func toSamples(in *Input, s []spot) []curve.Sample {
-	n := len(s)
-	out := make([]curve.Sample, 0, n)
+	out := make([]curve.Sample, 0, len(s))
 	pxMM := 0.0
 	for i, p := range s {
-		if !p.bridged {
-			prev, next := s[wrap(i-1, n)], s[wrap(i+1, n)]
-			tx, ty := -p.out.Y, p.out.X
-			if (p.X-prev.X)*tx+(p.Y-prev.Y)*ty < -0.2 || (next.X-p.X)*tx+(next.Y-p.Y)*ty < -0.2 {
-				continue
-			}
+		if !p.bridged && runsBack(s, i) {
+			continue
 		}
 		at, ok := in.View.ToMat(p.Point)
 		if !ok {
@@ -246,6 +241,15 @@ func toSamples(in *Input, s []spot) []curve.Sample {
 		out = append(out, curve.Sample{At: at, SigmaMM: sigma})
 	}
 	return out
+}
+
+// runsBack reports whether the border runs backwards at a point, against the
+// direction of its own side.
+func runsBack(s []spot, i int) bool {
+	p, n := s[i], len(s)
+	prev, next := s[wrap(i-1, n)], s[wrap(i+1, n)]
+	tx, ty := -p.out.Y, p.out.X
+	return (p.X-prev.X)*tx+(p.Y-prev.Y)*ty < -0.2 || (next.X-p.X)*tx+(next.Y-p.Y)*ty < -0.2
 }
 
 // sigmaPx estimates a reading's standard error from its contrast: noise of

@@ -265,7 +265,7 @@ func (f *finder) readPen() {
 	all := make([][]stroke, len(f.found))
 	var darks []float32
 	for i, t := range f.found {
-		at := t.outline()
+		at := t.outline(f.in)
 		d := newBand(f.in, at)
 		if d == nil {
 			continue
@@ -292,7 +292,7 @@ func (f *finder) readPen() {
 			if s.open || s.lenMM < markMinMM || s.lenMM > markMaxMM || s.dark < 0.45*usual {
 				continue
 			}
-			if m, ok := f.markOf(t.outline(), s); ok && !f.alongGrid(m, s.dark < 0.75*usual) {
+			if m, ok := f.markOf(t.outline(f.in), s); ok && !f.alongGrid(m, s.dark < 0.75*usual) {
 				t.piece.Marks = append(t.piece.Marks, m)
 			}
 		}
@@ -308,12 +308,13 @@ func (f *finder) markOf(at loop, s stroke) (Stroke, bool) {
 		return Stroke{}, false
 	}
 	end := photo.Point{X: l.x + s.end*l.tx, Y: l.y + s.end*l.ty}
-	a, ok1 := f.in.View.ToMat(where)
-	b, ok2 := f.in.View.ToMat(end)
-	if !ok1 || !ok2 {
+	a, ok1 := f.in.upper().ToMat(where)
+	b, ok2 := f.in.upper().ToMat(end)
+	low, ok3 := f.in.View.ToMat(photo.Point{X: (where.X + end.X) / 2, Y: (where.Y + end.Y) / 2})
+	if !ok1 || !ok2 || !ok3 {
 		return Stroke{}, false
 	}
-	return Stroke{At: a, In: b}, f.insideAny(mat.Point{X: (a.X + b.X) / 2, Y: (a.Y + b.Y) / 2})
+	return Stroke{At: a, In: b}, f.insideAny(low)
 }
 
 // insideAny reports whether a point lies on one of the pieces found.
@@ -339,6 +340,9 @@ func (f *finder) alongGrid(m Stroke, faint bool) bool {
 	tol := 0.25
 	if faint {
 		tol = 0.6
+	}
+	if f.in.Raised != nil {
+		return false // no line shows through foam
 	}
 	step := f.in.minorStep()
 	near := func(a, b, step float64) bool {
@@ -368,8 +372,16 @@ func (f lineFit) crosses(l loop, near int) (photo.Point, bool) {
 	return photo.Point{}, false
 }
 
-// outline returns the piece's outline in the photograph, a point a px.
-func (t *traced) outline() loop {
+// outline returns the border of the piece's upper face in the photograph, a
+// point a px.
+func (t *traced) outline(in *Input) loop {
+	if in.Raised != nil {
+		l := make(loop, len(t.piece.Outline))
+		for i, s := range t.piece.Outline {
+			l[i] = in.Raised.View.ToPhoto(s.At)
+		}
+		return l.resample(1)
+	}
 	l := make(loop, len(t.mended[0]))
 	for i, s := range t.mended[0] {
 		l[i] = s.Point

@@ -59,14 +59,22 @@ func (f *finder) dropOthers() {
 	usual := f.usualUnmeasured()
 	var kept []*traced
 	for _, t := range f.found {
-		b := boxAround(t.piece.Outline)
+		b := boxAround(t.flat)
 		if why := f.against(t, b, usual); why != "" {
 			f.problem(b.middle, why)
 		} else if len(t.piece.Outline) >= 12 {
 			kept = append(kept, t)
+			f.reportHidden(t)
 		}
 	}
 	f.found = kept
+}
+
+// reportHidden tells of notches that a raised piece's own upper edge hides.
+func (f *finder) reportHidden(t *traced) {
+	for _, at := range t.hidden {
+		f.problem(at, "Part of this notch is hidden behind the piece's own upper edge, so its sides were carried on to where they meet. Check it, or photograph with the notch nearer to the middle.")
+	}
 }
 
 // against says why a thing is taken for no piece; empty when it is one.

@@ -7,6 +7,7 @@ import (
 
 	"flatwright/rectify/mat"
 	"flatwright/rectify/photo"
+	"flatwright/trace/curve"
 )
 
 // What a line drawn inside a piece looks like, mm. Registration marks and
@@ -48,9 +49,54 @@ func (f *finder) readLines(t *traced) [][]mat.Point {
 		if pathLength(c) < f.sheet.px(lineMinMM) || winding(c) > 2 {
 			continue
 		}
-		out = append(out, f.sheet.lineMM(t.region, c))
+		out = append(out, f.onFace(t, f.sheet.lineMM(t.region, c))...)
 	}
 	return out
+}
+
+// onFace carries a line of a raised piece to its upper face. What is seen on
+// the walls or along their edges is no line: the parts well inside are kept.
+func (f *finder) onFace(t *traced, l []mat.Point) [][]mat.Point {
+	if f.in.Raised == nil {
+		return [][]mat.Point{l}
+	}
+	var out [][]mat.Point
+	var run []mat.Point
+	end := func() {
+		if len(run) > lineMinMM { // a point a millimetre
+			out = append(out, run)
+		}
+		run = nil
+	}
+	for _, p := range l {
+		q := f.in.onTop(p)
+		if !t.clear(q, penClearMM) {
+			end()
+			continue
+		}
+		run = append(run, q)
+	}
+	end()
+	return out
+}
+
+// clear reports whether a place lies inside the outline and a distance away
+// from every border.
+func (t *traced) clear(p mat.Point, mm float64) bool {
+	inside := false
+	for _, l := range append([][]curve.Sample{t.piece.Outline}, t.piece.Openings...) {
+		for i, q := range l {
+			r := l[wrap(i+1, len(l))]
+			a, b := q.At, r.At
+			if (a.Y > p.Y) != (b.Y > p.Y) && p.X < a.X+(p.Y-a.Y)/(b.Y-a.Y)*(b.X-a.X) {
+				inside = !inside
+			}
+			if math.Abs(a.X-p.X)+math.Abs(a.Y-p.Y) < mm {
+				return false
+			}
+		}
+	}
+	return inside
 }
 
 func newRidge(s *sheet, g *region) *ridge {
