@@ -3,7 +3,6 @@ package desk
 import (
 	"context"
 	"fmt"
-	"math"
 	"path/filepath"
 	"strings"
 	"unicode"
@@ -16,8 +15,7 @@ import (
 	"flatwright/app/desk/raster"
 	"flatwright/app/desk/session"
 	"flatwright/app/desk/view"
-	"flatwright/rectify"
-	"flatwright/trace"
+	"flatwright/rectify/mat"
 	"flatwright/trace/pattern"
 )
 
@@ -83,6 +81,7 @@ func (d *desk) openNow(path string, pitchMM float64) {
 				d.s.StartWithPitch(pitchMM)
 			}
 			d.saved = ""
+			d.listMats()
 			d.editor.setTool(toolSelect)
 			d.editor.setPhoto(pyramid)
 			d.win.SetTitle(p.Name + " – " + tr.title)
@@ -126,121 +125,6 @@ func plain(err error) string { return strings.TrimRight(err.Error(), ". ") }
 func opening(err error) string {
 	r, n := utf8.DecodeRuneInString(plain(err))
 	return string(unicode.ToUpper(r)) + plain(err)[n:]
-}
-
-func (d *desk) setPitch(mm float64) {
-	d.s.SetPitch(mm)
-	d.changed()
-}
-
-// squareUp finds the lines by itself.
-func (d *desk) squareUp() { d.squareUpFrom(nil) }
-
-// squareUpByHand solves from the placed corners.
-func (d *desk) squareUpByHand() {
-	known := d.s.UsableCorners()
-	if len(known) < session.LeastCorners {
-		d.strip.say(fmt.Sprintf(tr.needCorners, len(known)))
-		return
-	}
-	d.squareUpFrom(known)
-}
-
-func (d *desk) squareUpFrom(corners []rectify.Corner) {
-	p, pitch := d.s.Photo(), d.s.Document().PitchMM
-	switch {
-	case p == nil:
-		d.strip.say(tr.noPhotoYet, way{tr.open, d.chooseFile})
-		return
-	case pitch <= 0:
-		d.goTo(session.StageSquareUp)
-		d.strip.say(tr.needPitch)
-		return
-	}
-	d.strip.hide()
-	d.runner.start(tr.squaring, func(ctx context.Context, told func(float64)) (func(), error) {
-		o := rectify.Options{PitchMM: pitch, Corners: corners, Progress: func(_ string, part float64) { told(part) }}
-		q, err := d.o.Job.SquareUp(ctx, p, o)
-		if err != nil {
-			return nil, err
-		}
-		return func() { d.squared(q) }, nil
-	}, func(err error) {
-		d.goTo(session.StageSquareUp)
-		d.fail("square", way{tr.byHand, d.placeCorners}, opening(err))
-	})
-}
-
-// squared takes a solved photograph in and traces it.
-func (d *desk) squared(q *rectify.Squared) {
-	d.s.SetSquared(q)
-	d.editor.setTool(toolSelect)
-	d.goTo(session.StageSquareUp)
-	d.trace()
-	d.warnOfPoorFit(q)
-}
-
-// A fit worse than this, in px of a photograph 4000 px wide, has counted or
-// placed something wrongly: good ones lie at a quarter of it.
-const poorFitPx = 1.0
-
-// warnOfPoorFit tells when the lines do not lie where the solution puts them.
-func (d *desk) warnOfPoorFit(q *rectify.Squared) {
-	p := d.s.Photo()
-	if p == nil || q.Fit == nil || q.Fit.RMSPx <= poorFitPx*math.Max(1, float64(max(p.Width, p.Height))/4000) {
-		return
-	}
-	d.strip.say(fmt.Sprintf(tr.poorFit, q.Fit.RMSPx), way{tr.byHand, d.placeCorners})
-}
-
-func (d *desk) trace() {
-	q := d.s.Document().Squared
-	if q == nil {
-		d.squareUp()
-		return
-	}
-	d.runner.start(tr.tracing, func(ctx context.Context, told func(float64)) (func(), error) {
-		t, err := d.o.Job.Trace(ctx, q, trace.Options{Progress: told})
-		if err != nil {
-			return nil, err
-		}
-		return func() { d.traced(t) }, nil
-	}, func(err error) { d.fail("trace", way{tr.traceAgain, d.trace}, opening(err)) })
-}
-
-func (d *desk) traced(t *trace.Traced) {
-	d.s.SetTraced(t)
-	if d.editor.tool != toolCorners {
-		d.goTo(session.StageMarkUp)
-		return
-	}
-	d.changed()
-}
-
-// toggleCorners starts or ends placing corners by hand.
-func (d *desk) toggleCorners() {
-	if d.editor.tool == toolCorners {
-		d.editor.setTool(toolSelect)
-		d.changed()
-		return
-	}
-	d.placeCorners()
-}
-
-func (d *desk) placeCorners() {
-	if d.s.Photo() == nil {
-		d.strip.say(tr.noPhotoYet, way{tr.open, d.chooseFile})
-		return
-	}
-	d.strip.hide()
-	d.editor.setTool(toolCorners)
-	d.goTo(session.StageSquareUp)
-	d.focusEditor()
-}
-
-func (d *desk) showLines(on bool) {
-	d.editor.showLines = on
-	d.changed()
 }
 
 func (d *desk) toggleView() {
@@ -316,12 +200,16 @@ func (d *desk) goFinding(f session.Finding) {
 	} else if f.PieceID != "" {
 		d.s.SelectPiece(f.PieceID)
 	}
-	at := view.Point(f.At)
-	inPhoto := at
+	d.goPlace(f.At)
+}
+
+// goPlace brings a place of the pattern's frame to the middle.
+func (d *desk) goPlace(at mat.Point) {
+	inPhoto := view.Point(at)
 	if v, ok := d.s.View(); ok {
-		inPhoto = view.Point(v.ToPhoto(f.At))
+		inPhoto = view.Point(v.ToPhoto(at))
 	}
-	d.editor.show(at, inPhoto)
+	d.editor.show(view.Point(at), inPhoto)
 	d.changed()
 }
 

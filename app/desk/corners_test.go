@@ -36,10 +36,10 @@ func TestFailureSaysSoAndOffersCorners(t *testing.T) {
 	if !b.strip.shown() || b.strip.text.Text != "Only 3 lines found, all in the left half." {
 		t.Errorf("the strip says %q", b.strip.text.Text)
 	}
-	if len(b.strip.ways.Objects) != 1 {
-		t.Fatal("no way out")
+	if n := len(b.ways()); n != 2 {
+		t.Fatalf("%d ways out", n)
 	}
-	test.Tap(b.strip.ways.Objects[0].(fyne.Tappable))
+	test.Tap(b.ways()[0])
 	if b.editor.tool != toolCorners || b.strip.shown() {
 		t.Error("the way out does not lead to placing corners")
 	}
@@ -48,7 +48,7 @@ func TestFailureSaysSoAndOffersCorners(t *testing.T) {
 func TestFourCornersByHand(t *testing.T) {
 	b := failed(t)
 	b.typed("c")
-	p := b.panels[session.StageSquareUp].(*squarePanel)
+	p := b.squarePanel().corners
 	for i, k := range [][2]int{{1, 1}, {11, 1}, {11, 8}, {1, 8}} {
 		b.click(b.crossing(k[0], k[1]).AddXY(4, -3))
 		c := b.s.Document().Corners[i]
@@ -147,7 +147,7 @@ func TestTheKeyboardGoesToACountThatIsNeeded(t *testing.T) {
 		t.Error("the first corner needs no count")
 	}
 	b.click(b.crossing(8, 1))
-	p := b.panels[session.StageSquareUp].(*squarePanel)
+	p := b.squarePanel().corners
 	if b.win.Canvas().Focused() != fyne.Focusable(p.rows[1].column) {
 		t.Error("the second corner's count is not asked for")
 	}
@@ -159,9 +159,9 @@ func TestAPoorFitIsSaid(t *testing.T) {
 	fit := *q.Fit
 	fit.RMSPx = 1.3
 	q.Fit = &fit
-	b.squared(&q)
+	b.take(session.Solution{Squared: &q, With: b.s.Document().Settings})
 	b.settle()
-	if !strings.Contains(b.strip.text.Text, "miss by 1.3 px") || len(b.strip.ways.Objects) != 1 {
+	if !strings.Contains(b.strip.text.Text, "miss by 1.3 px") || len(b.ways()) != 1 {
 		t.Errorf("the strip says %q", b.strip.text.Text)
 	}
 }

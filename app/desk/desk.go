@@ -14,6 +14,7 @@ import (
 	"fyne.io/fyne/v2/widget"
 
 	"flatwright/app/desk/session"
+	"flatwright/rectify"
 )
 
 // appID names the program to the desktop.
@@ -51,6 +52,11 @@ type desk struct {
 	grounds []*canvas.Rectangle
 	lines   []*canvas.Rectangle
 	help    *widget.PopUp
+	// mats are the known mats, the likeliest in the photograph first.
+	mats []KnownMat
+	// adviceOf is the solution that adviceKept speaks of.
+	adviceOf   *rectify.Squared
+	adviceKept []rectify.Advice
 }
 
 // ErrNoJob tells that Options name no Job.
@@ -98,6 +104,7 @@ func newDesk(a fyne.App, o Options, post func(func())) *desk {
 	d.win.SetCloseIntercept(d.closing)
 	a.Settings().AddListener(func(fyne.Settings) { d.recolour() })
 	d.resize()
+	d.listMats()
 	d.goTo(session.StagePhotograph)
 	return d
 }
@@ -179,7 +186,7 @@ func (d *desk) emptyBench() fyne.CanvasObject {
 // goTo shows the panel of a rung.
 func (d *desk) goTo(st session.Stage) {
 	d.stage = st
-	if st != session.StageSquareUp && d.editor.tool == toolCorners {
+	if st != session.StageSquareUp && d.editor.placing() {
 		d.editor.setTool(toolSelect)
 	}
 	d.holder.Content = d.panels[st].object()
@@ -198,6 +205,7 @@ func (d *desk) changed() {
 		r.Refresh()
 	}
 	d.panels[d.stage].update()
+	d.editor.showChecks = d.editor.tool == toolTape || d.stage == session.StageSquareUp && d.squarePanel().check.fold.isOpen()
 	visible(d.empty, d.s.Photo() == nil && !d.runner.busy())
 	d.flat.SetText(tr.viewFlat)
 	if d.editor.space == session.OnMat {

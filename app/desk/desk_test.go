@@ -13,6 +13,7 @@ import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/driver/desktop"
 	"fyne.io/fyne/v2/test"
+	"fyne.io/fyne/v2/widget"
 
 	"flatwright/app/desk/practice"
 	"flatwright/app/desk/view"
@@ -91,6 +92,17 @@ func (b *bench) click(at fyne.Position) {
 func (b *bench) drag(from, to fyne.Position, button desktop.MouseButton) {
 	b.press(from, button)
 	b.editor.Dragged(&fyne.DragEvent{PointEvent: fyne.PointEvent{Position: to}, Dragged: fyne.NewDelta(to.X-from.X, to.Y-from.Y)})
+}
+
+// ways are the buttons of the strip.
+func (b *bench) ways() []*widget.Button {
+	var out []*widget.Button
+	for _, o := range append(b.strip.ways.Objects, b.strip.below.Objects...) {
+		if w, ok := o.(*widget.Button); ok {
+			out = append(out, w)
+		}
+	}
+	return out
 }
 
 func (b *bench) typed(keys string) {

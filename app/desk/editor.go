@@ -22,6 +22,8 @@ type tool uint8
 const (
 	toolSelect tool = iota
 	toolCorners
+	// toolSheet places the corners of a sheet of known size.
+	toolSheet
 	toolTape
 )
 
@@ -57,18 +59,29 @@ type editor struct {
 	px        float64
 	tool      tool
 	showLines bool
-	focused   bool
-	spaceHeld bool
+	// needles shows misses exaggerated so many times; shade shows "±".
+	needles     bool
+	exaggerated float64
+	shade       bool
+	// showChecks draws the lengths that are being checked.
+	showChecks bool
+	focused    bool
+	spaceHeld  bool
 
 	pointer   view.Point
 	pointerIn bool
 	hover     string
 	corner    int // last touched, -1 for none
+	// nudged tells that the keyboard moved it last: the magnifier stays with it.
+	nudged    bool
 	tape      []view.Point
 	gesture   gesture
 	lastDown  time.Time
 	lastPlace view.Point
 	points    []view.Point // scratch
+	// contourLines belong to the field contoursOf.
+	contoursOf   *session.Field
+	contourLines []session.Contour
 	// running is what is being done to the work, and how far it is.
 	// findings are marked on the work while they are being looked at.
 	findings    []session.Finding
@@ -86,6 +99,8 @@ type editorHost interface {
 	snap(at photo.Point, reachPx float64) (photo.Point, bool)
 	// cornerPlaced is called after a corner has been placed.
 	cornerPlaced(i int)
+	// measured is called when the tape has two ends.
+	measured()
 	// key does the action bound to a key; false when there is none.
 	key(fyne.KeyName, fyne.KeyModifier) bool
 	// letter does the action bound to a typed character.
@@ -103,6 +118,7 @@ type backKey struct {
 	pyramid *raster.Pyramid
 	pal     palette
 	piece   string
+	sure    *session.Field
 }
 
 var (
@@ -117,7 +133,7 @@ var (
 )
 
 func newEditor(s *session.Session, host editorHost, ttf []byte, pal palette) *editor {
-	e := &editor{s: s, host: host, ttf: ttf, pal: pal, showLines: true, corner: -1, px: 1}
+	e := &editor{s: s, host: host, ttf: ttf, pal: pal, showLines: true, exaggerated: exaggerations[1], corner: -1, px: 1}
 	e.picture = canvas.NewRaster(e.paint)
 	e.ExtendBaseWidget(e)
 	return e
@@ -135,7 +151,7 @@ func (e *editor) redraw() { canvas.Refresh(e.picture) }
 // setPhoto shows another photograph, fitted.
 func (e *editor) setPhoto(p *raster.Pyramid) {
 	e.pyramid, e.fitted = p, [2]bool{}
-	e.space, e.hover, e.corner, e.tape = session.InPhoto, "", -1, nil
+	e.space, e.hover, e.corner, e.nudged, e.tape = session.InPhoto, "", -1, false, nil
 }
 
 // paint is the picture's generator; w and h are device pixels.
@@ -265,7 +281,7 @@ func (e *editor) setSpace(s session.Space) {
 	if !e.fitted[s] {
 		e.fit()
 	}
-	if s == session.OnMat && e.tool == toolCorners {
+	if s == session.OnMat && e.placing() {
 		e.tool = toolSelect
 	}
 	e.redraw()
@@ -273,8 +289,8 @@ func (e *editor) setSpace(s session.Space) {
 
 // setTool changes what a press does.
 func (e *editor) setTool(t tool) {
-	e.tool, e.tape, e.corner = t, nil, -1
-	if t == toolCorners {
+	e.tool, e.tape, e.corner, e.nudged = t, nil, -1, false
+	if e.placing() {
 		e.space = session.InPhoto
 	}
 	e.redraw()

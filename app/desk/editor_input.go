@@ -48,9 +48,9 @@ func (e *editor) MouseDown(ev *desktop.MouseEvent) {
 	switch {
 	case ev.Button == desktop.MouseButtonTertiary || e.spaceHeld:
 		e.gesture.kind = gesturePan
-	case e.tool == toolCorners && ev.Button == desktop.MouseButtonPrimary:
+	case e.placing() && ev.Button == desktop.MouseButtonPrimary:
 		world := photo.Point(e.view().ToWorld(at))
-		if i := e.s.CornerAt(world, e.reach()*1.4); i >= 0 {
+		if i := e.markerAt(world, e.reach()*1.4); i >= 0 {
 			e.corner = i
 			e.gesture.kind = gestureCorner
 			e.host.changed()
@@ -102,7 +102,7 @@ func (e *editor) Dragged(ev *fyne.DragEvent) {
 	switch e.gesture.kind {
 	case gestureCorner:
 		e.gesture.moved = true
-		e.s.MoveCorner(e.corner, photo.Point(e.view().ToWorld(at)), false)
+		e.moveMarker(e.corner, photo.Point(e.view().ToWorld(at)))
 		e.host.changed()
 	case gesturePress, gesturePan:
 		dx, dy := float64(ev.Dragged.DX)*e.px, float64(ev.Dragged.DY)*e.px
@@ -114,32 +114,15 @@ func (e *editor) Dragged(ev *fyne.DragEvent) {
 	}
 }
 
-// dropCorner lets a dragged corner snap; the whole drag is one step of undo.
-func (e *editor) dropCorner(free bool) {
-	corners := e.s.Document().Corners
-	if e.corner >= 0 && e.corner < len(corners) && !free {
-		if at, ok := e.host.snap(corners[e.corner].At, e.reach()); ok {
-			e.s.MoveCorner(e.corner, at, true)
-		}
-	}
-	e.s.EndGesture()
-	e.host.changed()
-}
-
 // click does what the tool does at a place.
 func (e *editor) click(at view.Point, free bool) {
 	world := e.view().ToWorld(at)
 	switch e.tool {
-	case toolCorners:
-		e.placeCorner(photo.Point(world), free)
+	case toolCorners, toolSheet:
+		e.place(photo.Point(world), free)
 		return
 	case toolTape:
-		if len(e.tape) >= 2 {
-			e.tape = nil
-		}
-		if m, ok := e.matAt(at); ok {
-			e.tape = append(e.tape, m)
-		}
+		e.layTape(at)
 	default:
 		if id := e.s.Shapes().EdgeAt(e.space, world, e.reach()); id != "" {
 			e.s.SelectEdge(id)
@@ -150,40 +133,12 @@ func (e *editor) click(at view.Point, free bool) {
 	e.host.changed()
 }
 
-func (e *editor) placeCorner(at photo.Point, free bool) {
-	p := e.s.Photo()
-	if p == nil || !p.Inside(at, 0) {
-		return
-	}
-	snapped := false
-	if !free {
-		at, snapped = e.host.snap(at, e.reach())
-	}
-	e.corner = e.s.AddCorner(at, snapped)
-	e.host.changed()
-	e.host.cornerPlaced(e.corner)
-}
-
-// nudge moves the last touched corner by device pixels; false when there is
-// none.
-func (e *editor) nudge(dx, dy float64) bool {
-	corners := e.s.Document().Corners
-	if e.tool != toolCorners || e.corner < 0 || e.corner >= len(corners) {
-		return false
-	}
-	c := corners[e.corner].At
-	k := e.px / e.view().Scale / 4
-	e.s.MoveCorner(e.corner, photo.Point{X: c.X + dx*k, Y: c.Y + dy*k}, false)
-	e.host.changed()
-	return true
-}
-
 // MouseIn starts following the pointer.
 func (e *editor) MouseIn(ev *desktop.MouseEvent) { e.MouseMoved(ev) }
 
 // MouseMoved follows the pointer.
 func (e *editor) MouseMoved(ev *desktop.MouseEvent) {
-	e.pointer, e.pointerIn = e.device(ev.Position), true
+	e.pointer, e.pointerIn, e.nudged = e.device(ev.Position), true, false
 	hover := ""
 	if e.tool == toolSelect {
 		hover = e.s.Shapes().EdgeAt(e.space, e.view().ToWorld(e.pointer), e.reach())

@@ -75,13 +75,16 @@ func (d *desk) letter(r rune) bool {
 
 func (d *desk) letters() map[rune]func() {
 	m := map[rune]func(){
-		'o': d.chooseFile, 'p': d.squareUp, 'c': d.toggleCorners, 't': d.trace,
+		'o': d.chooseFile, 'p': d.squareUpAgain, 'c': d.toggleCorners, 't': d.trace,
 		's': func() { d.setKind(pattern.Straight) },
 		'b': func() { d.setKind(pattern.Bevel) },
 		'u': func() { d.setKind(pattern.Undercut) },
 		',': func() { d.stepPiece(-1) }, '.': func() { d.stepPiece(1) },
 		'n': d.nameIt, 'e': d.chooseExport, 'v': d.toggleView, 'm': d.toggleTape,
 		'g': func() { d.showLines(!d.editor.showLines) },
+		'r': func() { d.showNeedles(!d.editor.needles) }, 'x': d.exaggerateMore,
+		'a': func() { d.showShade(!d.editor.shade) },
+		'd': d.toggleSheet, 'k': d.checkLength,
 		'f': d.editor.fitAndShow, '0': d.editor.fitAndShow,
 		'+': func() { d.editor.zoomMiddle(1.25) }, '=': func() { d.editor.zoomMiddle(1.25) },
 		'-': func() { d.editor.zoomMiddle(0.8) }, 'l': d.toggleAppearance, '?': d.showHelp,
@@ -119,17 +122,18 @@ func (d *desk) key(k fyne.KeyName, m fyne.KeyModifier) bool {
 	return true
 }
 
-// arrow nudges the corner last touched, or moves the view; with Shift ten
+// arrow nudges the marker last touched by a pixel of the photograph, or with
+// Shift by a tenth of one; without a marker it moves the view, with Shift ten
 // times as far.
 func (d *desk) arrow(k fyne.KeyName, m fyne.KeyModifier) {
 	step := map[fyne.KeyName][2]float64{
 		fyne.KeyUp: {0, -1}, fyne.KeyDown: {0, 1}, fyne.KeyLeft: {-1, 0}, fyne.KeyRight: {1, 0},
 	}[k]
-	far := 1.0
+	fine, far := 1.0, 1.0
 	if m&fyne.KeyModifierShift != 0 {
-		far = 10
+		fine, far = 0.1, 10
 	}
-	if !d.editor.nudge(step[0]*far, step[1]*far) {
+	if !d.editor.nudge(step[0]*fine, step[1]*fine) {
 		pan := 24 * far * d.editor.px
 		d.editor.setView(d.editor.view().Panned(-step[0]*pan, -step[1]*pan))
 	}
@@ -153,17 +157,28 @@ func (d *desk) escape() {
 }
 
 func (d *desk) enter() {
-	if d.editor.tool == toolCorners {
+	switch d.editor.tool {
+	case toolCorners:
 		d.squareUpByHand()
+	case toolSheet:
+		d.squareUpFromSheet()
 	}
 }
 
+// deleteCorner takes the marker last touched away.
 func (d *desk) deleteCorner() {
-	if d.editor.tool == toolCorners {
+	switch d.editor.tool {
+	case toolCorners:
 		d.s.RemoveCorner(d.editor.corner)
-		d.editor.corner = -1
-		d.changed()
+	case toolSheet:
+		d.s.RemoveSheetCorner(d.editor.corner)
+	case toolTape:
+		d.editor.tape = nil
+	default:
+		return
 	}
+	d.editor.corner = -1
+	d.changed()
 }
 
 func (d *desk) stepEdge(by int) {
@@ -192,16 +207,6 @@ func (d *desk) nameIt() {
 			d.win.Canvas().Focus(p.name)
 		}
 	}
-}
-
-func (d *desk) toggleTape() {
-	if d.editor.tool == toolTape {
-		d.editor.setTool(toolSelect)
-	} else if _, ok := d.s.View(); ok {
-		d.editor.setTool(toolTape)
-		d.strip.tell(tr.tapeHint)
-	}
-	d.changed()
 }
 
 // focusPanel gives the keyboard to the first thing in the panel.

@@ -98,11 +98,12 @@ const (
 // paintMagnifier shows the neighbourhood of the pointer four times as large
 // beside it, with a crosshair on the very place.
 func (e *editor) paintMagnifier() {
-	if !e.pointerIn || e.pyramid == nil || e.space != session.InPhoto || e.gesture.kind == gesturePan {
+	centre, ok := e.loupeCentre()
+	if !ok || e.pyramid == nil || e.space != session.InPhoto || e.gesture.kind == gesturePan {
 		return
 	}
 	size := int(loupePx * e.px)
-	at := e.view().ToWorld(e.pointer)
+	at := e.view().ToWorld(centre)
 	v := view.View{Scale: e.view().Scale * magnify}
 	half := float64(size) / 2
 	v.Offset = view.Point{X: half - at.X*v.Scale, Y: half - at.Y*v.Scale}
@@ -111,8 +112,18 @@ func (e *editor) paintMagnifier() {
 	p := e.painter(e.loupe, v)
 	p.magnified = true
 	e.paintWorld(p)
+	e.paintTape(p)
 	e.paintCrosshair(p, half)
-	e.placeLoupe(size)
+	e.placeLoupe(centre, size)
+}
+
+// loupeCentre is the device position the magnifier shows: the pointer's, or
+// the marker's that the keyboard moved last; false for none.
+func (e *editor) loupeCentre() (view.Point, bool) {
+	if m, ok := e.marker(e.corner); ok && e.nudged {
+		return e.view().ToDevice(view.Point(m)), true
+	}
+	return e.pointer, e.pointerIn
 }
 
 // paintCrosshair leaves the middle free.
@@ -130,16 +141,16 @@ func (e *editor) paintCrosshair(p painter, half float64) {
 	}
 }
 
-// placeLoupe puts the magnifier up and right of the pointer, on the other side
+// placeLoupe puts the magnifier up and right of its centre, on the other side
 // where there is no room.
-func (e *editor) placeLoupe(size int) {
+func (e *editor) placeLoupe(centre view.Point, size int) {
 	gap := int(28 * e.px)
-	x, y := int(e.pointer.X)+gap, int(e.pointer.Y)-gap-size
+	x, y := int(centre.X)+gap, int(centre.Y)-gap-size
 	if x+size > e.w {
-		x = int(e.pointer.X) - gap - size
+		x = int(centre.X) - gap - size
 	}
 	if y < 0 {
-		y = int(e.pointer.Y) + gap
+		y = int(centre.Y) + gap
 	}
 	e.front.Stamp(e.loupe, x, y)
 }

@@ -5,6 +5,7 @@ package desk
 import (
 	"context"
 
+	"flatwright/app/desk/session"
 	"flatwright/rectify"
 	"flatwright/rectify/photo"
 	"flatwright/trace"
@@ -32,6 +33,46 @@ type PageCounter interface {
 	Pages(p pattern.Pattern, paper string) (int, error)
 }
 
+// SheetFinder is a Job that can propose the corners of a bright sheet in a
+// photograph; false when none stands out.
+type SheetFinder interface {
+	FindSheet(ctx context.Context, p *photo.Photo) ([4]photo.Point, bool)
+}
+
+// MatStore keeps known mats. It is called from the window's goroutine and must
+// be quick.
+type MatStore interface {
+	// Mats returns the known mats, the likeliest in a photograph first; q is
+	// nil before squaring up.
+	Mats(q *rectify.Squared) ([]KnownMat, error)
+	// Keep keeps the mat of a photograph that was squared up with a scale
+	// measured on it. Kind is the option it was squared up with.
+	Keep(name string, kind int, q *rectify.Squared) error
+}
+
+// KnownMat is a mat that was measured before.
+type KnownMat struct {
+	session.Mat
+	// Likely is set on a mat that the photograph very likely shows.
+	Likely bool
+	Lies   MatLies
+}
+
+// MatLies says how a known mat lies in a photograph, as far as its count of
+// squares tells.
+type MatLies uint8
+
+const (
+	// MatLiesUnknown: it may lie either way.
+	MatLiesUnknown MatLies = iota
+	// MatLiesStraight: as it was measured.
+	MatLiesStraight
+	// MatLiesTurned: turned by a quarter.
+	MatLiesTurned
+	// MatIsAnother: the photograph shows more squares than this mat has.
+	MatIsAnother
+)
+
 // Options open the window.
 type Options struct {
 	// Job does the work. Required.
@@ -53,6 +94,8 @@ type Options struct {
 	// Changed, when set, is told every new state of the pattern, from the
 	// window's goroutine, for keeping it safe.
 	Changed func(pattern.Pattern)
+	// Mats, when set, keeps known mats.
+	Mats MatStore
 	// Screenshot, when its Path is set, takes a picture of the window and quits.
 	Screenshot Screenshot
 }
@@ -73,6 +116,10 @@ type Screenshot struct {
 	Stage int
 	// Corners shows placing corners by hand.
 	Corners bool
+	// Keys are typed one by one once the work is done.
+	Keys string
+	// Folds are the groups of the square-up panel that are opened, from 1.
+	Folds []int
 	// WidthPx and HeightPx are the window's size; 0 means 1280 by 800.
 	WidthPx, HeightPx int
 }

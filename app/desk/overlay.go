@@ -13,7 +13,10 @@ import (
 // photograph, or paper with the pieces as flat shapes.
 func (e *editor) paintBack() {
 	sel, _ := e.s.SelectedPiece()
-	key := backKey{e.space, e.view(), e.w, e.h, 0, e.pyramid, e.pal, ""}
+	key := backKey{e.space, e.view(), e.w, e.h, 0, e.pyramid, e.pal, "", nil}
+	if e.shade && !e.placing() {
+		key.sure = e.s.Sureness(e.space)
+	}
 	if e.space == session.OnMat {
 		key.version, key.piece = e.s.Version(), sel.ID
 	}
@@ -31,6 +34,7 @@ func (e *editor) paintBack() {
 	default:
 		e.back.Fill(e.pal.bench)
 	}
+	e.paintShade(key.sure)
 }
 
 // paintPaper draws a 10 mm grid and the pieces' faces.
@@ -132,13 +136,16 @@ func (p painter) stroke(t session.Track, dash []float64, width float64, c color.
 func (e *editor) paintOverlay() {
 	p := e.painter(e.front, e.view())
 	e.paintWorld(p)
+	e.paintContours(p)
 	e.paintTags(p)
 	e.paintFindings(p)
+	e.paintChecks(p)
 	e.paintTape(p)
 	if e.space == session.OnMat {
 		e.paintRulers(p)
 	}
-	if e.tool == toolCorners {
+	e.paintLegend(p)
+	if e.placing() || e.tool == toolTape {
 		e.paintMagnifier()
 	}
 	e.paintRunning()
@@ -171,10 +178,17 @@ func (e *editor) paintWorld(p painter) {
 	if e.space == session.InPhoto && e.showLines {
 		e.paintLines(p)
 	}
-	if e.tool == toolCorners {
+	switch e.tool {
+	case toolCorners:
 		e.paintPreview(p)
 		e.paintCorners(p)
 		return
+	case toolSheet:
+		e.paintSheet(p)
+		return
+	}
+	if e.needles {
+		e.paintNeedles(p)
 	}
 	for i := range e.s.Shapes().Pieces {
 		e.paintPiece(p, &e.s.Shapes().Pieces[i])

@@ -13,7 +13,7 @@ import (
 // paintTags writes the pieces' letters, the leaning cuts, and what the pointer
 // is on.
 func (e *editor) paintTags(p painter) {
-	if e.tool == toolCorners || e.text == nil {
+	if e.placing() || e.text == nil {
 		return
 	}
 	sel, hasEdge := e.s.SelectedEdge()
@@ -88,34 +88,11 @@ func (p painter) middle(pts []view.Point) (at, normal view.Point) {
 	return at, normal
 }
 
-// paintTape draws the measuring tape and what it reads.
-func (e *editor) paintTape(p painter) {
-	if e.tool != toolTape || len(e.tape) == 0 || e.text == nil {
-		return
-	}
-	to, ok := e.matAt(e.pointer)
-	if len(e.tape) > 1 {
-		to, ok = e.tape[1], true
-	}
-	if !ok {
-		return
-	}
-	a, b := e.onScreen(e.tape[0]), e.onScreen(to)
-	p.Line(a, b, 4*p.px, p.pal.halo)
-	p.Line(a, b, 2*p.px, p.pal.accent)
-	for _, q := range []view.Point{a, b} {
-		p.Circle(q, 4*p.px, 4*p.px, p.pal.halo)
-		p.Circle(q, 4*p.px, 2*p.px, p.pal.accent)
-	}
-	mid := view.Point{X: (a.X + b.X) / 2, Y: (a.Y+b.Y)/2 - 16*p.px}
-	e.tag(p, mid, tapeTitle(e.tape[0], to), p.pal.accent)
-}
-
 // paintFindings marks findings by number and by a shape for their kind: a
 // circle for the tracing's, a triangle for the rules', a square for places the
 // map is not sure of.
 func (e *editor) paintFindings(p painter) {
-	if e.tool == toolCorners || e.text == nil {
+	if e.placing() || e.text == nil {
 		return
 	}
 	for i, f := range e.findings {

@@ -2,92 +2,181 @@ package desk
 
 import (
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
-	"fyne.io/fyne/v2/layout"
-	"fyne.io/fyne/v2/theme"
 	"fyne.io/fyne/v2/widget"
 
 	"flatwright/app/desk/session"
 	"flatwright/app/desk/units"
+	"flatwright/rectify"
+	"flatwright/rectify/mat"
 )
 
-// squarePanel squares the photograph up, tells how good it is, and places
-// corners by hand.
+// squarePanel squares the photograph up and tells how good it is. What most
+// makers need stands on top, the rest in groups below, in the order in which a
+// maker decides; while markers are being placed nothing else is shown.
 type squarePanel struct {
-	d          *desk
-	pitch      *pitchPicker
-	run, hand  *widget.Button
-	result     *fyne.Container
-	numbers    [7]*widget.Label
-	lines      *widget.Check
-	cornerBox  *fyne.Container
-	cornerList *fyne.Container
-	rows       []*cornerRow
-	solve, all *widget.Button
-	box        fyne.CanvasObject
+	d        *desk
+	pitch    *pitchPicker
+	kinds    *kindPicker
+	run      *widget.Button
+	stale    *widget.Label
+	result   *fyne.Container
+	accuracy *widget.Label
+	advice   *adviceList
+	usual    *fyne.Container
+	corners  *cornerPanel
+	sheet    *sheetPanel
+	hand     *fold
+	size     *sizeGroup
+	raised   *raisedGroup
+	show     *showGroup
+	check    *checkGroup
+	figures  *figureGroup
+	box      fyne.CanvasObject
 }
 
 func newSquarePanel(d *desk) *squarePanel {
-	p := &squarePanel{d: d, pitch: newPitchPicker(d)}
-	p.run = primary(tr.squareUp, d.squareUp)
-	p.hand = widget.NewButton(tr.byHand, d.toggleCorners)
-	words := [...]string{tr.accuracy, tr.rms, tr.worst, tr.leftOut, tr.lines, tr.samples, tr.terms}
-	p.result = container.NewVBox()
-	for i, w := range words {
-		p.numbers[i] = value()
-		p.result.Add(row(w, p.numbers[i]))
+	p := &squarePanel{d: d, pitch: newPitchPicker(d), kinds: newKindPicker(d), stale: prose(tr.square.stale), accuracy: value()}
+	p.run = primary(tr.squareUp, d.squareUpAgain)
+	p.stale.Importance = widget.WarningImportance
+	p.accuracy.TextStyle.Bold = true
+	p.result = container.NewVBox(row(tr.accuracy, p.accuracy))
+	p.advice = newAdviceList(d)
+	p.hand = newFold(tr.square.noLinesHead, prose(tr.square.noLinesText),
+		widget.NewButton(tr.byHand, d.toggleCorners), widget.NewButton(tr.square.useSheet, d.toggleSheet))
+	p.size, p.raised, p.show = newSizeGroup(d), newRaisedGroup(d), newShowGroup(d)
+	p.check, p.figures = newCheckGroup(d), newFigureGroup(d)
+	p.corners, p.sheet = newCornerPanel(d), newSheetPanel(d)
+	groups := container.NewVBox()
+	for _, f := range p.folds() {
+		groups.Add(f.box)
 	}
-	p.numbers[0].TextStyle.Bold = true
-	p.lines = widget.NewCheck(tr.showLines, func(on bool) { d.showLines(on) })
-	p.cornerList = container.NewVBox()
-	p.solve = primary(tr.solve, d.squareUpByHand)
-	p.all = widget.NewButton(tr.clearAll, func() { d.s.ClearCorners(); d.changed() })
-	p.cornerBox = container.NewVBox(head(tr.corners), prose(tr.cornersHint), p.cornerList, p.solve, p.all)
-	p.box = column(heading(tr.stages[1]), p.pitch.box, gap(), p.run, p.hand, gap(), p.result, p.lines, p.cornerBox)
+	p.usual = container.NewVBox(p.pitch.box, p.kinds.box, gap(), p.run, p.stale, p.result, p.advice.box, gap(), groups)
+	p.box = column(heading(tr.stages[1]), p.usual, p.corners.box, p.sheet.box)
 	return p
+}
+
+// folds are the groups in their order.
+func (p *squarePanel) folds() []*fold {
+	return []*fold{p.hand, p.size.fold, p.raised.fold, p.show.fold, p.check.fold, p.figures.fold}
 }
 
 func (p *squarePanel) object() fyne.CanvasObject { return p.box }
 
 func (p *squarePanel) update() {
-	d := p.d
-	doc := d.s.Document()
-	corners := d.editor.tool == toolCorners
+	doc := p.d.s.Document()
+	tool := p.d.editor.tool
+	visible(p.usual, !p.d.editor.placing())
+	visible(p.corners.box, tool == toolCorners)
+	visible(p.sheet.box, tool == toolSheet)
+	switch tool {
+	case toolCorners:
+		p.corners.update(doc)
+		return
+	case toolSheet:
+		p.sheet.update(doc)
+		return
+	}
+	p.updateRun(doc)
 	p.pitch.update()
-	enable(p.run, d.s.Photo() != nil && doc.PitchMM > 0)
-	enable(p.hand, d.s.Photo() != nil)
-	visible(p.run, !corners)
-	p.hand.SetText(tr.byHand)
-	if corners {
-		p.hand.SetText(tr.byHandDone)
-	}
-	p.run.SetText(tr.squareUp)
-	setImportance(p.run, widget.HighImportance)
+	p.kinds.update(doc)
+	visible(p.result, doc.Squared != nil)
 	if doc.Squared != nil {
-		p.run.SetText(tr.squareAgain)
-		setImportance(p.run, widget.MediumImportance)
+		mm, _ := p.d.s.PlusMinusMM()
+		p.accuracy.SetText(plusMinus(mm))
 	}
-	visible(p.result, doc.Squared != nil && !corners)
-	visible(p.lines, doc.Squared != nil && !corners)
-	if p.lines.Checked != d.editor.showLines {
-		p.lines.Checked = d.editor.showLines
-		p.lines.Refresh()
-	}
-	if doc.Squared != nil {
-		p.showResult()
-	}
-	visible(p.cornerBox, corners)
-	p.updateCorners(doc)
+	p.advice.update(doc.Squared)
+	p.size.update(doc)
+	p.raised.update(doc)
+	p.show.update()
+	p.check.update(doc)
+	p.figures.update(doc.Squared)
 }
 
-// showResult writes the numbers of a solved photograph.
-func (p *squarePanel) showResult() {
-	q := p.d.s.Document().Squared
-	mm, _ := p.d.s.PlusMinusMM()
+// updateRun makes squaring up the first thing to do while it is to be done.
+func (p *squarePanel) updateRun(doc session.Document) {
+	word, importance := tr.squareUp, widget.HighImportance
+	if doc.Squared != nil {
+		word = tr.squareAgain
+		if !p.d.s.Stale() {
+			importance = widget.MediumImportance
+		}
+	}
+	p.run.SetText(word)
+	setImportance(p.run, importance)
+	enable(p.run, p.d.s.Photo() != nil && (doc.PitchMM > 0 || doc.Squared != nil && doc.SolvedBy == session.BySheet))
+	visible(p.stale, p.d.s.Stale())
+}
+
+// adviceList tells in plain words what costs accuracy, and shows where.
+type adviceList struct {
+	d     *desk
+	shown []rectify.Advice
+	likes string
+	box   *fyne.Container
+}
+
+func newAdviceList(d *desk) *adviceList { return &adviceList{d: d, box: container.NewVBox()} }
+
+func (a *adviceList) update(q *rectify.Squared) {
+	var now []rectify.Advice
+	if q != nil {
+		now = a.d.advice(q)
+	}
+	m, likely := a.d.likelyMat()
+	likes := ""
+	if likely {
+		likes = m.Name
+	}
+	if slices.Equal(now, a.shown) && likes == a.likes {
+		return
+	}
+	a.shown, a.likes = now, likes
+	a.box.RemoveAll()
+	for _, x := range now {
+		show := widget.NewButton(tr.square.show, func() { a.d.goPlace(x.At) })
+		a.box.Add(prose(x.Text))
+		a.box.Add(container.NewBorder(nil, nil, nil, show))
+	}
+	if likely {
+		use := widget.NewButton(tr.square.useIt, func() { a.d.useMat(m) })
+		a.box.Add(prose(fmt.Sprintf(tr.square.looksLike, m.Name)))
+		a.box.Add(container.NewBorder(nil, nil, nil, use))
+	}
+}
+
+// figureGroup holds the numbers behind the accuracy.
+type figureGroup struct {
+	fold    *fold
+	none    *widget.Label
+	table   *fyne.Container
+	numbers [7]*widget.Label
+}
+
+func newFigureGroup(*desk) *figureGroup {
+	g := &figureGroup{none: prose(tr.square.notYet), table: container.NewVBox()}
+	for i, w := range [...]string{tr.rms, tr.worst, tr.leftOut, tr.lines, tr.samples, tr.terms, tr.square.scaleRow} {
+		g.numbers[i] = value()
+		g.table.Add(row(w, g.numbers[i]))
+	}
+	g.fold = newFold(tr.square.figuresHead, g.none, g.table)
+	return g
+}
+
+func (g *figureGroup) update(q *rectify.Squared) {
+	visible(g.none, q == nil)
+	visible(g.table, q != nil)
+	if q == nil || q.Fit == nil {
+		g.fold.say("")
+		return
+	}
+	rms := fmt.Sprintf(tr.average, q.Fit.RMSPx)
+	g.fold.say(rms)
 	terms := strings.Join(q.Fit.Terms, " ")
 	if terms == "" {
 		terms = tr.noTerms
@@ -96,80 +185,134 @@ func (p *squarePanel) showResult() {
 	if q.Fit.LeftOutRMSMM > 0 {
 		leftOut = units.FormatMM(q.Fit.LeftOutRMSMM, 2)
 	}
-	g := q.Grid
+	m := q.Grid
 	for i, text := range []string{
-		plusMinus(mm),
-		fmt.Sprintf(tr.average, q.Fit.RMSPx), fmt.Sprintf(tr.average, q.Fit.MaxPx), leftOut,
-		fmt.Sprintf("%d + %d", g.MaxColumn-g.MinColumn+1, g.MaxRow-g.MinRow+1),
-		strconv.Itoa(len(q.Fit.Points)), terms,
+		rms, fmt.Sprintf(tr.average, q.Fit.MaxPx), leftOut,
+		fmt.Sprintf("%d + %d", m.MaxColumn-m.MinColumn+1, m.MaxRow-m.MinRow+1),
+		strconv.Itoa(len(q.Fit.Points)), terms, sourceText(q.Scale),
 	} {
-		p.numbers[i].SetText(text)
+		g.numbers[i].SetText(text)
 	}
 }
 
-// cornerRow is one corner in the list.
-type cornerRow struct {
-	d           *desk
-	i           int
-	number      *widget.Label
-	column, row *field
-	box         *fyne.Container
+// sourceText says where the scale came from.
+func sourceText(s rectify.Scale) string {
+	word := tr.square.sources[string(s.Source)]
+	if word == "" {
+		word = tr.square.sources[string(rectify.FromPitch)]
+	}
+	if s.Name != "" {
+		return fmt.Sprintf(tr.square.scaleSource, word, s.Name)
+	}
+	return word
 }
 
-func newCornerRow(d *desk, i int) *cornerRow {
-	r := &cornerRow{d: d, i: i, number: label(strconv.Itoa(i + 1))}
-	r.column = newField(tr.column, 74, func(string) { r.commit() })
-	r.row = newField(tr.row, 74, func(string) { r.commit() })
-	r.column.OnSubmitted = func(string) { r.column.done(); d.win.Canvas().Focus(r.row) }
-	r.row.OnSubmitted = func(string) { r.row.done(); d.focusEditor() }
-	gone := widget.NewButtonWithIcon("", theme.DeleteIcon(), func() { d.s.RemoveCorner(r.i); d.changed() })
-	gone.Importance = widget.LowImportance
-	r.box = container.NewHBox(r.number, r.column, r.row, layout.NewSpacer(), gone)
-	return r
+// showGroup shows and hides what tells of errors.
+type showGroup struct {
+	d                     *desk
+	fold                  *fold
+	lines, needles, shade *widget.Check
+	times                 [len(exaggerations)]*widget.Button
+	timesRow              *fyne.Container
 }
 
-// commit takes the count once both halves are typed.
-func (r *cornerRow) commit() {
-	if strings.TrimSpace(r.column.Text) == "" || strings.TrimSpace(r.row.Text) == "" {
+func newShowGroup(d *desk) *showGroup {
+	g := &showGroup{d: d}
+	g.lines = widget.NewCheck(tr.showLines, func(on bool) { d.showLines(on) })
+	g.needles = widget.NewCheck(tr.square.needles, d.showNeedles)
+	g.shade = widget.NewCheck(tr.square.shade, d.showShade)
+	g.timesRow = container.NewGridWithColumns(len(exaggerations))
+	for i, x := range exaggerations {
+		g.times[i] = widget.NewButton(fmt.Sprintf(tr.square.longer, x), func() { d.exaggerate(x) })
+		g.timesRow.Add(g.times[i])
+	}
+	g.fold = newFold(tr.square.showHead, g.lines, g.needles, g.timesRow, g.shade)
+	return g
+}
+
+func (g *showGroup) update() {
+	e := g.d.editor
+	for c, on := range map[*widget.Check]bool{g.lines: e.showLines, g.needles: e.needles, g.shade: e.shade} {
+		tick(c, on)
+	}
+	visible(g.timesRow, e.needles)
+	for i, x := range exaggerations {
+		importance := widget.MediumImportance
+		if x == e.exaggerated {
+			importance = widget.HighImportance
+		}
+		setImportance(g.times[i], importance)
+	}
+}
+
+// tick sets a check box without telling anyone.
+func tick(c *widget.Check, on bool) {
+	if c.Checked != on {
+		c.Checked = on
+		c.Refresh()
+	}
+}
+
+// kindPicker says which printed lines are a pitch apart, where several could
+// be.
+type kindPicker struct {
+	d       *desk
+	label   *widget.Label
+	choice  *widget.Select
+	shown   []string
+	choices []int
+	box     *fyne.Container
+}
+
+func newKindPicker(d *desk) *kindPicker {
+	k := &kindPicker{d: d, label: label("")}
+	k.choice = widget.NewSelect(nil, func(string) {
+		if i := k.choice.SelectedIndex(); i >= 0 && i < len(k.choices) {
+			d.settingChanged(d.s.SetKind(k.choices[i]))
+		}
+	})
+	k.box = container.NewVBox(k.label, k.choice)
+	return k
+}
+
+func (k *kindPicker) update(doc session.Document) {
+	var kinds []kindSeen
+	if doc.Squared != nil && doc.SolvedBy == session.ByLines {
+		kinds = kindsOf(doc.Squared.Grid)
+	}
+	visible(k.box, len(kinds) > 1 || doc.Kind > 0)
+	k.label.SetText(fmt.Sprintf(tr.square.kindHead, units.FormatTyped(doc.PitchMM)))
+	words, choices := []string{tr.square.kindAuto}, []int{0}
+	for i := range max(len(kinds), doc.Kind) {
+		text := kindWord(i + 1)
+		if i < len(kinds) {
+			text = fmt.Sprintf(tr.square.kindSquares, text, kinds[i].across, kinds[i].down)
+		}
+		words, choices = append(words, text), append(choices, i+1)
+	}
+	at := min(doc.Kind, len(words)-1)
+	if slices.Equal(words, k.shown) && k.choice.SelectedIndex() == at {
 		return
 	}
-	c, okC := r.count(r.column.Text)
-	w, okW := r.count(r.row.Text)
-	if okC && okW {
-		r.d.s.SetCornerCount(r.i, c, w)
-		r.d.changed()
-	}
+	k.shown, k.choices = words, choices
+	k.choice.Options = words
+	k.choice.Selected = words[at]
+	k.choice.Refresh()
 }
 
-func (r *cornerRow) count(text string) (int, bool) {
-	n, err := strconv.Atoi(strings.TrimSpace(strings.ReplaceAll(text, "−", "-")))
-	if err != nil || n < -9999 || n > 9999 {
-		r.d.strip.say(fmt.Sprintf(tr.badCount, text))
-		return 0, false
+func kindWord(n int) string {
+	switch n {
+	case 1:
+		return tr.square.kindWide
+	case 2:
+		return tr.square.kindNext
 	}
-	return n, true
+	return fmt.Sprintf(tr.square.kindNth, n)
 }
 
-func (p *squarePanel) updateCorners(doc session.Document) {
-	for len(p.rows) < len(doc.Corners) {
-		r := newCornerRow(p.d, len(p.rows))
-		p.rows = append(p.rows, r)
-		p.cornerList.Add(r.box)
-	}
-	for len(p.rows) > len(doc.Corners) {
-		last := p.rows[len(p.rows)-1]
-		p.cornerList.Remove(last.box)
-		p.rows = p.rows[:len(p.rows)-1]
-	}
-	for i, c := range doc.Corners {
-		if c.Known {
-			p.rows[i].column.show(strconv.Itoa(c.Column))
-			p.rows[i].row.show(strconv.Itoa(c.Row))
-		} else if !p.rows[i].column.editing && !p.rows[i].row.editing {
-			p.rows[i].column.show("")
-			p.rows[i].row.show("")
-		}
-	}
-	enable(p.solve, len(p.d.s.UsableCorners()) >= session.LeastCorners && doc.PitchMM > 0)
-	enable(p.all, len(doc.Corners) > 0)
-}
+// kindSeen is how many squares the lines of one spacing make.
+type kindSeen struct{ across, down int }
+
+// kindsOf returns the spacings that a mat was seen to be printed with, the
+// widest first.
+func kindsOf(mat.Grid) []kindSeen { return nil }

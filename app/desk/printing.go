@@ -21,6 +21,10 @@ func (d *desk) chooseExport() {
 		d.strip.say(tr.needPieces)
 		return
 	}
+	if d.s.Stale() {
+		d.strip.say(tr.square.staleExport, way{tr.square.again, d.squareUpAgain}, way{tr.square.takeBack, d.doUndo})
+		return
+	}
 	f := dialog.NewFileSave(func(w fyne.URIWriteCloser, err error) {
 		if err != nil || w == nil {
 			return

@@ -70,6 +70,14 @@ func (d *desk) pose() {
 	if o.Stage >= 1 && o.Stage <= int(session.Stages) {
 		d.goTo(session.Stage(o.Stage - 1))
 	}
+	for _, i := range o.Folds {
+		if f := d.squarePanel().folds(); i >= 1 && i <= len(f) {
+			f[i-1].open(true)
+		}
+	}
+	for _, r := range o.Keys {
+		d.letter(r)
+	}
 	d.changed()
 }
 

@@ -38,9 +38,9 @@ func (d *desk) snap(at photo.Point, reachPx float64) (photo.Point, bool) {
 
 // cornerPlaced leads the keyboard to the count of a corner that needs one.
 func (d *desk) cornerPlaced(i int) {
-	p, ok := d.panels[session.StageSquareUp].(*squarePanel)
+	p := d.squarePanel().corners
 	corners := d.s.Document().Corners
-	if !ok || d.stage != session.StageSquareUp || i < 0 || i >= len(corners) || i >= len(p.rows) || corners[i].Known {
+	if d.stage != session.StageSquareUp || i < 0 || i >= len(corners) || i >= len(p.rows) || corners[i].Known {
 		return
 	}
 	d.win.Canvas().Focus(p.rows[i].column)

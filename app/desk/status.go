@@ -64,8 +64,8 @@ func (s *statusLine) pointed() {
 	cursor, here := "", ""
 	if m, ok := e.matAt(e.pointer); ok && e.pointerIn {
 		cursor = fmt.Sprintf("%.1f, %.1f %s", m.X, m.Y, tr.millimetres)
-		if q := s.d.s.Document().Squared; q != nil && q.Fit != nil {
-			here = fmt.Sprintf(tr.here, plusMinus(q.Fit.PlusMinusMM(mat.Point(m))))
+		if mm, ok := s.d.s.PlusMinusAt(mat.Point(m)); ok {
+			here = fmt.Sprintf(tr.here, plusMinus(mm))
 		}
 	}
 	put(s.cursor, &s.lastCursor, cursor)
@@ -101,8 +101,9 @@ type strip struct {
 	ground *canvas.Rectangle
 	edge   *canvas.Rectangle
 	text   *widget.Label
-	ways   *fyne.Container
-	box    *fyne.Container
+	// ways holds a single way out beside the text, below several under it.
+	ways, below, under *fyne.Container
+	box                *fyne.Container
 }
 
 // way is a way out: a word and what it does.
@@ -112,12 +113,14 @@ type way struct {
 }
 
 func newStrip(d *desk) *strip {
-	s := &strip{d: d, text: prose(""), ways: container.NewHBox()}
+	s := &strip{d: d, text: prose(""), ways: container.NewHBox(), below: container.NewHBox()}
 	s.ground, s.edge = canvas.NewRectangle(d.pal.panel), canvas.NewRectangle(d.pal.needs)
 	s.edge.SetMinSize(fyne.NewSize(6, 1))
 	gone := widget.NewButtonWithIcon("", theme.CancelIcon(), s.hide)
 	gone.Importance = widget.LowImportance
-	line := container.NewBorder(nil, nil, s.edge, container.NewHBox(container.NewCenter(s.ways), container.NewCenter(gone)), s.text)
+	beside := container.NewHBox(container.NewCenter(s.ways), container.NewCenter(gone))
+	s.under = container.New(layout.NewCustomPaddedLayout(0, 6, 8, 0), s.below)
+	line := container.NewBorder(nil, nil, s.edge, beside, container.NewVBox(s.text, s.under))
 	s.box = container.NewStack(s.ground, line)
 	s.box.Hide()
 	return s
@@ -138,9 +141,15 @@ func (s *strip) tell(text string, ways ...way) {
 func (s *strip) show(text string, ways []way) {
 	s.text.SetText(text)
 	s.ways.RemoveAll()
-	for _, w := range ways {
-		s.ways.Add(widget.NewButton(w.word, func() { s.hide(); w.do() }))
+	s.below.RemoveAll()
+	at := s.ways
+	if len(ways) > 1 {
+		at = s.below
 	}
+	for _, w := range ways {
+		at.Add(widget.NewButton(w.word, func() { s.hide(); w.do() }))
+	}
+	visible(s.under, len(ways) > 1)
 	s.edge.Refresh()
 	s.box.Show()
 	s.d.middle.Refresh()

@@ -42,6 +42,8 @@ type words struct {
 	wouldLose, openAnyway, closeHead, closeBody      string
 	closeAnyway, stay                                string
 	insideBy, outsideBy, pxPerMM, average, poorFit   string
+	// square are the words of squaring up.
+	square squareWords
 }
 
 type pitchChoice struct {
@@ -92,14 +94,19 @@ func english() *words {
 			session.ActionCornerCount: "count of corner %s", session.ActionClearCorners: "clear corners",
 			session.ActionCut: "cut of %s", session.ActionThickness: "thickness %s", session.ActionName: "name of %s",
 			session.ActionQuantity: "quantity of %s",
+			session.ActionScale:    "true size of the mat", session.ActionMat: "mat %s", session.ActionTurned: "turn of the mat",
+			session.ActionKind: "which lines", session.ActionRaised: "thick pieces", session.ActionSheet: "size of the sheet %s",
+			session.ActionSheetCorner: "corner %s of the sheet", session.ActionMoveSheetCorner: "move corner %s of the sheet",
+			session.ActionRemoveSheetCorner: "remove corner %s of the sheet", session.ActionCheck: "check %s", session.ActionRemoveCheck: "remove check %s",
 		},
 		helpKeys: [][2]string{
 			{"O, Ctrl+O", "open a photograph"},
 			{"P", "square up"},
 			{"C", "place corners by hand"},
+			{"D", "use a sheet of known size"},
 			{"Enter", "square up from the corners"},
 			{"Delete", "remove the corner last touched"},
-			{"Arrows, Shift+arrows", "nudge that corner, or move the view"},
+			{"Arrows, Shift+arrows", "nudge it by 1 or 0.1 px; move the view"},
 			{"T", "trace"},
 			{"Tab, Shift+Tab", "next or previous edge"},
 			{", and .", "previous or next piece"},
@@ -109,7 +116,10 @@ func english() *words {
 			{"E, Ctrl+S", "save the PDF"},
 			{"V", "photograph or flat"},
 			{"G", "show or hide the mat's lines"},
+			{"R, X", "misses as needles, how much longer"},
+			{"A", "shade by ±"},
 			{"M", "measuring tape: two clicks"},
+			{"K", "check the length by a known one"},
 			{"F, 0, double click", "fit"},
 			{"+, −, wheel", "zoom"},
 			{"drag, Space+drag, middle drag", "move the view"},
@@ -141,5 +151,6 @@ func english() *words {
 		poorFit:  "The mat's lines miss by %.1f px on average, and that costs millimetres. Check the columns and rows of the corners, or place corners by hand.",
 		insideBy: "%s inside", outsideBy: "%s outside", pxPerMM: "%.1f px per mm",
 		average: "%.2f px",
+		square:  englishSquare(),
 	}
 }

@@ -311,7 +311,7 @@ func TestAnotherPhotographDoesNotTakeTheMarkingUpUnasked(t *testing.T) {
 	if e, ok := b.s.SelectedEdge(); !ok || e.Cut.Kind != pattern.Bevel || !b.strip.shown() {
 		t.Fatal("the bevel is gone without a question")
 	}
-	test.Tap(b.strip.ways.Objects[0].(fyne.Tappable))
+	test.Tap(b.ways()[0])
 	b.settle()
 	if b.s.LeaningCuts() != 0 || len(b.s.Document().Pattern.Pieces) != 4 {
 		t.Error("open anyway did not open")

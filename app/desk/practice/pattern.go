@@ -85,3 +85,28 @@ func loopsOf(p pattern.Pattern) [][]mat.Point {
 	}
 	return out
 }
+
+// moved returns a pattern with all its points moved.
+func moved(p pattern.Pattern, to func(mat.Point) mat.Point) pattern.Pattern {
+	path := func(in curve.Path) curve.Path {
+		out := curve.Path{Closed: in.Closed}
+		for _, s := range in.Segments {
+			out.Segments = append(out.Segments, curve.Segment{Line: s.Line, P0: to(s.P0), P1: to(s.P1), P2: to(s.P2), P3: to(s.P3)})
+		}
+		return out
+	}
+	for i := range p.Pieces {
+		x := &p.Pieces[i]
+		x.Outline = path(x.Outline)
+		for k := range x.Openings {
+			x.Openings[k] = path(x.Openings[k])
+		}
+		for k := range x.Lines {
+			x.Lines[k].Path = path(x.Lines[k].Path)
+		}
+		for k := range x.Marks {
+			x.Marks[k].At, x.Marks[k].In = to(x.Marks[k].At), to(x.Marks[k].In)
+		}
+	}
+	return p
+}

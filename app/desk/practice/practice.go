@@ -34,6 +34,8 @@ type Job struct {
 	FailAlone bool
 	// SnapReachPx is how far Snap looks; 0 means 30.
 	SnapReachPx float64
+	// FailTrace makes tracing fail.
+	FailTrace bool
 	// FailExport makes the export fail before it writes.
 	FailExport bool
 	// StepDelay is how long each of the ten progress steps takes.
@@ -153,13 +155,63 @@ func (j *Job) SquareUp(ctx context.Context, p *photo.Photo, o rectify.Options) (
 	if j.FailAlone && len(o.Corners) == 0 {
 		return nil, ErrNoLines
 	}
-	truth := j.Model()
-	fit, err := lens.SolveFrom(ctx, truth, samples(truth), lens.SolveOptions{PitchMM: PitchMM, Width: p.Width, Height: p.Height})
+	if o.Raised.ThicknessMM > 0 && o.Raised.CameraHeightMM == 0 {
+		return nil, &rectify.HeightError{Photo: p.Name, ThicknessMM: o.Raised.ThicknessMM, CameraMM: 600, SigmaMM: 90, WorstMM: 2}
+	}
+	if o.Rectangle != nil {
+		return j.fromSheet(ctx, p, o)
+	}
+	return j.fromLines(ctx, p, o)
+}
+
+// fromLines solves with the pitch and scale that are asked for.
+func (j *Job) fromLines(ctx context.Context, p *photo.Photo, o rectify.Options) (*rectify.Squared, error) {
+	pitch := mat.Square(o.PitchMM)
+	if o.Scale.X > 0 && o.Scale.Y > 0 {
+		pitch = mat.Pitch{XMM: o.PitchMM * o.Scale.X, YMM: o.PitchMM * o.Scale.Y}
+	}
+	start := j.Model().Stretch(PitchMM/pitch.XMM, PitchMM/pitch.YMM)
+	fit, err := lens.SolveFrom(ctx, start, samples(j.Model()), lens.SolveOptions{
+		PitchMM: pitch.XMM, RowPitchMM: pitch.YMM, Width: p.Width, Height: p.Height,
+	})
 	if err != nil {
 		return nil, err
 	}
 	g := mat.Grid{Points: fit.Points, MaxColumn: columns - 1, MaxRow: rows - 1, MinorPerPitch: 1, LineWidthPitch: 0.04}
-	return &rectify.Squared{Photo: p, PitchMM: PitchMM, Pitch: mat.Square(PitchMM), Grid: g, Fit: fit}, nil
+	return j.raised(&rectify.Squared{Photo: p, PitchMM: o.PitchMM, Pitch: pitch, Scale: o.Scale, Grid: g, Fit: fit}, o)
+}
+
+// fromSheet solves from the corners of a sheet.
+func (j *Job) fromSheet(ctx context.Context, p *photo.Photo, o rectify.Options) (*rectify.Squared, error) {
+	r := o.Rectangle
+	var corners []lens.Crossing
+	for k, at := range [4][2]int{{0, 0}, {1, 0}, {1, 1}, {0, 1}} {
+		corners = append(corners, lens.Crossing{At: r.Corners[k], Column: at[0], Row: at[1]})
+	}
+	fit, err := lens.SolveCorners(ctx, corners, lens.SolveOptions{
+		PitchMM: r.WidthMM, RowPitchMM: r.HeightMM, Width: p.Width, Height: p.Height,
+	})
+	if err != nil {
+		return nil, err
+	}
+	pitch := mat.Pitch{XMM: r.WidthMM, YMM: r.HeightMM}
+	g := mat.Grid{MaxColumn: 1, MaxRow: 1, MinorPerPitch: 1}
+	scale := rectify.Scale{X: 1, Y: 1, Source: rectify.FromRectangle, Name: r.Name}
+	return j.raised(&rectify.Squared{Photo: p, PitchMM: r.WidthMM, Pitch: pitch, Scale: scale, Grid: g, Fit: fit}, o)
+}
+
+// raised adds where the camera stood.
+func (j *Job) raised(q *rectify.Squared, o rectify.Options) (*rectify.Squared, error) {
+	if q.Raised = o.Raised; q.Raised.ThicknessMM == 0 {
+		return q, nil
+	}
+	pose, err := q.Fit.Pose()
+	if err != nil {
+		return nil, err
+	}
+	pose.HeightMM, pose.HeightSigmaMM = o.Raised.CameraHeightMM, 10
+	q.Pose = &pose
+	return q, nil
 }
 
 // MissPx is how far the last column's samples lie off at its end: a mat that
@@ -218,13 +270,16 @@ func (j *Job) Snap(_ *photo.Photo, near photo.Point) (photo.Point, bool) {
 	return c, true
 }
 
-// Trace returns the true pattern.
-func (j *Job) Trace(ctx context.Context, _ *rectify.Squared, o trace.Options) (*trace.Traced, error) {
+// Trace returns the true pattern as the solution sees it.
+func (j *Job) Trace(ctx context.Context, q *rectify.Squared, o trace.Options) (*trace.Traced, error) {
 	if err := j.steps(ctx, o.Progress); err != nil {
 		return nil, err
 	}
+	if j.FailTrace {
+		return nil, trace.ErrNoPieces
+	}
 	return &trace.Traced{
-		Pattern:  Pattern(),
+		Pattern:  moved(Pattern(), j.seenBy(q)),
 		Problems: []find.Problem{{At: mat.Point{X: 250, Y: 200}, Text: "Something dark lies across the border here."}},
 	}, nil
 }
@@ -235,4 +290,19 @@ func (j *Job) Export(_ context.Context, path string, _ *rectify.Squared, p patte
 		return ErrDiskFull
 	}
 	return os.WriteFile(path, []byte("practice "+paper+" "+p.Name+"\n"), 0o644)
+}
+
+// seenBy returns where a solution puts a point of the truth.
+func (j *Job) seenBy(q *rectify.Squared) func(mat.Point) mat.Point {
+	truth := j.Model()
+	var to lens.Mapping = q.Fit
+	if m, ok := q.Upper(); ok {
+		to = m
+	}
+	return func(at mat.Point) mat.Point {
+		if m, ok := to.ToMat(truth.ToPhoto(at)); ok {
+			return m
+		}
+		return at
+	}
 }

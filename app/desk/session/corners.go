@@ -97,7 +97,7 @@ func (s *Session) ProposeCount(at photo.Point) (column, row int, ok bool) {
 			return rounded(h.ToCount(at))
 		}
 	}
-	if v, ok := s.View(); ok {
+	if v, ok := s.MatView(); ok {
 		if m, ok := v.ToMat(at); ok {
 			columns, rows := s.doc.Squared.Pitch.Count(m)
 			return rounded(columns, rows, true)

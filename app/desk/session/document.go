@@ -16,12 +16,17 @@ import (
 // what its pointers and slices refer to is never written to once it has been
 // stored, so that old states stay whole.
 type Document struct {
-	// PitchMM is the distance between the mat's lines; 0 until chosen.
-	PitchMM float64
+	Settings
 	// Corners are crossings placed by hand, in the order of placing.
 	Corners []Corner
-	// Squared is nil until the photograph has been squared up.
-	Squared *rectify.Squared
+	Sheet   Sheet
+	// Checks are lengths that the maker knows, in the order of asking.
+	Checks []LengthCheck
+	// Squared is nil until the photograph has been squared up; SolvedBy and
+	// Solved are the way and the settings it came of.
+	Squared  *rectify.Squared
+	SolvedBy Means
+	Solved   Settings
 	// Traced is what the tracer said; nil until traced. Pattern began as its
 	// pattern and carries the maker's edits.
 	Traced  *trace.Traced
@@ -41,10 +46,12 @@ type Corner struct {
 	Proposed bool
 }
 
-// clone copies what edits write to: the corners, and the pieces with their
+// clone copies what edits write to: the corners, the checks, and the pieces with their
 // edges. Outlines are shared, nothing here changes them.
 func (d Document) clone() Document {
 	d.Corners = slices.Clone(d.Corners)
+	d.Sheet.Corners = slices.Clone(d.Sheet.Corners)
+	d.Checks = slices.Clone(d.Checks)
 	d.Pattern.Pieces = slices.Clone(d.Pattern.Pieces)
 	for i := range d.Pattern.Pieces {
 		p := &d.Pattern.Pieces[i]

@@ -20,6 +20,8 @@ type FoundLine struct {
 	// MissPx belongs to the chords of Line: how far the samples on that stretch
 	// lie from the line on average, with its sign; NaN where none was read.
 	MissPx []float64
+	// Counts are the numbers of samples that MissPx are means of.
+	Counts []int
 }
 
 // stepsPerPitch is how finely found lines are divided.
@@ -141,24 +143,26 @@ func (t *tally) found(q *rectify.Squared, k lineKey) FoundLine {
 		}
 		pts = append(pts, p)
 		if bin <= last {
-			out.MissPx = append(out.MissPx, t.miss(bin))
+			miss, n := t.miss(bin)
+			out.MissPx, out.Counts = append(out.MissPx, miss), append(out.Counts, n)
 		}
 	}
 	out.Line = builder{view: q.Fit}.track(pts)
 	return out
 }
 
-// miss returns how far the samples on a stretch lie from the line on average.
+// miss returns how far the samples on a stretch lie from the line on average,
+// and how many they are.
 // Samples that were set aside count only where they rule on two stretches in a
 // row: a mat that has lifted there. A single one is a scratch or a pen line.
-func (t *tally) miss(bin int) float64 {
+func (t *tally) miss(bin int) (missPx float64, samples int) {
 	if t.lifted(bin) && (t.lifted(bin-1) || t.lifted(bin+1)) {
-		return t.asideSum[bin] / float64(t.aside[bin])
+		return t.asideSum[bin] / float64(t.aside[bin]), t.aside[bin]
 	}
 	if t.count[bin] == 0 {
-		return math.NaN()
+		return math.NaN(), 0
 	}
-	return t.sum[bin] / float64(t.count[bin])
+	return t.sum[bin] / float64(t.count[bin]), t.count[bin]
 }
 
 func (t *tally) lifted(bin int) bool { return t.aside[bin] > t.count[bin] }

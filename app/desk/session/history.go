@@ -14,14 +14,31 @@ const (
 	ActionRemoveCorner
 	ActionCornerCount
 	ActionClearCorners
+	ActionScale
+	ActionMat
+	ActionTurned
+	ActionKind
+	ActionRaised
+	ActionSheet
+	ActionSheetCorner
+	ActionMoveSheetCorner
+	ActionRemoveSheetCorner
+	ActionCheck
+	ActionRemoveCheck
 	ActionCut
 	ActionThickness
 	ActionName
 	ActionQuantity
 )
 
-// ofCorners tells actions that touch nothing but the corners.
-func (a Action) ofCorners() bool { return a >= ActionCorner && a <= ActionClearCorners }
+// keepsWork tells actions that change nothing that is drawn of the pattern or
+// of the mat's lines.
+func (a Action) keepsWork() bool {
+	return a == ActionPitch || a >= ActionCorner && a <= ActionRemoveCheck
+}
+
+// ofSettings tells actions that change a setting from which a solution follows.
+func (a Action) ofSettings() bool { return a == ActionPitch || a >= ActionScale && a <= ActionRaised }
 
 // Edit tells what an undo or redo step does: the action and what it was done
 // to, an edge or piece ID or the like.
@@ -130,7 +147,7 @@ func (s *Session) edit(e Edit, change func(*Document)) {
 	s.history.open = false
 	work := s.work
 	s.replace(next)
-	if e.Action.ofCorners() {
+	if e.Action.keepsWork() {
 		s.work = work
 	}
 }

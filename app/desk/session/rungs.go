@@ -38,7 +38,7 @@ func (s *Session) State(st Stage) State {
 	case StagePhotograph:
 		return doneWhen(s.photo != nil, true)
 	case StageSquareUp:
-		return doneWhen(s.doc.Squared != nil, s.photo != nil)
+		return doneWhen(s.doc.Squared != nil && !s.Stale(), s.photo != nil)
 	case StageTrace:
 		return doneWhen(pieces, s.doc.Squared != nil)
 	case StageMarkUp:
@@ -94,16 +94,25 @@ func (s *Session) PlusMinusMM() (float64, bool) {
 	return s.plus.of(s.work, s.plusMinus), true
 }
 
+// PlusMinusAt returns two standard errors of a place, in mm; false before
+// squaring up.
+func (s *Session) PlusMinusAt(at mat.Point) (float64, bool) {
+	if q := s.doc.Squared; q != nil && q.Fit != nil {
+		return q.PlusMinusMM(at), true
+	}
+	return 0, false
+}
+
 func (s *Session) plusMinus() float64 {
-	fit := s.doc.Squared.Fit
+	q := s.doc.Squared
 	if len(s.doc.Pattern.Pieces) == 0 {
 		b := s.GridBounds()
-		return fit.PlusMinusMM(mat.Point{X: (b.Min.X + b.Max.X) / 2, Y: (b.Min.Y + b.Max.Y) / 2})
+		return q.PlusMinusMM(mat.Point{X: (b.Min.X + b.Max.X) / 2, Y: (b.Min.Y + b.Max.Y) / 2})
 	}
 	worst := 0.0
 	for _, p := range s.doc.Pattern.Pieces {
 		for _, g := range p.Outline.Segments {
-			worst = math.Max(worst, fit.PlusMinusMM(g.P0))
+			worst = math.Max(worst, q.PlusMinusMM(g.P0))
 		}
 	}
 	return worst
@@ -168,7 +177,7 @@ func (s *Session) uncertain(p pattern.Piece) (Finding, bool) {
 	worst := Finding{Kind: Uncertain, PieceID: p.ID, MM: UncertainMM}
 	found := false
 	for _, g := range p.Outline.Segments {
-		if mm := s.doc.Squared.Fit.PlusMinusMM(g.P0); mm > worst.MM {
+		if mm := s.doc.Squared.PlusMinusMM(g.P0); mm > worst.MM {
 			worst.MM, worst.At, found = mm, g.P0, true
 		}
 	}

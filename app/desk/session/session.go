@@ -27,6 +27,10 @@ type Session struct {
 	pieceID string
 	shapes  cache[*Shapes]
 	lines   cache[[]FoundLine]
+	face    cache[lens.Mapping]
+	sure    [2]cache[*Field]
+	needles [2]needleCache
+	hull    cache[Track]
 	plus    cache[float64]
 	found   cache[[]Finding]
 	made    map[string]made
@@ -58,9 +62,17 @@ func (s *Session) Document() Document { return s.doc }
 // Version changes whenever the document does.
 func (s *Session) Version() int { return s.version }
 
-// SetPhoto begins anew with a photograph; the pitch stays, the history goes.
+// SetPhoto begins anew with a photograph; what was said of the mat
+// and the pieces stays, the history goes.
 func (s *Session) SetPhoto(p *photo.Photo) {
-	*s = Session{photo: p, version: s.version + 1, work: s.work + 1, printed: -1, doc: Document{PitchMM: s.doc.PitchMM}}
+	stay := s.doc.Settings
+	// The camera stood elsewhere for another photograph, and across may be down.
+	stay.Raised.CameraHeightMM = 0
+	stay.Across, stay.Down = rectify.Span{}, rectify.Span{}
+	if stay.ScaleFrom == ByRule {
+		stay.ScaleFrom = AsPrinted
+	}
+	*s = Session{photo: p, version: s.version + 1, work: s.work + 1, printed: -1, doc: Document{Settings: stay}}
 }
 
 // replace makes a document the present one and drops a selection that is gone.
@@ -76,39 +88,82 @@ func (s *Session) replace(d Document) {
 	}
 }
 
-// View returns the map between mat and photograph; false before squaring up.
+// View returns the map between the pieces' upper face and the photograph;
+// false before squaring up. For pieces that lie in the mat's plane it is
+// MatView.
 func (s *Session) View() (lens.Mapping, bool) {
+	v := s.face.of(s.work, func() lens.Mapping { return viewOf(s.doc.Squared) })
+	return v, v != nil
+}
+
+// MatView returns the map between the mat and the photograph; false before
+// squaring up.
+func (s *Session) MatView() (lens.Mapping, bool) {
 	if s.doc.Squared == nil || s.doc.Squared.Fit == nil {
 		return nil, false
 	}
 	return s.doc.Squared.Fit, true
 }
 
-// SetPitch chooses the distance between the mat's lines. A photograph that was
-// squared up with another pitch has to be squared up again.
-func (s *Session) SetPitch(mm float64) {
-	if mm == s.doc.PitchMM || !(mm > 0) {
-		return
+// viewOf returns the map of the pieces' upper face; nil when there is none.
+func viewOf(q *rectify.Squared) lens.Mapping {
+	if q == nil || q.Fit == nil {
+		return nil
 	}
-	s.edit(Edit{Action: ActionPitch}, func(d *Document) {
-		d.PitchMM = mm
-		d.Squared, d.Traced, d.Pattern = nil, nil, pattern.Pattern{}
-	})
+	if m, ok := q.Upper(); ok {
+		return m
+	}
+	return q.Fit
 }
 
-// SetSquared takes a solved photograph in; what was traced through the old
-// solution goes.
+// Solution is a photograph squared up, and traced when Traced is not nil.
+type Solution struct {
+	Squared *rectify.Squared
+	Traced  *trace.Traced
+	// By and With are the way and the settings it was worked out with.
+	By   Means
+	With Settings
+}
+
+// SetSquared takes in a photograph squared up from its lines with the present
+// settings; see Take.
 func (s *Session) SetSquared(q *rectify.Squared) {
-	s.edit(Edit{Action: ActionSquareUp}, func(d *Document) {
-		d.Squared, d.Traced, d.Pattern = q, nil, pattern.Pattern{}
-	})
+	s.Take(Solution{Squared: q, With: s.doc.Settings})
 }
 
-// SetTraced takes a traced pattern in.
-func (s *Session) SetTraced(t *trace.Traced) {
-	s.edit(Edit{Action: ActionTrace}, func(d *Document) {
-		d.Traced, d.Pattern = t, t.Pattern
+// Take takes a solution in as one step of undo, together with the setting that
+// it follows from. What was said of the old pieces is carried over to the new
+// ones; without new ones the old pattern goes.
+func (s *Session) Take(x Solution) Carried {
+	var next pattern.Pattern
+	var kept Carried
+	if x.Traced != nil {
+		old, _ := s.View()
+		next, kept = carry(s.doc.Pattern, x.Traced.Pattern, old, viewOf(x.Squared))
+	}
+	e := Edit{Action: ActionSquareUp}
+	if last := s.NextUndo(); s.history.open && s.doc.Settings == x.With && last.Action.ofSettings() {
+		e = last
+	} else {
+		s.EndGesture()
+	}
+	s.edit(e, func(d *Document) {
+		d.Squared, d.SolvedBy, d.Solved = x.Squared, x.By, x.With
+		d.Traced, d.Pattern = x.Traced, next
 	})
+	s.work = s.version
+	return kept
+}
+
+// SetTraced takes a traced pattern in; what was said of the old pieces is
+// carried over to the new ones.
+func (s *Session) SetTraced(t *trace.Traced) Carried {
+	v, _ := s.View()
+	next, kept := carry(s.doc.Pattern, t.Pattern, v, v)
+	s.edit(Edit{Action: ActionTrace}, func(d *Document) {
+		d.Traced, d.Pattern = t, next
+	})
+	return kept
 }
 
 // MarkPrinted notes that a version was exported.
@@ -119,6 +174,9 @@ var (
 	ErrNoSuchEdge  = errors.New("no such edge")
 	ErrNoSuchPiece = errors.New("no such piece")
 )
+
+// ErrNotSquaredUp tells that a photograph has to be squared up first.
+var ErrNotSquaredUp = errors.New("the photograph is not squared up yet: square it up first")
 
 // SetCut gives an edge a cut. It refuses what pattern.Cut.Validate refuses.
 func (s *Session) SetCut(edgeID string, cut pattern.Cut) error {

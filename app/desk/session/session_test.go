@@ -173,15 +173,18 @@ func TestAnotherDragIsAnotherStep(t *testing.T) {
 	}
 }
 
-func TestANewPitchTakesTheOldSolutionAway(t *testing.T) {
+func TestANewPitchKeepsTheWorkButSaysSo(t *testing.T) {
 	s := traced(t)
+	if s.Stale() || s.State(session.StageSquareUp) != session.Done {
+		t.Fatal("stale from the start")
+	}
 	s.SetPitch(10)
-	if d := s.Document(); d.Squared != nil || len(d.Pattern.Pieces) != 0 {
-		t.Error("a pattern at the wrong scale stayed")
+	if d := s.Document(); d.Squared == nil || len(d.Pattern.Pieces) != 4 || !s.Stale() || s.State(session.StageSquareUp) != session.NeedsYou {
+		t.Error("the work is gone, or passes for solved at the new pitch")
 	}
 	s.Undo()
-	if d := s.Document(); d.Squared == nil || len(d.Pattern.Pieces) != 4 || d.PitchMM != practice.PitchMM {
-		t.Error("undo did not bring the work back")
+	if d := s.Document(); s.Stale() || d.PitchMM != practice.PitchMM {
+		t.Error("undo did not bring the pitch back")
 	}
 }
 

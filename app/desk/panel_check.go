@@ -1,0 +1,87 @@
+package desk
+
+import (
+	"fmt"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/container"
+	"fyne.io/fyne/v2/theme"
+	"fyne.io/fyne/v2/widget"
+
+	"flatwright/app/desk/session"
+	"flatwright/app/desk/units"
+)
+
+// checkGroup holds lengths that the maker knows against what the squared-up
+// photograph says of them.
+type checkGroup struct {
+	d       *desk
+	fold    *fold
+	lay     *widget.Button
+	known   *field
+	knowRow *fyne.Container
+	list    *fyne.Container
+	version int
+}
+
+func newCheckGroup(d *desk) *checkGroup {
+	g := &checkGroup{d: d, list: container.NewVBox()}
+	g.lay = widget.NewButton(tr.square.lay, d.toggleTape)
+	g.known = newField(tr.square.knownHint, 130, g.typed)
+	g.knowRow = row(tr.square.known, g.known)
+	g.fold = newFold(tr.square.checkHead, prose(tr.square.checkHint), g.lay, g.knowRow, g.list)
+	g.fold.opened = func(bool) { d.changed() }
+	return g
+}
+
+// typed keeps the tape's length as a check.
+func (g *checkGroup) typed(text string) {
+	mm, err := units.ParseLength(text, 1)
+	c, ok := g.d.editor.tapeCheck()
+	switch {
+	case text == "" || !ok:
+		return
+	case err != nil:
+		g.d.strip.say(fmt.Sprintf(tr.square.badLength, text))
+		return
+	}
+	c.KnownMM = mm
+	g.d.s.AddCheck(c)
+	g.known.show("")
+	g.known.SetText("")
+	g.d.strip.hide()
+	g.d.changed()
+}
+
+func (g *checkGroup) update(doc session.Document) {
+	_, ok := g.d.s.View()
+	enable(g.lay, ok)
+	_, two := g.d.editor.tapeCheck()
+	visible(g.knowRow, two)
+	note := ""
+	if n := len(doc.Checks); n > 0 {
+		note = fmt.Sprintf(tr.square.checkCount, n)
+	}
+	g.fold.say(note)
+	if g.version == g.d.s.Version() {
+		return
+	}
+	g.version = g.d.s.Version()
+	g.list.RemoveAll()
+	for i, c := range doc.Checks {
+		gone := widget.NewButtonWithIcon("", theme.DeleteIcon(), func() { g.d.s.RemoveCheck(i); g.d.changed() })
+		gone.Importance = widget.LowImportance
+		g.list.Add(container.NewBorder(nil, nil, nil, container.NewVBox(gone), prose(g.d.checkText(i, c))))
+	}
+}
+
+// checkText says what became of one check.
+func (d *desk) checkText(i int, c session.LengthCheck) string {
+	m, err := d.s.Measured(c)
+	if err != nil {
+		return fmt.Sprintf("%d.  %s", i+1, opening(err))
+	}
+	diff := m.DifferenceMM()
+	return fmt.Sprintf(tr.square.checkRow, i+1, units.FormatTyped(c.KnownMM), units.FormatMM(m.MeasuredMM, 2)) + "\n" +
+		fmt.Sprintf(tr.square.checkDifference, diff, 100*diff/c.KnownMM, plusMinus(m.PlusMinusMM))
+}

@@ -1,0 +1,104 @@
+package desk
+
+import (
+	"fmt"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/container"
+	"fyne.io/fyne/v2/widget"
+
+	"flatwright/app/desk/session"
+	"flatwright/app/desk/units"
+	"flatwright/rectify"
+)
+
+// sheetPanel squares up from a sheet of known size.
+type sheetPanel struct {
+	d             *desk
+	choice        *widget.Select
+	width, height *field
+	own           *fyne.Container
+	sides         *widget.Label
+	swap, find    *widget.Button
+	solve, all    *widget.Button
+	box           *fyne.Container
+}
+
+func newSheetPanel(d *desk) *sheetPanel {
+	p := &sheetPanel{d: d, sides: prose("")}
+	var names []string
+	for _, s := range rectify.KnownSheets() {
+		names = append(names, s.Name)
+	}
+	p.choice = widget.NewSelect(append(names, tr.square.sheetOwn), p.chosen)
+	p.width = newField(tr.square.ownHint, 120, func(string) { p.typed() })
+	p.height = newField(tr.square.ownHint, 120, func(string) { p.typed() })
+	p.own = container.NewBorder(nil, nil, p.width, p.height, container.NewCenter(label("×")))
+	p.find = widget.NewButton(tr.square.findSheet, d.findSheet)
+	p.swap = widget.NewButton(tr.square.swap, func() { d.s.SwapSheet(); d.changed() })
+	p.solve = primary(tr.square.fromSheet, d.squareUpFromSheet)
+	p.all = widget.NewButton(tr.clearAll, func() { d.s.ClearSheet(); d.changed() })
+	back := widget.NewButton(tr.byHandDone, d.toggleSheet)
+	p.box = container.NewVBox(back, gap(), head(tr.square.sheetHead), p.choice, p.own,
+		prose(tr.square.sheetHint), p.find, p.sides, p.swap, gap(), p.solve, p.all)
+	return p
+}
+
+func (p *sheetPanel) chosen(name string) {
+	if s, ok := rectify.SheetNamed(name); ok {
+		p.d.s.ChooseSheet(s.Name, s.WidthMM, s.HeightMM)
+		p.d.changed()
+		return
+	}
+	visible(p.own, true)
+	p.d.win.Canvas().Focus(p.width)
+}
+
+// typed takes a size of one's own once both sides are there.
+func (p *sheetPanel) typed() {
+	w, okW := p.length(p.width.Text)
+	h, okH := p.length(p.height.Text)
+	if okW && okH {
+		p.d.s.ChooseSheet("", w, h)
+		p.d.changed()
+	}
+}
+
+func (p *sheetPanel) length(text string) (float64, bool) {
+	if text == "" {
+		return 0, false
+	}
+	mm, err := units.ParseLength(text, 1)
+	if err != nil {
+		p.d.strip.say(fmt.Sprintf(tr.square.badLength, text))
+	}
+	return mm, err == nil
+}
+
+func (p *sheetPanel) update(doc session.Document) {
+	x := doc.Sheet
+	_, known := rectify.SheetNamed(x.Name)
+	sized := x.WidthMM > 0 && x.HeightMM > 0
+	if sized {
+		want := tr.square.sheetOwn
+		if known {
+			want = x.Name
+		} else {
+			p.width.show(units.FormatTyped(x.WidthMM))
+			p.height.show(units.FormatTyped(x.HeightMM))
+		}
+		if p.choice.Selected != want {
+			p.choice.Selected = want
+			p.choice.Refresh()
+		}
+	}
+	visible(p.own, p.choice.Selected == tr.square.sheetOwn)
+	_, finds := p.d.o.Job.(SheetFinder)
+	visible(p.find, finds)
+	placed := len(x.Corners) == session.SheetCorners
+	visible(p.sides, placed && sized)
+	visible(p.swap, placed && sized && x.WidthMM != x.HeightMM)
+	p.sides.SetText(fmt.Sprintf(tr.square.sheetSides, units.FormatTyped(x.WidthMM), units.FormatTyped(x.HeightMM)))
+	enable(p.solve, placed && sized)
+	enable(p.all, len(x.Corners) > 0)
+}
