@@ -2,17 +2,14 @@ package rectify_test
 
 import (
 	"context"
-	"fmt"
 	"math"
 	"os"
 	"path/filepath"
 	"testing"
 
 	"flatwright/rectify"
-	"flatwright/rectify/lens"
 	"flatwright/rectify/mat"
 	"flatwright/rectify/photo"
-	"flatwright/rectify/photo/cv"
 	"flatwright/rectify/photo/intake"
 )
 
@@ -160,111 +157,4 @@ func TestSudokuOfWicht(t *testing.T) {
 			}
 		})
 	}
-}
-
-// The chessboards of OpenCV's left camera: squares of 25 mm, 9 x 6 inner
-// corners. Each photograph is squared up alone from its 54 crossings, and
-// compared with the flattening that calibrateCamera (Zhang 2000, as in OpenCV
-// 4.6) gives of the whole set together.
-func TestChessboardsOfOpenCV(t *testing.T) {
-	const squareMM = 25
-	var views []cv.View
-	var names []string
-	for k := 1; k <= 14; k++ {
-		name := fmt.Sprintf("left%02d.jpg", k)
-		if _, err := os.Stat(filepath.Join(opencvData, name)); err != nil {
-			continue // there is no left10.jpg
-		}
-		p := open(t, opencvData, name)
-		board := cv.Gray{W: p.Width, H: p.Height, Pix: p.Luma}
-		seen, ok, err := cv.FindChessboard(board, 9, 6)
-		if err != nil {
-			t.Fatal(err)
-		}
-		if !ok {
-			seen = blurred(t, name, board)
-		}
-		v := cv.View{Seen: seen}
-		for i := range seen {
-			v.Target = append(v.Target, photo.Point{X: float64(i%9) * squareMM, Y: float64(i/9) * squareMM})
-		}
-		views, names = append(views, v), append(names, name)
-	}
-	if len(views) == 0 {
-		t.Skip("SKIPPED: the package opencv-doc is not installed")
-	}
-	if len(views) != 13 {
-		t.Fatalf("%d chessboards, want 13", len(views))
-	}
-	ref, err := cv.CalibrateCamera(views, 640, 480, cv.Terms{SquarePixels: true})
-	if err != nil {
-		t.Fatal(err)
-	}
-	t.Logf("whole set: f %.1f, centre (%.1f, %.1f), k1 %.3f, rms %.3f px", ref.FocalX, ref.CentreX, ref.CentreY, ref.K1, ref.RMSPx)
-	var all []float64
-	for k, v := range views {
-		rms, worst := compareView(t, v, ref, k)
-		t.Logf("%s: flattened within rms %.3f mm, worst %.3f mm of the whole set's", names[k], rms, worst)
-		all = append(all, rms)
-		if rms > 0.2 || worst > 0.5 {
-			t.Errorf("%s: rms %.3f mm and worst %.3f mm off, want at most 0.2 and 0.5 (a corner alone is good to about 0.2 px, 0.1 to 0.2 mm)", names[k], rms, worst)
-		}
-	}
-	sum := 0.0
-	for _, v := range all {
-		sum += v * v
-	}
-	if rms := math.Sqrt(sum / float64(len(all))); rms > 0.12 {
-		t.Errorf("all views: rms %.3f mm, want at most 0.12", rms)
-	}
-}
-
-// blurred finds a chessboard in the picture blurred a little: OpenCV's
-// detector misses left05 as it is. The blur moves no crossing.
-func blurred(t *testing.T, name string, board cv.Gray) []photo.Point {
-	t.Helper()
-	soft, err := cv.GaussianBlur(board, 0.7)
-	if err != nil {
-		t.Fatal(err)
-	}
-	seen, ok, err := cv.FindChessboard(soft, 9, 6)
-	if err != nil || !ok {
-		t.Fatalf("%s: no chessboard: %v", name, err)
-	}
-	return seen
-}
-
-// compareView solves one view alone and returns how far, on the board, its
-// flattening lies from the reference camera's.
-func compareView(t *testing.T, v cv.View, ref cv.Calibration, k int) (rmsMM, worstMM float64) {
-	t.Helper()
-	cs := make([]lens.Crossing, len(v.Seen))
-	for i, at := range v.Seen {
-		cs[i] = lens.Crossing{At: at, Column: i % 9, Row: i / 9}
-	}
-	fit, err := lens.SolveCorners(context.Background(), cs, lens.SolveOptions{PitchMM: 25, Width: 640, Height: 480})
-	if err != nil {
-		t.Fatal(err)
-	}
-	r, tr := ref.Poses[k].Rotation, ref.Poses[k].Translation
-	sum, n := 0.0, 0
-	for x := 0.0; x <= 200; x += 12.5 {
-		for y := 0.0; y <= 125; y += 12.5 {
-			z := r[6]*x + r[7]*y + tr[2]
-			a, b := (r[0]*x+r[1]*y+tr[0])/z, (r[3]*x+r[4]*y+tr[1])/z
-			r2 := a*a + b*b
-			rad := 1 + r2*(ref.K1+r2*(ref.K2+r2*ref.K3))
-			seen := photo.Point{
-				X: ref.CentreX + ref.FocalX*(a*rad+2*ref.P1*a*b+ref.P2*(r2+2*a*a)),
-				Y: ref.CentreY + ref.FocalY*(b*rad+ref.P1*(r2+2*b*b)+2*ref.P2*a*b),
-			}
-			at, ok := fit.ToMat(seen)
-			if !ok {
-				t.Fatalf("(%.1f, %.1f) is not seen", x, y)
-			}
-			d := math.Hypot(at.X-x, at.Y-y)
-			sum, n, worstMM = sum+d*d, n+1, math.Max(worstMM, d)
-		}
-	}
-	return math.Sqrt(sum / float64(n)), worstMM
 }

@@ -147,8 +147,9 @@ const (
 	// bareLeast of the whole mat, for the region to be spoken of.
 	bareShare = 0.4
 	bareLeast = 0.03
-	// matShare of a region must show the mat at all.
-	matShare = 0.15
+	// matShare of a region must show the mat at all: a shadow on the table may
+	// look like it here and there.
+	matShare = 0.45
 )
 
 // uncovered speaks of regions of the mat that no lines were read in.
