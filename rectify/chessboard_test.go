@@ -309,7 +309,9 @@ func TestChessboardsAgainstWholeSet(t *testing.T) {
 
 // Every photograph of the left camera flattened alone against the intrinsics
 // that OpenCV publishes with them (left_intrinsics.yml, samples/data of
-// OpenCV 4.6): only the board's turn and shift are solved for.
+// OpenCV 4.6): only the board's turn and shift are solved for. The published
+// calibration fits its own corners to 0.39 px on average, ours of the same
+// photographs to 0.24 px, so that a part of what is found here is its own.
 func TestChessboardsAgainstPublishedIntrinsics(t *testing.T) {
 	set := boards(t, "left")
 	text, err := os.ReadFile(filepath.Join(opencvData, "left_intrinsics.yml"))
@@ -322,7 +324,7 @@ func TestChessboardsAgainstPublishedIntrinsics(t *testing.T) {
 		t.Fatalf("the published pixels are not square: %v", k)
 	}
 	m := newCamera(k[0], k[2], k[5], d[0], d[1], d[2], d[3], d[4])
-	b := table{title: "left camera, each alone against the published intrinsics", eachRMS: 0.2, eachWorst: 0.5, of: 0.12}
+	b := table{title: "left camera, each alone against the published intrinsics", eachRMS: 0.22, eachWorst: 0.6, of: 0.12}
 	for i, s := range set {
 		e := starts[6*i : 6*i+6]
 		start := cv.Pose{
