@@ -3,7 +3,6 @@ package photo
 import (
 	"encoding/binary"
 	"errors"
-	"math"
 )
 
 // Tags are what the tags of a picture file tell that matters here. A zero
@@ -18,8 +17,12 @@ type Tags struct {
 	// SensorPxPerMM is the sampling of the sensor across the picture, of a
 	// picture PixelWidth wide.
 	SensorPxPerMM float64
-	// PixelWidth is the width the camera wrote the picture with.
-	PixelWidth int
+	// PixelWidth and PixelHeight are the size the camera wrote the picture
+	// with; phones give it for the sensor held upright or for the picture.
+	PixelWidth, PixelHeight int
+	// DigitalZoom is how many times the picture was cut out of the sensor and
+	// enlarged; 0 or 1 when it was not.
+	DigitalZoom float64
 	// Raw is true when the tags say that the first picture of the file is a
 	// preview of raw sensor data.
 	Raw bool
@@ -32,8 +35,10 @@ const (
 	tagExifDirectory   = 0x8769
 	tagFocalLength     = 0x920a
 	tagPixelWidth      = 0xa002
+	tagPixelHeight     = 0xa003
 	tagPlaneResX       = 0xa20e
 	tagPlaneResUnit    = 0xa210
+	tagDigitalZoom     = 0xa404
 	tagFocalLength35   = 0xa405
 	tagDNGVersion      = 0xc612
 	maxDirectoryFields = 1024
@@ -67,12 +72,14 @@ func ParseTags(tiff []byte) (Tags, error) {
 			t.Focal35MM = float64(r.whole(f))
 		case tagPixelWidth:
 			t.PixelWidth = int(r.whole(f))
+		case tagPixelHeight:
+			t.PixelHeight = int(r.whole(f))
+		case tagDigitalZoom:
+			t.DigitalZoom = r.rational(f)
 		case tagPlaneResX:
 			t.SensorPxPerMM = r.rational(f)
 		case tagPlaneResUnit:
-			if r.whole(f) == 3 {
-				unitMM = 10
-			}
+			unitMM = planeUnitMM(r.whole(f))
 		}
 	}
 	if !r.directory(r.order.Uint32(tiff[4:]), read) {
@@ -88,27 +95,19 @@ func ParseTags(tiff []byte) (Tags, error) {
 	return t, nil
 }
 
-// filmDiagonalMM is the diagonal of 36 × 24 mm film, to which the 35 mm
-// equivalent refers (CIPA DCG-001, section 3).
-const filmDiagonalMM = 43.26661530556787
-
-// FocalPx returns the focal length in pixels that the tags claim for a
-// picture of the given stored size; 0 when they claim none or one that no
-// lens has (less than a quarter of the diagonal or more than 20 diagonals).
-// Cropping and digital zoom are not known to the tags.
-func (t Tags) FocalPx(storedWidth, storedHeight int) float64 {
-	diagonal := math.Hypot(float64(storedWidth), float64(storedHeight))
-	f := t.Focal35MM / filmDiagonalMM * diagonal
-	if f == 0 {
-		f = t.FocalLengthMM * t.SensorPxPerMM
-		if t.PixelWidth > 0 {
-			f *= float64(storedWidth) / float64(t.PixelWidth)
-		}
+// planeUnitMM is the unit of the sensor's sampling. Inches and centimetres are
+// in CIPA DC-008; millimetres and micrometres some cameras write (from
+// memory). What is none of them counts as the default, inches.
+func planeUnitMM(unit uint32) float64 {
+	switch unit {
+	case 3:
+		return 10
+	case 4:
+		return 1
+	case 5:
+		return 0.001
 	}
-	if !(f > diagonal/4 && f < diagonal*20) {
-		return 0
-	}
-	return f
+	return 25.4
 }
 
 type field struct {

@@ -23,6 +23,10 @@ type Photo struct {
 	// FocalPx is the focal length in pixels that the file's tags claim;
 	// 0 when they claim none. Good to a few per cent at best.
 	FocalPx float64
+	// FocalUnsure tells that the picture was cropped, resized or zoomed after
+	// the lens made it, or that its tags contradict each other, so that
+	// FocalPx may be wrong by far; FocalPx is 0 where it surely is.
+	FocalUnsure bool
 }
 
 // Inside reports whether p lies on the photograph, at least margin px away

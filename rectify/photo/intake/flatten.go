@@ -14,8 +14,9 @@ func flatten(ctx context.Context, img image.Image, tags photo.Tags) (*photo.Phot
 	b := img.Bounds()
 	w, h := b.Dx(), b.Dy()
 	place := tags.Orientation.Place(w, h)
+	focal, unsure := tags.Focal(w, h)
 	p := &photo.Photo{
-		Width: place.Width, Height: place.Height, FocalPx: tags.FocalPx(w, h),
+		Width: place.Width, Height: place.Height, FocalPx: focal, FocalUnsure: unsure,
 		RGB: make([]byte, 3*w*h), Luma: make([]byte, w*h),
 	}
 	read := rowReader(img)

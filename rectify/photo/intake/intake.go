@@ -17,8 +17,8 @@ import (
 	"flatwright/rectify/photo"
 )
 
-// Open reads and decodes the photograph in a file: JPEG, PNG, TIFF, WebP or
-// BMP. The error is a *photo.Error, or the context's error.
+// Open reads and decodes the photograph in a file: JPEG, HEIC, PNG, TIFF,
+// WebP or BMP. The error is a *photo.Error, or the context's error.
 func Open(ctx context.Context, path string) (*photo.Photo, error) {
 	return OpenWithin(ctx, path, photo.DefaultLimits())
 }

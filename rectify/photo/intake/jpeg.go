@@ -23,7 +23,7 @@ func decodeJPEG(ctx context.Context, s source) (*photo.Photo, error) {
 	if err != nil {
 		return nil, explainJPEG(s.name, err)
 	}
-	p.FocalPx = tags.FocalPx(w, h)
+	p.FocalPx, p.FocalUnsure = tags.Focal(w, h)
 	return p, nil
 }
 

@@ -29,8 +29,9 @@ func formats() []format {
 		{name: "raw camera", matches: isRaw, do: exportAsJPEG},
 		{name: "TIFF", matches: isTIFF, decode: decodeTIFF},
 		{name: "BMP", matches: begins("BM"), decode: decodeBMP},
-		{name: "HEIC", matches: isBrand("heic", "heix", "heim", "heis", "hevc", "hevx", "mif1", "msf1"), do: `Set the phone's camera to "most compatible" (JPEG), or export the picture as JPEG, and open that`},
 		{name: "AVIF", matches: isBrand("avif", "avis"), do: exportAsJPEG},
+		{name: "moving HEIC", matches: isBrand("hevc", "hevx", "msf1"), do: "Save one of its pictures as JPEG and open that"},
+		{name: "HEIC", matches: isBrand("heic", "heix", "heim", "heis", "mif1", "mif2"), decode: decodeHEIC},
 		{name: "raw camera", matches: isBrand("crx "), do: exportAsJPEG},
 		{name: "film", matches: func(d []byte) bool { return at(d, 4, "ftyp") }, do: "Take a photograph instead of a film"},
 		{name: "GIF", matches: begins("GIF8"), do: "Open the photograph itself: a GIF picture has too few colours to measure in"},
@@ -64,7 +65,7 @@ func recognise(name string, data []byte) (format, error) {
 	return format{}, &photo.Error{
 		Name: name, Kind: photo.ErrFormat,
 		What: "this is not a picture, or of a kind that is not known here",
-		Do:   "Choose a photograph saved as JPEG, PNG, TIFF, WebP or BMP",
+		Do:   "Choose a photograph saved as JPEG, HEIC, PNG, TIFF, WebP or BMP",
 	}
 }
 

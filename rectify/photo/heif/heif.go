@@ -1,0 +1,175 @@
+// Package heif decodes a HEIC photograph as phones make them: one picture
+// coded in HEVC, or a grid of such tiles, in an ISO media file (ISO/IEC
+// 23008-12). What the container says is read and checked here, before
+// anything is decoded; the decoder itself (libheif and libde265, see
+// decoder/README.md) runs in a sandbox with a bound on its memory, so that no
+// file can harm the program.
+package heif
+
+import (
+	"errors"
+	"fmt"
+)
+
+// Errors of Describe and Decode, wrapped with detail.
+var (
+	// ErrDamaged: the file breaks off or contradicts itself.
+	ErrDamaged = errors.New("damaged")
+	// ErrKind: a picture of a kind that is not read here.
+	ErrKind = errors.New("a kind of HEIF picture that is not read")
+	// ErrDecoder: the decoder gave up, or could not be started.
+	ErrDecoder = errors.New("the HEIC decoder gave up")
+)
+
+// Picture is what the container tells of its main picture.
+type Picture struct {
+	// Width and Height are those of the upright picture, px: the container's
+	// own crop, turns and mirrors are part of decoding. A tag that says the
+	// same in the Exif data must not be applied again.
+	Width, Height int
+	// StoredWidth and StoredHeight are the size before them, px.
+	StoredWidth, StoredHeight int
+	// Cropped tells that the container cuts off a part of what is stored.
+	Cropped bool
+	// Exif is the TIFF stream of the picture's tags; nil when it has none.
+	Exif []byte
+
+	colour colour
+}
+
+// maxTiles bounds the tiles of a grid: 120 megapixels in tiles of 512 × 512
+// are 458.
+const maxTiles = 4096
+
+// Describe reads the container alone: it decodes nothing, and its time and
+// memory are bounded by the length of the file. It checks that every byte of
+// the picture is there.
+func Describe(file []byte) (Picture, error) {
+	c, err := readContainer(file)
+	if err != nil {
+		return Picture{}, err
+	}
+	main := c.items[c.primary]
+	if main == nil {
+		return Picture{}, fmt.Errorf("%w: it does not say which picture is the main one", ErrDamaged)
+	}
+	var p Picture
+	if p.StoredWidth, p.StoredHeight, err = c.size(main); err != nil {
+		return Picture{}, err
+	}
+	tile, err := c.check(main, &p)
+	if err != nil {
+		return Picture{}, err
+	}
+	p.Width, p.Height, p.Cropped = c.transformed(main, p.StoredWidth, p.StoredHeight)
+	p.colour = c.colourOf(main, tile)
+	p.Exif = c.exif()
+	return p, nil
+}
+
+// check holds a picture's parts against each other and returns one that is
+// coded.
+func (c *container) check(main *item, p *Picture) (*item, error) {
+	switch main.kind {
+	case "hvc1", "hev1":
+		return main, c.checkCoded(main)
+	case "grid":
+		return c.checkGrid(main, p)
+	}
+	return nil, fmt.Errorf("%w: %q", ErrKind, main.kind)
+}
+
+// checkGrid checks the tiles of a grid (ISO/IEC 23008-12, section 6.6.2.3).
+func (c *container) checkGrid(main *item, p *Picture) (*item, error) {
+	body, err := c.bytes(main)
+	if err != nil {
+		return nil, err
+	}
+	cur := cursor{data: body}
+	cur.u8() // version
+	wide := int(cur.u8() & 1)
+	rows, columns := int(cur.u8())+1, int(cur.u8())+1
+	w, h := int(cur.uint(2<<wide)), int(cur.uint(2<<wide))
+	if cur.bad || rows*columns != len(main.parts) || rows*columns > maxTiles {
+		return nil, fmt.Errorf("%w: a grid of %d × %d tiles of which %d are there", ErrDamaged, columns, rows, len(main.parts))
+	}
+	if w != p.StoredWidth || h != p.StoredHeight {
+		return nil, fmt.Errorf("%w: %d × %d and %d × %d pixels for one picture", ErrDamaged, w, h, p.StoredWidth, p.StoredHeight)
+	}
+	for _, id := range main.parts {
+		tile := c.items[id]
+		if tile == nil || tile.kind != "hvc1" && tile.kind != "hev1" {
+			return nil, fmt.Errorf("%w: a tile is missing or no HEVC picture", ErrDamaged)
+		}
+		tw, th, err := c.size(tile)
+		if err != nil {
+			return nil, err
+		}
+		if tw*columns < w || th*rows < h || tw*(columns-1) >= w || th*(rows-1) >= h {
+			return nil, fmt.Errorf("%w: tiles of %d × %d do not make up %d × %d pixels", ErrDamaged, tw, th, w, h)
+		}
+		if err := c.checkCoded(tile); err != nil {
+			return nil, err
+		}
+	}
+	return c.items[main.parts[0]], nil
+}
+
+// transformed returns the size after the container's transformations, in
+// their order, and whether one is a crop.
+func (c *container) transformed(it *item, w, h int) (width, height int, cropped bool) {
+	for _, n := range it.properties {
+		if n < 1 || n > len(c.properties) {
+			continue
+		}
+		p := c.properties[n-1]
+		cur := cursor{data: p.body}
+		switch p.kind {
+		case "irot":
+			if cur.u8()&1 == 1 {
+				w, h = h, w
+			}
+		case "clap":
+			cw, ch := ratio(&cur), ratio(&cur)
+			if cw > 0 && ch > 0 && (cw < w || ch < h) {
+				w, h, cropped = min(w, cw), min(h, ch), true
+			}
+		}
+	}
+	return w, h, cropped
+}
+
+// ratio reads a fraction and rounds it.
+func ratio(c *cursor) int {
+	over, under := int64(c.u32()), int64(c.u32())
+	if under == 0 {
+		return 0
+	}
+	return int((2*over + under) / (2 * under))
+}
+
+// exif returns the tags of the main picture: its Exif item without the offset
+// in front (ISO/IEC 23008-12, annex A.2.1).
+func (c *container) exif() []byte {
+	for _, it := range c.items {
+		if it.kind != "Exif" || !contains(it.describes, c.primary) {
+			continue
+		}
+		body, err := c.bytes(it)
+		cur := cursor{data: body}
+		cur.take(int(cur.u32()))
+		if err == nil && !cur.bad {
+			return cur.data
+		}
+	}
+	return nil
+}
+
+func contains(list []uint32, id uint32) bool {
+	for _, v := range list {
+		if v == id {
+			return true
+		}
+	}
+	return false
+}
