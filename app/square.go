@@ -24,6 +24,7 @@ mat with a steel rule, or seeing whether a photograph will do.
 type squareArguments struct {
 	photo       string
 	squaring    *squaring
+	picture     string
 	json, quiet bool
 }
 
@@ -34,6 +35,7 @@ func parseSquare(args []string, out io.Writer) (squareArguments, error) {
 	var x squaringTexts
 	fs := flag.NewFlagSet("square", flag.ContinueOnError)
 	x.register(fs)
+	fs.StringVar(&a.picture, "picture", "", "save the mat, flattened to scale, to this PNG `file`")
 	fs.BoolVar(&a.json, "json", false, "print the report as JSON")
 	fs.BoolVar(&a.quiet, "quiet", false, "print nothing but errors")
 	photos, err := parseMixed(fs, args, squareUsage, out)
@@ -95,6 +97,12 @@ func runSquare(ctx context.Context, args []string, out, errs io.Writer) error {
 		return err
 	}
 	clock.lap("square up")
+	var shown *report.Picture
+	if a.picture != "" {
+		if shown, err = writeFlat(ctx, a.picture, s.Squared); err != nil {
+			return fmt.Errorf("saving the picture %s: %w", a.picture, err)
+		}
+	}
 	ticker.close()
 	kept, err := keep(a.squaring.learn(s.Squared))
 	if err != nil {
@@ -102,7 +110,7 @@ func runSquare(ctx context.Context, args []string, out, errs io.Writer) error {
 	}
 	r := report.Squaring{
 		Photo:       photoOf(s.Photo),
-		Calibration: s.calibration(nil), Problems: s.doubts, Timings: clock.laps,
+		Calibration: s.calibration(nil), Problems: s.doubts, Picture: shown, Timings: clock.laps,
 	}
 	if err := printSquaring(out, r, a); err != nil {
 		return err

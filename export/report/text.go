@@ -42,7 +42,8 @@ func textPhoto(b *strings.Builder, p Photo, c Calibration, where string) {
 		fmt.Fprintf(b, "; %.3f mm per pixel", c.MMPerPx)
 	}
 	b.WriteString(".\n")
-	if c.Scale.Note != "" {
+	// Where the print is taken as true there is advice on it, and more.
+	if c.Scale.Note != "" && (c.Scale.Source != string(rectify.FromPitch) || len(c.Advice) == 0) {
 		b.WriteString(oneLine(c.Scale.Note) + "\n")
 	}
 	if h := c.Height; h != nil {
