@@ -43,6 +43,16 @@ func (c Cut) SignedDeg() float64 {
 	return 0
 }
 
+// SignedDegAt is SignedDeg at a part of the edge's length, 0 at its start to 1
+// at its end; the two differ only where the cut varies.
+func (c Cut) SignedDegAt(share float64) float64 {
+	from := c.SignedDeg()
+	if !c.Varies {
+		return from
+	}
+	return from + share*(c.ToDeg-from)
+}
+
 // CutOf returns the cut with the signed angle given; angles below a hundredth
 // of a degree are straight.
 func CutOf(signedDeg float64) Cut {
