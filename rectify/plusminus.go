@@ -13,7 +13,11 @@ import (
 // place is in the mat's frame, on the face that Upper maps when there is one.
 // It is +Inf where the place is not seen.
 func (s *Squared) PlusMinusMM(at mat.Point) float64 {
-	return math.Hypot(s.mapPlusMinusMM(at), math.Hypot(s.scalePlusMinusMM(at), s.edgePlusMinusMM(at)))
+	squares := 0.0
+	for _, mm := range [...]float64{s.mapPlusMinusMM(at), s.scalePlusMinusMM(at), s.edgePlusMinusMM(at)} {
+		squares += mm * mm
+	}
+	return math.Sqrt(squares)
 }
 
 // edgeBiasPx is the standard error that all samples of a sheet's edge share:

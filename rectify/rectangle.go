@@ -87,7 +87,7 @@ type sides struct {
 func (r Rectangle) sides(ctx context.Context, p *photo.Photo) (sides, error) {
 	o := edge.Options{
 		ReachPx:  max(edgeReachPart*float64(max(p.Width, p.Height)), 8),
-		CornerPx: max(2*cornerSigmaPart*math.Hypot(float64(p.Width), float64(p.Height)), 2),
+		CornerPx: max(2*cornerSigmaPart*diagonal(p), 2),
 	}
 	s := locateSides(ctx, p, r.Corners, o)
 	if corners := s.meet(o.ReachPx); corners != r.Corners {
@@ -148,7 +148,7 @@ func lineOf(side int) (f mat.Family, index int) {
 // samples are the edges as line points; a side that is not seen has its two
 // corners.
 func (s *sides) samples(p *photo.Photo) []mat.LinePoint {
-	cornerPx := cornerSigmaPart * math.Hypot(float64(p.Width), float64(p.Height))
+	cornerPx := cornerSigmaPart * diagonal(p)
 	var points []mat.LinePoint
 	for k, e := range s.edges {
 		list := e.Samples
@@ -173,7 +173,7 @@ func (s *sides) samples(p *photo.Photo) []mat.LinePoint {
 // solve finds the camera from the edges, or from the corners alone when
 // hardly any is seen.
 func (r Rectangle) solve(ctx context.Context, p *photo.Photo, s sides, points []mat.LinePoint) (*lens.Fit, error) {
-	cornerPx := cornerSigmaPart * math.Hypot(float64(p.Width), float64(p.Height))
+	cornerPx := cornerSigmaPart * diagonal(p)
 	crossings := make([]lens.Crossing, 4)
 	for k, at := range s.corners {
 		crossings[k] = lens.Crossing{

@@ -1,6 +1,7 @@
 package rectify
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -121,25 +122,22 @@ func (g shade) like(p *photo.Photo, at photo.Point) bool {
 type region struct {
 	name           string
 	x0, y0, x1, y1 float64 // parts of the photograph
-	do             string
 }
 
-const (
-	higher  = "Hold the phone higher, over the middle"
-	uncover = "or leave more of the mat's lines uncovered there"
-)
+// remedy is what to do about a region without lines.
+const remedy = "Hold the phone higher, over the middle, and leave more of the mat's lines uncovered there"
 
 // regions are looked at in this order: a third first, then a corner that is
 // not part of a third spoken of.
 var regions = [...]region{
-	{"left third", 0, 0, 1. / 3, 1, higher},
-	{"right third", 2. / 3, 0, 1, 1, higher},
-	{"top third", 0, 0, 1, 1. / 3, higher},
-	{"bottom third", 0, 2. / 3, 1, 1, higher},
-	{"top left corner", 0, 0, 1. / 3, 1. / 3, higher},
-	{"top right corner", 2. / 3, 0, 1, 1. / 3, higher},
-	{"bottom right corner", 2. / 3, 2. / 3, 1, 1, higher},
-	{"bottom left corner", 0, 2. / 3, 1. / 3, 1, higher},
+	{"left third", 0, 0, 1. / 3, 1},
+	{"right third", 2. / 3, 0, 1, 1},
+	{"top third", 0, 0, 1, 1. / 3},
+	{"bottom third", 0, 2. / 3, 1, 1},
+	{"top left corner", 0, 0, 1. / 3, 1. / 3},
+	{"top right corner", 2. / 3, 0, 1, 1. / 3},
+	{"bottom right corner", 2. / 3, 2. / 3, 1, 1},
+	{"bottom left corner", 0, 2. / 3, 1. / 3, 1},
 }
 
 const (
@@ -147,6 +145,8 @@ const (
 	// bareLeast of the whole mat, for the region to be spoken of.
 	bareShare = 0.4
 	bareLeast = 0.03
+	// mostRegions without lines are one by one worth telling.
+	mostRegions = 3
 	// matShare of a region must show the mat at all: a shadow on the table may
 	// look like it here and there.
 	matShare = 0.45
@@ -154,7 +154,7 @@ const (
 
 // uncovered speaks of regions of the mat that no lines were read in.
 func (s *Squared) uncovered() []Advice {
-	if s.fromSheet() || len(s.Fit.Hull) < 3 {
+	if s.fromSheet() || len(s.Fit.Crossings) > 0 || len(s.Fit.Hull) < 3 {
 		return nil
 	}
 	places := s.places()
@@ -170,11 +170,16 @@ func (s *Squared) uncovered() []Advice {
 		}
 		told = append(told, r)
 		list = append(list, Advice{
-			Text: fmt.Sprintf("The %s of the mat is not covered by lines; the error there is up to %s mm. %s, %s.", r.name, millimetres(mm), r.do, uncover),
+			Text: fmt.Sprintf("The %s of the mat is not covered by lines; the error there is up to %s mm. %s.", r.name, millimetres(mm), remedy),
 			At:   at, MM: mm,
 		})
 	}
-	return list
+	if len(list) < mostRegions {
+		return list
+	}
+	worst := slices.MaxFunc(list, func(a, b Advice) int { return cmp.Compare(a.MM, b.MM) })
+	worst.Text = fmt.Sprintf("Only a small part of the mat is covered by lines; elsewhere the error is up to %s mm, at %s. %s.", millimetres(worst.MM), s.placeOf(worst.At), remedy)
+	return []Advice{worst}
 }
 
 // bare returns the worst place of a region that lies mostly outside the hull.
