@@ -122,8 +122,9 @@ type wireEdge struct {
 	AllowanceCorner AllowanceCorner `json:"allowance_corner,omitempty"`
 }
 
-// wireMark is at x, at y, in x, in y.
-type wireMark [4]float64
+// wireMark is at x, at y, in x, in y, and the number of ticks where it is more
+// than one.
+type wireMark []float64
 
 func encodePiece(p Piece) (wirePiece, error) {
 	w := wirePiece{
@@ -157,7 +158,11 @@ func encodePiece(p Piece) (wirePiece, error) {
 				return w, fmt.Errorf("mark %d has a coordinate of %g mm; at most 100 m are allowed", i+1, v)
 			}
 		}
-		w.Marks = append(w.Marks, wireMark{m.At.X, m.At.Y, m.In.X, m.In.Y})
+		x := wireMark{m.At.X, m.At.Y, m.In.X, m.In.Y}
+		if m.Ticks > 0 {
+			x = append(x, float64(m.Ticks))
+		}
+		w.Marks = append(w.Marks, x)
 	}
 	return w, nil
 }
@@ -210,12 +215,11 @@ func decodePiece(w wirePiece) (Piece, error) {
 		p.Lines = append(p.Lines, l)
 	}
 	for i, m := range w.Marks {
-		for _, v := range m {
-			if !onMat(v) {
-				return p, fmt.Errorf("mark %d has a coordinate of %g mm; at most 100 m are allowed", i+1, v)
-			}
+		x, err := decodeMark(m)
+		if err != nil {
+			return p, fmt.Errorf("mark %d %w", i+1, err)
 		}
-		p.Marks = append(p.Marks, Mark{At: mat.Point{X: m[0], Y: m[1]}, In: mat.Point{X: m[2], Y: m[3]}})
+		p.Marks = append(p.Marks, x)
 	}
 	p.Edges, err = decodeEdges(w.Edges, len(p.Outline.Segments))
 	return p, err

@@ -50,7 +50,7 @@ func anyPiece(t *rapid.T) Piece {
 		p.Lines = append(p.Lines, InsideLine{Path: anyPath(t, false), Work: anyWork(t)})
 	}
 	for range rapid.IntRange(0, 3).Draw(t, "marks") {
-		p.Marks = append(p.Marks, Mark{anyPoint(t), anyPoint(t)})
+		p.Marks = append(p.Marks, Mark{At: anyPoint(t), In: anyPoint(t), Ticks: rapid.IntRange(0, MostTicks).Draw(t, "ticks")})
 	}
 	if err := EdgesFromCorners(&p); err != nil {
 		t.Fatal(err)

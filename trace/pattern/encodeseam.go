@@ -1,6 +1,10 @@
 package pattern
 
-import "fmt"
+import (
+	"fmt"
+
+	"flatwright/rectify/mat"
+)
 
 // wireSeam lists the edges of both sides.
 type wireSeam struct {
@@ -119,6 +123,25 @@ func decodeEdge(w wireEdge) (Edge, error) {
 		return e, fmt.Errorf("edge %q: unknown corner %q of an allowance", w.ID, w.AllowanceCorner)
 	}
 	return e, nil
+}
+
+func decodeMark(w wireMark) (Mark, error) {
+	if len(w) != 4 && len(w) != 5 {
+		return Mark{}, fmt.Errorf("has %d numbers, not 4 or 5", len(w))
+	}
+	for _, v := range w[:4] {
+		if !onMat(v) {
+			return Mark{}, fmt.Errorf("has a coordinate of %g mm; at most 100 m are allowed", v)
+		}
+	}
+	m := Mark{At: mat.Point{X: w[0], Y: w[1]}, In: mat.Point{X: w[2], Y: w[3]}}
+	if len(w) == 5 {
+		m.Ticks = int(w[4])
+		if float64(m.Ticks) != w[4] || m.Ticks < 1 || m.Ticks > MostTicks {
+			return Mark{}, fmt.Errorf("has %g ticks: 1 to %d are allowed", w[4], MostTicks)
+		}
+	}
+	return m, nil
 }
 
 func decodeLine(w wireLine) (InsideLine, error) {

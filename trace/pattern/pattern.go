@@ -74,6 +74,9 @@ const (
 // outline at At and runs inwards to In.
 type Mark struct {
 	At, In mat.Point
+	// Ticks is how many strokes stand side by side, so that seams that meet can
+	// be told apart; 0 means one.
+	Ticks int
 }
 
 // InsideLine is a line drawn inside a piece with the pen.

@@ -17,8 +17,9 @@ func (p Piece) Translate(d mat.Point) Piece {
 	p.Marks = slices.Clone(p.Marks)
 	for i, m := range p.Marks {
 		p.Marks[i] = Mark{
-			At: mat.Point{X: m.At.X + d.X, Y: m.At.Y + d.Y},
-			In: mat.Point{X: m.In.X + d.X, Y: m.In.Y + d.Y},
+			At:    mat.Point{X: m.At.X + d.X, Y: m.At.Y + d.Y},
+			In:    mat.Point{X: m.In.X + d.X, Y: m.In.Y + d.Y},
+			Ticks: m.Ticks,
 		}
 	}
 	p.Lines = slices.Clone(p.Lines)
