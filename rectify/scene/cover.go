@@ -8,35 +8,83 @@ import (
 )
 
 // coverPieces lays pieces that hide a given part of the crossings in the
-// frame. The mat is cut into cells; pieces fill them one by one until enough
-// is hidden. Where much is to be hidden they are big sheets, pale or dark.
+// frame. The mat is cut into cells, a piece to each: big sheets, pale or dark,
+// where much is to be hidden. Spread out, all are of one size against their
+// cells; packed, they fill one cell after the other until enough is hidden.
 func coverPieces(s *Spec, o RandomOptions) []Piece {
 	rng := s.extra(0xc0fe)
 	want := min(o.Coverage, 0.75)
 	cells := cellsOf(rng, s, 5+rng.IntN(6))
 	rng.Shuffle(len(cells), func(i, j int) { cells[i], cells[j] = cells[j], cells[i] })
+	for i := range cells {
+		cells[i].drawShape(rng, want)
+	}
 	crossings := s.crossingsSeen()
+	var shapes []cut
+	if o.Packed {
+		shapes = packed(cells, want, crossings)
+	} else {
+		shapes = spread(cells, want, crossings)
+	}
 	name := tapeNames[rng.IntN(len(tapeNames))]
 	var out []Piece
-	hidden := 0
-	for _, c := range cells {
-		missing := want*float64(len(crossings)) - float64(hidden)
-		if missing < 0.5 {
-			break
-		}
-		ring := c.filled(rng, want, missing, crossings)
-		n := countIn(ring.points, crossings)
-		if n == 0 {
-			continue
-		}
-		hidden += n
-		p := randomPiece(rng, s, len(out), ring, name)
+	for _, c := range shapes {
+		p := randomPiece(rng, s, len(out), c, name)
 		if want >= sheetsFrom {
 			p.Tape = cardOf(standOut(shaded(rng, tones[rng.IntN(len(tones))]), s.Mat.Colour))
 		}
 		out = append(out, p)
 	}
 	thicken(out, s, o.ThicknessMM)
+	return out
+}
+
+// packed fills cells until enough crossings are hidden; the last piece is cut
+// down to what is missing.
+func packed(cells []cell, want float64, crossings []mat.Point) []cut {
+	var out []cut
+	missing := want * float64(len(crossings))
+	for _, c := range cells {
+		if missing < 0.5 {
+			break
+		}
+		best, hides := cut{}, 0
+		for k := 1.0; k > 0.25; k -= 0.05 {
+			shape := c.fit(k)
+			n := countIn(shape.points, crossings)
+			if hides == 0 || math.Abs(float64(n)-missing) < math.Abs(float64(hides)-missing) {
+				best, hides = shape, n
+			}
+		}
+		if hides > 0 {
+			out = append(out, best)
+			missing -= float64(hides)
+		}
+	}
+	return out
+}
+
+// spread gives every cell a piece, all as large against their cells as it
+// takes to hide enough crossings.
+func spread(cells []cell, want float64, crossings []mat.Point) []cut {
+	lay := func(k float64) (out []cut, hidden int) {
+		for _, c := range cells {
+			shape := c.fit(min(k*c.share, 1))
+			hidden += countIn(shape.points, crossings)
+			out = append(out, shape)
+		}
+		return out, hidden
+	}
+	lo, hi := 0.1, 1.3
+	for range 30 {
+		k := (lo + hi) / 2
+		if _, hidden := lay(k); float64(hidden) < want*float64(len(crossings)) {
+			lo = k
+		} else {
+			hi = k
+		}
+	}
+	out, _ := lay(hi)
 	return out
 }
 
@@ -89,17 +137,34 @@ func countIn(ring, ps []mat.Point) int {
 	return n
 }
 
-// cell is an upright rectangle of the mat.
-type cell struct{ x0, y0, x1, y1 float64 }
+// cell is an upright rectangle of the mat, and what is to lie in it: a shape,
+// where it stands in the room it leaves (0..1 both ways), and its size against
+// other cells' pieces.
+type cell struct {
+	x0, y0, x1, y1 float64
+	shape          cut
+	asideX, asideY float64
+	share          float64
+}
 
-func (c cell) area() float64 { return (c.x1 - c.x0) * (c.y1 - c.y0) }
+func (c *cell) area() float64 { return (c.x1 - c.x0) * (c.y1 - c.y0) }
+
+// drawShape gives the cell a sheet with nearly straight sides where much of
+// the mat is to be hidden, else any shape.
+func (c *cell) drawShape(rng *rand.Rand, want float64) {
+	c.shape = sheetLike(rng)
+	if want < sheetsFrom {
+		c.shape = shapeKinds[rng.IntN(len(shapeKinds))](rng, 100)
+	}
+	c.asideX, c.asideY, c.share = rng.Float64(), rng.Float64(), between(rng, 0.9, 1.1)
+}
 
 // cellsOf cuts the mat's grid into n cells, always the largest by its longer
 // side.
 func cellsOf(rng *rand.Rand, s *Spec, n int) []cell {
 	w, h := s.Mat.SizeMM()
 	edge := 0.3 * s.Mat.BorderMM
-	out := []cell{{-edge, -edge, w + edge, h + edge}}
+	out := []cell{{x0: -edge, y0: -edge, x1: w + edge, y1: h + edge}}
 	for len(out) < n {
 		big := 0
 		for i := range out {
@@ -122,45 +187,29 @@ func cellsOf(rng *rand.Rand, s *Spec, n int) []cell {
 	return out
 }
 
-// filled is a piece within the cell that hides about as many crossings as are
-// missing, or as the cell has: a sheet with nearly straight sides where much
-// of the mat is to be hidden, else any shape.
-func (c cell) filled(rng *rand.Rand, want, missing float64, crossings []mat.Point) cut {
-	c = cell{c.x0 + 2, c.y0 + 2, c.x1 - 2, c.y1 - 2}
-	shape := sheetLike(rng)
-	if want < sheetsFrom {
-		shape = shapeKinds[rng.IntN(len(shapeKinds))](rng, 100)
-	}
-	best, miss := cut{}, math.Inf(1)
-	for k := 1.0; k > 0.25; k -= 0.05 {
-		ring := c.fit(shape, k)
-		if d := math.Abs(float64(countIn(ring.points, crossings)) - missing); d < miss {
-			best, miss = ring, d
-		}
-	}
-	return best
-}
-
 // sheetLike is a rectangle of size 2 with sides that bow a little.
 func sheetLike(rng *rand.Rand) cut {
 	sag := func() float64 { return between(rng, -0.03, 0.01) }
 	return cut{shapeOutline: begin(-1, -1).bow(1, -1, sag()).bow(1, 1, sag()).bow(-1, 1, sag()).bow(-1, -1, sag()).close()}
 }
 
-// fit is a shape drawn out to the part k of the cell's width and height.
-func (c cell) fit(shape cut, k float64) cut {
-	b := boundsOf(shape.points)
-	mid := mat.Point{X: (c.x0 + c.x1) / 2, Y: (c.y0 + c.y1) / 2}
-	sx, sy := k*(c.x1-c.x0)/(b.maxX-b.minX), k*(c.y1-c.y0)/(b.maxY-b.minY)
+// fit is the cell's shape drawn out to the part k of the cell's width and
+// height, less a gap to the neighbours.
+func (c *cell) fit(k float64) cut {
+	const gapMM = 2
+	b := boundsOf(c.shape.points)
+	wide, high := c.x1-c.x0-2*gapMM, c.y1-c.y0-2*gapMM
+	sx, sy := k*wide/(b.maxX-b.minX), k*high/(b.maxY-b.minY)
+	left, top := c.x0+gapMM+(1-k)*wide*c.asideX, c.y0+gapMM+(1-k)*high*c.asideY
 	place := func(ps []mat.Point) []mat.Point {
 		out := make([]mat.Point, len(ps))
 		for i, p := range ps {
-			out[i] = mat.Point{X: mid.X + sx*(p.X-(b.minX+b.maxX)/2), Y: mid.Y + sy*(p.Y-(b.minY+b.maxY)/2)}
+			out[i] = mat.Point{X: left + sx*(p.X-b.minX), Y: top + sy*(p.Y-b.minY)}
 		}
 		return out
 	}
-	out := cut{shapeOutline: shapeOutline{place(shape.points), place(shape.corners)}}
-	for _, o := range shape.openings {
+	out := cut{shapeOutline: shapeOutline{place(c.shape.points), place(c.shape.corners)}}
+	for _, o := range c.shape.openings {
 		out.openings = append(out.openings, shapeOutline{place(o.points), place(o.corners)})
 	}
 	return out

@@ -62,7 +62,7 @@ func TestOptionsOfTheCamera(t *testing.T) {
 func TestCoverage(t *testing.T) {
 	for _, want := range []float64{0.1, 0.4, 0.7} {
 		for seed := range uint64(5) {
-			s := Random(seed, RandomOptions{Megapixels: 3, MaxPieces: 1, Coverage: want})
+			s := Random(seed, RandomOptions{Megapixels: 3, MaxPieces: 1, Coverage: want, Packed: seed%2 == 0})
 			if got := s.HiddenPart(); math.Abs(got-want) > 0.05 {
 				t.Errorf("seed %d: asked for %.0f %% hidden, got %.1f", seed, 100*want, 100*got)
 			}

@@ -29,8 +29,11 @@ type RandomOptions struct {
 	MaxPieces int
 	// Coverage is the part of the crossings in the frame, up to 0.75, that lie
 	// under pieces: big sheets where it is large. They may run out of the
-	// frame. 0 draws pieces as a maker lays them.
+	// frame. 0 draws pieces as a maker lays them. They are spread over the mat
+	// unless Packed, which leaves a part of it free and the rest all but
+	// covered.
 	Coverage float64
+	Packed   bool
 	// ThicknessMM makes every piece foam of this thickness; 0 means tape.
 	ThicknessMM float64
 	// MatColour picks one of MatColours by name; empty draws one.

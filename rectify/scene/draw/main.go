@@ -42,6 +42,7 @@ func parse() choices {
 	flag.Float64Var(&o.Megapixels, "mp", 0, "`megapixels` of the photograph; 0 lets the scene choose")
 	flag.Float64Var(&o.ThicknessMM, "thick", 0, "draw the pieces as foam this many `mm` thick; 0 for tape")
 	flag.Float64Var(&o.Coverage, "cover", 0, "`part` of the mat's crossings under pieces, up to 0.75; 0 lets the scene choose")
+	flag.BoolVar(&o.Packed, "packed", false, "with -cover, leave a part of the mat free and cover the rest")
 	flag.IntVar(&o.SidesOut, "sides-out", 0, "`number` of the mat's sides out of the frame, 1 to 3; 0 lets the scene choose")
 	flag.StringVar(&o.MatColour, "colour", "", "`name` of the mat's colour: green, blue, black, grey, pink")
 	flag.Float64Var(&o.PitchMM, "pitch", 0, "distance of the mat's lines in `mm`; 0 lets the scene choose")

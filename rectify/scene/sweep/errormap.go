@@ -170,11 +170,7 @@ func exaggeration(r *result) float64 {
 		lengths = append(lengths, math.Hypot(p.OffMM.X, p.OffMM.Y))
 	}
 	most := quantile(lengths, 0.95)
-	times := 1.0
-	for k := 0; times*most < arrowEveryMM && times < 1e6; k++ {
-		times = math.Pow(10, float64(k/3)) * []float64{1, 2, 5}[k%3]
-	}
-	return times / 2
+	return roundBelow(min(arrowEveryMM/max(most, 1e-6), 1e5))
 }
 
 // legend is the heading, the scale of the shading and that of the arrows.

@@ -33,6 +33,7 @@ type settings struct {
 	dir, csv     string
 	jobs         int
 	photo, mapOf int
+	only         int
 	hard         bool
 }
 
@@ -45,6 +46,7 @@ func parse() (settings, error) {
 	flag.IntVar(&s.jobs, "jobs", runtime.NumCPU(), "`number` of scenes worked on at a time")
 	flag.BoolVar(&s.hard, "hard", false, "also deal out faint and coloured lines, tiled floors, diagonals and cropped mats")
 	flag.IntVar(&s.photo, "photo", -1, "only write the photograph of this scene `number` and its truth, as scene-N.jpg")
+	flag.IntVar(&s.only, "only", -1, "work on this scene `number` alone; below 0 all")
 	flag.IntVar(&s.mapOf, "map", -1, "scene `number` that map.png shows; below 0 takes the one with the median error")
 	flag.Parse()
 	switch {
@@ -54,7 +56,7 @@ func parse() (settings, error) {
 		return s, fmt.Errorf("-mp %g: photographs have from 0.3 to 50 megapixels", s.megapixels)
 	case s.jobs < 1:
 		return s, fmt.Errorf("-jobs %d: at least one scene must be worked on", s.jobs)
-	case s.photo >= s.scenes || s.mapOf >= s.scenes:
+	case max(s.photo, s.mapOf, s.only) >= s.scenes:
 		return s, fmt.Errorf("scenes are numbered from 0 to %d", s.scenes-1)
 	}
 	return s, nil
@@ -76,6 +78,9 @@ func run() error {
 	}
 	if s.photo >= 0 {
 		return writePhoto(ctx, cases[s.photo], s)
+	}
+	if s.only >= 0 {
+		cases = cases[s.only : s.only+1]
 	}
 	started := time.Now()
 	results, err := measureAll(ctx, cases, s)

@@ -29,7 +29,9 @@ type result struct {
 	// own ±; medianMM and mostMM are of that ±.
 	within, medianMM, mostMM float64
 	points                   int
-	truth                    scene.Truth
+	// scale is by what factor lengths come out too large.
+	scale float64
+	truth scene.Truth
 	// hull is that of the lines used, in the truth's frame.
 	hull []mat.Point
 }
@@ -100,7 +102,24 @@ func (r *result) compare(s *rectify.Squared) {
 	}
 	r.within = float64(honest) / float64(len(errs))
 	r.medianMM, r.mostMM = quantile(claims, 0.5), quantile(claims, 1)
+	r.scale = scaleOf(errs)
 	r.hull = r.inTruth(s)
+}
+
+// scaleOf is the ratio of the lengths found to the true ones.
+func scaleOf(errs []scene.PointError) float64 {
+	var at, got mat.Point
+	n := float64(len(errs))
+	for _, e := range errs {
+		at.X, at.Y = at.X+e.At.X/n, at.Y+e.At.Y/n
+		got.X, got.Y = got.X+e.Got.X/n, got.Y+e.Got.Y/n
+	}
+	var wide, long float64
+	for _, e := range errs {
+		wide += math.Pow(e.Got.X-got.X, 2) + math.Pow(e.Got.Y-got.Y, 2)
+		long += math.Pow(e.At.X-at.X, 2) + math.Pow(e.At.Y-at.Y, 2)
+	}
+	return math.Sqrt(wide / long)
 }
 
 // inTruth is the hull of the lines used in the truth's frame.

@@ -48,6 +48,7 @@ type testCase struct {
 	minors   int // divisions of a pitch, 0 as the mat has them
 	anyRoll  bool
 	sidesOut int
+	packed   bool // pieces cover a part of the mat all but wholly
 	// trouble is the name of what makes the mat hard to read beside the
 	// factors; empty in an ordinary sweep.
 	trouble string
@@ -160,6 +161,7 @@ func newCase(number int, pick [factorCount]int) testCase {
 	if rng.IntN(4) == 0 {
 		c.sidesOut = 1 + rng.IntN(2)
 	}
+	c.packed = rng.IntN(3) == 0
 	return c
 }
 
@@ -168,7 +170,7 @@ func (c testCase) spec(megapixels float64) scene.Spec {
 	o := scene.RandomOptions{
 		Megapixels: megapixels, TiltDeg: &c.levels[tilt], CornerBend: &c.levels[bend],
 		MinFocal35MM: c.levels[lens], MaxFocal35MM: c.levels[lens],
-		Coverage: c.levels[covered], Noise: c.levels[noise],
+		Coverage: c.levels[covered], Packed: c.packed, Noise: c.levels[noise],
 		MatColour: c.colour, PitchMM: c.pitchMM, MinorPerPitch: c.minors,
 		AnyRoll: c.anyRoll, SidesOut: c.sidesOut,
 	}
@@ -202,11 +204,19 @@ func (c testCase) groups() [][2]string {
 	}
 	return append(
 		out,
+		[2]string{"layout", c.layout()},
 		[2]string{"mat", c.colour},
 		[2]string{"pitch", c.pitchName()},
 		[2]string{"roll", roll},
 		[2]string{"sides out", fmt.Sprint(c.sidesOut)},
 	)
+}
+
+func (c testCase) layout() string {
+	if c.packed {
+		return "packed"
+	}
+	return "spread"
 }
 
 func (c testCase) pitchName() string {

@@ -143,8 +143,8 @@ func writeWorst(w io.Writer, results []result) {
 	slices.SortStableFunc(solved, func(a, b *result) int { return cmp.Compare(b.worstMM, a.worstMM) })
 	fmt.Fprintln(w, "\nThe worst scenes:")
 	for _, r := range solved[:min(worstShown, len(solved))] {
-		fmt.Fprintf(w, "  %s\n    RMS %.4f mm, worst %.4f mm, claimed ± %.4f mm (most %.4f), %.0f%% within, %d points\n",
-			r.describe(), r.rmsMM, r.worstMM, r.medianMM, r.mostMM, 100*r.within, r.points)
+		fmt.Fprintf(w, "  %s\n    RMS %.4f mm, worst %.4f mm, claimed ± %.4f mm (most %.4f), %.0f%% within, scale %.5f, %d points\n",
+			r.describe(), r.rmsMM, r.worstMM, r.medianMM, r.mostMM, 100*r.within, r.scale, r.points)
 	}
 	for i := range results {
 		if r := &results[i]; r.refused != nil {
@@ -159,8 +159,8 @@ func (r *result) describe() string {
 	if r.trouble != "" {
 		trouble = ", " + r.trouble
 	}
-	return fmt.Sprintf("scene %d, seed %d: tilt %g, %g mm, bend %+.2f, %.0f%% covered, noise %g, %s mat, %s, roll any %v, sides out %d, %.2f mm/px%s",
-		r.number, r.seed, r.levels[tilt], r.levels[lens], r.levels[bend], 100*r.hidden, r.levels[noise],
+	return fmt.Sprintf("scene %d, seed %d: tilt %g, %g mm, bend %+.2f, %.0f%% covered (%s), noise %g, %s mat, %s, roll any %v, sides out %d, %.2f mm/px%s",
+		r.number, r.seed, r.levels[tilt], r.levels[lens], r.levels[bend], 100*r.hidden, r.layout(), r.levels[noise],
 		r.colour, r.pitchName(), r.anyRoll, r.sidesOut, r.mmPerPx, trouble)
 }
 
@@ -174,8 +174,8 @@ func writeCSV(path string, results []result) error {
 	w := csv.NewWriter(f)
 	rows := [][]string{{
 		"scene", "seed", "tilt_deg", "lens_mm", "k1_bend", "covered", "noise", "mat", "pitch_mm", "minors",
-		"any_roll", "sides_out", "trouble", "hidden", "mm_per_px", "refused", "points", "rms_mm", "worst_mm",
-		"plus_minus_median_mm", "plus_minus_most_mm", "within_plus_minus",
+		"any_roll", "sides_out", "packed", "trouble", "hidden", "mm_per_px", "refused", "points", "rms_mm", "worst_mm",
+		"plus_minus_median_mm", "plus_minus_most_mm", "within_plus_minus", "scale",
 	}}
 	for i := range results {
 		rows = append(rows, results[i].row())
@@ -192,9 +192,9 @@ func (r *result) row() []string {
 	for _, l := range r.levels {
 		out = append(out, num(l))
 	}
-	out = append(out, r.colour, num(r.pitchMM), fmt.Sprint(r.minors), fmt.Sprint(r.anyRoll), fmt.Sprint(r.sidesOut), r.trouble, num(r.hidden), num(r.mmPerPx))
+	out = append(out, r.colour, num(r.pitchMM), fmt.Sprint(r.minors), fmt.Sprint(r.anyRoll), fmt.Sprint(r.sidesOut), fmt.Sprint(r.packed), r.trouble, num(r.hidden), num(r.mmPerPx))
 	if r.refused != nil {
-		return append(out, r.refused.Error(), "0", "", "", "", "", "")
+		return append(out, r.refused.Error(), "0", "", "", "", "", "", "")
 	}
-	return append(out, "", fmt.Sprint(r.points), num(r.rmsMM), num(r.worstMM), num(r.medianMM), num(r.mostMM), num(r.within))
+	return append(out, "", fmt.Sprint(r.points), num(r.rmsMM), num(r.worstMM), num(r.medianMM), num(r.mostMM), num(r.within), num(r.scale))
 }
