@@ -44,6 +44,8 @@ func parseWindow(args []string) (desk.Options, error) {
 	shot := fs.String("picture", "", "save a picture of the window to this PNG `file` once the work is done, and quit")
 	cut := fs.String("cut", "", "give an `edge` this cut before the picture: A2=B45, …")
 	thick := fs.String("thickness", "", "give its piece this `thickness` before the picture: 10mm, …")
+	press := fs.String("press", "", "press these `keys` before the picture: ra, …")
+	rung := fs.Int("rung", 0, "show this rung in the picture, 1 to 6")
 	for len(args) > 0 {
 		if err := fs.Parse(args); err != nil {
 			return o, &usageError{err.Error() + "; see flatwright help"}
@@ -55,7 +57,22 @@ func parseWindow(args []string) (desk.Options, error) {
 			o.StartFile, args = args[0], args[1:]
 		}
 	}
-	return o, checkWindow(&o, *pitch, *shot, *cut, *thick)
+	if err := checkWindow(&o, *pitch, *shot, *cut, *thick); err != nil {
+		return o, err
+	}
+	return o, pressed(&o.Screenshot, *press, *rung)
+}
+
+// pressed reads what is done in the window before its picture is taken.
+func pressed(s *desk.Screenshot, keys string, rung int) error {
+	switch {
+	case s.Path == "" && (keys != "" || rung != 0):
+		return &usageError{"--press and --rung go with --picture"}
+	case rung < 0 || rung > 6:
+		return &usageError{fmt.Sprintf("--rung %d is none of the six, 1 to 6", rung)}
+	}
+	s.Keys, s.Stage = keys, rung
+	return nil
 }
 
 // checkWindow reads the window's options that are more than text.

@@ -20,7 +20,7 @@ import (
 )
 
 // photoKinds are the endings that the file list shows.
-var photoKinds = []string{".jpg", ".jpeg", ".png", ".tif", ".tiff", ".webp", ".bmp", ".JPG", ".JPEG", ".PNG", ".TIF", ".TIFF"}
+var photoKinds = []string{".heic", ".HEIC", ".heif", ".HEIF", ".jpg", ".jpeg", ".png", ".tif", ".tiff", ".webp", ".bmp", ".JPG", ".JPEG", ".PNG", ".TIF", ".TIFF"}
 
 func (d *desk) chooseFile() {
 	f := dialog.NewFileOpen(func(r fyne.URIReadCloser, err error) {

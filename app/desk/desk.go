@@ -52,6 +52,8 @@ type desk struct {
 	grounds []*canvas.Rectangle
 	lines   []*canvas.Rectangle
 	help    *widget.PopUp
+	// panelSize is the least size of the panel as it was laid out.
+	panelSize fyne.Size
 	// mats are the known mats, the likeliest in the photograph first.
 	mats []KnownMat
 	// adviceOf is the solution that adviceKept speaks of.
@@ -205,6 +207,7 @@ func (d *desk) changed() {
 		r.Refresh()
 	}
 	d.panels[d.stage].update()
+	d.relayPanel()
 	d.editor.showChecks = d.editor.tool == toolTape || d.stage == session.StageSquareUp && d.squarePanel().check.fold.isOpen()
 	visible(d.empty, d.s.Photo() == nil && !d.runner.busy())
 	d.flat.SetText(tr.viewFlat)
@@ -220,6 +223,16 @@ func (d *desk) changed() {
 	}
 	d.status.update()
 	d.editor.redraw()
+}
+
+// relayPanel lays the panel out anew when what it shows takes more or less
+// room: a container does not by itself while its own size stays.
+func (d *desk) relayPanel() {
+	o := d.panels[d.stage].object()
+	if m := o.MinSize(); m != d.panelSize {
+		d.panelSize = m
+		o.Refresh()
+	}
 }
 
 // tellChanged passes a new state of the pattern on.

@@ -15,7 +15,7 @@ type fold struct {
 	body *fyne.Container
 	box  *fyne.Container
 	// opened, when set, is told when the maker opens or closes it.
-	opened func(bool)
+	opened func()
 }
 
 func newFold(word string, body ...fyne.CanvasObject) *fold {
@@ -41,9 +41,8 @@ func (f *fold) open(on bool) {
 	if on {
 		f.head.SetIcon(theme.MenuDropDownIcon())
 	}
-	f.box.Refresh()
 	if f.opened != nil {
-		f.opened(on)
+		f.opened()
 	}
 }
 

@@ -118,12 +118,12 @@ func (e *editor) paintMagnifier() {
 }
 
 // loupeCentre is the device position the magnifier shows: the pointer's, or
-// the marker's that the keyboard moved last; false for none.
+// the marker's that the keyboard moved last; false for none, as over a tape that is laid.
 func (e *editor) loupeCentre() (view.Point, bool) {
 	if m, ok := e.marker(e.corner); ok && e.nudged {
 		return e.view().ToDevice(view.Point(m)), true
 	}
-	return e.pointer, e.pointerIn
+	return e.pointer, e.pointerIn && !(e.tool == toolTape && len(e.tape) == 2)
 }
 
 // paintCrosshair leaves the middle free.

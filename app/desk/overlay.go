@@ -175,7 +175,7 @@ func (e *editor) paintRunning() {
 // paintWorld draws what belongs to the work itself, in the window or under the
 // magnifier.
 func (e *editor) paintWorld(p painter) {
-	if e.space == session.InPhoto && e.showLines {
+	if e.showLines && (e.space == session.InPhoto || e.needles) {
 		e.paintLines(p)
 	}
 	switch e.tool {
@@ -205,7 +205,7 @@ const (
 // paintLines draws the mat's lines, faint where they fit.
 func (e *editor) paintLines(p painter) {
 	for _, l := range e.s.FoundLines() {
-		pts := p.brief(l.Line.InPhoto)
+		pts := p.brief(l.Line.In(p.space))
 		for i, miss := range l.MissPx {
 			m := math.Abs(miss)
 			part := math.Max(0, math.Min(1, (m-fineMissPx)/(clearMissPx-fineMissPx)))

@@ -15,6 +15,10 @@ import (
 // so that two can be compared.
 var sureLevelsMM = []float64{0.05, 0.1, 0.2, 0.5}
 
+// contourLevelsMM are the lines of equal "±" that are drawn; they go on below
+// the first band, so that a good photograph shows its best places too.
+var contourLevelsMM = []float64{0.01, 0.02, 0.05, 0.1, 0.2, 0.5, 1, 2}
+
 // exaggerations are how many times longer than they are misses can be drawn.
 var exaggerations = [...]float64{50, 100, 200}
 
@@ -22,7 +26,8 @@ var exaggerations = [...]float64{50, 100, 200}
 // has none. Lines labelled in mm divide them, so that nothing rests on colour.
 func sureBands(alpha uint8) []color.NRGBA {
 	return []color.NRGBA{
-		{}, withAlpha(hex(0x56B4E9), alpha), withAlpha(hex(0xF0E442), alpha),
+		{},
+		withAlpha(hex(0x56B4E9), alpha), withAlpha(hex(0xF0E442), alpha),
 		withAlpha(hex(0xE69F00), alpha+20), withAlpha(hex(0xD55E00), alpha+40),
 	}
 }
@@ -62,17 +67,22 @@ func (e *editor) paintContours(p painter) {
 		p.Polyline(pts, 3.5*p.px, p.pal.halo)
 		p.Dashed(pts, []float64{10 * p.px, 6 * p.px}, 1.5*p.px, p.pal.ink)
 	}
+	labels := labelling{e: e, p: p}
 	for _, c := range e.contours(f) {
 		pts := p.brief(c.Points)
 		p.Polyline(pts, 3*p.px, withAlpha(p.pal.halo, 170))
 		p.Polyline(pts, 1.2*p.px, p.pal.ink)
-		e.labelContour(p, pts, units.FormatMM(c.LevelMM, decimalsOf(c.LevelMM)))
+		labels.add(pts, units.FormatMM(c.LevelMM, decimalsOf(c.LevelMM)))
 	}
+	labels.paint()
 }
 
 // decimalsOf is how many decimals a level needs.
 func decimalsOf(mm float64) int {
-	if math.Abs(mm*10-math.Round(mm*10)) < 1e-9 {
+	switch {
+	case mm >= 1:
+		return 0
+	case mm >= 0.1:
 		return 1
 	}
 	return 2
@@ -81,29 +91,57 @@ func decimalsOf(mm float64) int {
 // contours are kept with the field they were drawn from.
 func (e *editor) contours(f *session.Field) []session.Contour {
 	if e.contoursOf != f {
-		e.contoursOf, e.contourLines = f, f.Contours(sureLevelsMM)
+		e.contoursOf, e.contourLines = f, f.Contours(contourLevelsMM)
 	}
 	return e.contourLines
 }
 
-// labelContour writes the level on the part of a line that can be seen.
-func (e *editor) labelContour(p painter, pts []view.Point, text string) {
-	if e.small == nil {
+// labelling finds places for labels along lines, clear of each other.
+type labelling struct {
+	e     *editor
+	p     painter
+	boxes []view.Rect
+	texts []string
+}
+
+// add labels the part of a line that can be seen.
+func (l *labelling) add(pts []view.Point, text string) {
+	if l.e.small == nil {
 		return
 	}
-	w, h := p.Size()
-	margin := 40 * p.px
+	w, h := l.p.Size()
+	margin := 40 * l.p.px
 	inside := view.Rect{Min: view.Point{X: margin, Y: margin}, Max: view.Point{X: float64(w) - margin, Y: float64(h) - margin}}
-	run, next := 0.0, labelledFromPx*p.px/2
+	run, next := 0.0, labelledFromPx*l.p.px/2
 	for i := 1; i < len(pts); i++ {
 		if !inside.Overlaps(view.Rect{Min: pts[i], Max: pts[i]}) {
 			continue
 		}
 		run += math.Hypot(pts[i].X-pts[i-1].X, pts[i].Y-pts[i-1].Y)
-		if run >= next {
-			p.Tag(e.small, pts[i], text, p.pal.ink, withAlpha(p.pal.panel, 225))
-			next += labelEveryPx * p.px
+		if run >= next && l.put(pts[i], text) {
+			next = run + labelEveryPx*l.p.px
 		}
+	}
+}
+
+// put places a label where there is room for it.
+func (l *labelling) put(at view.Point, text string) bool {
+	half := view.Point{X: l.e.small.Width(text)/2 + 8*l.p.px, Y: 11 * l.p.px}
+	box := view.Rect{Min: view.Point{X: at.X - half.X, Y: at.Y - half.Y}, Max: view.Point{X: at.X + half.X, Y: at.Y + half.Y}}
+	for _, b := range l.boxes {
+		if b.Overlaps(box) {
+			return false
+		}
+	}
+	l.boxes, l.texts = append(l.boxes, box), append(l.texts, text)
+	return true
+}
+
+// paint writes the labels over all lines.
+func (l *labelling) paint() {
+	for i, b := range l.boxes {
+		at := view.Point{X: (b.Min.X + b.Max.X) / 2, Y: (b.Min.Y + b.Max.Y) / 2}
+		l.p.Tag(l.e.small, at, l.texts[i], l.p.pal.ink, withAlpha(l.p.pal.panel, 225))
 	}
 }
 
@@ -127,8 +165,12 @@ func (e *editor) needleGroup() int {
 	return 1
 }
 
-// longestNeedlePx bounds a needle; a longer one ends in a bar.
-const longestNeedlePx = 70
+// longestNeedlePx bounds a needle; a longer one ends in a bar. One shorter than
+// shortestNeedlePx would be a dot without a direction, and is left out.
+const (
+	longestNeedlePx  = 70
+	shortestNeedlePx = 2.5
+)
 
 // paintNeedles draws how far the stretches of the mat's lines miss, many times
 // longer than it is.
@@ -148,7 +190,7 @@ func (e *editor) paintNeedles(p painter) {
 // needle draws one needle from a device position.
 func (p painter) needle(a, by view.Point) {
 	length := math.Hypot(by.X, by.Y)
-	if !(length > 0) {
+	if !(length >= shortestNeedlePx*p.px) {
 		return
 	}
 	most := longestNeedlePx * p.px

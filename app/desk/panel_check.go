@@ -30,7 +30,6 @@ func newCheckGroup(d *desk) *checkGroup {
 	g.known = newField(tr.square.knownHint, 130, g.typed)
 	g.knowRow = row(tr.square.known, g.known)
 	g.fold = newFold(tr.square.checkHead, prose(tr.square.checkHint), g.lay, g.knowRow, g.list)
-	g.fold.opened = func(bool) { d.changed() }
 	return g
 }
 

@@ -138,18 +138,18 @@ func (g *sizeGroup) update(doc session.Document) {
 		text = factorText(s)
 	}
 	g.factor.SetText(text)
-	g.fold.say(g.note(doc, text))
+	g.fold.say(g.note(doc, s))
 	measured := err == nil && doc.ScaleFrom == session.ByRule && s.Source == rectify.FromRule
 	visible(g.keepBox, measured && g.d.o.Mats != nil && doc.Squared != nil && !g.d.s.Stale())
 }
 
 // note is what the closed group says.
-func (g *sizeGroup) note(doc session.Document, factor string) string {
-	switch doc.ScaleFrom {
-	case session.ByProfile:
+func (g *sizeGroup) note(doc session.Document, s rectify.Scale) string {
+	switch {
+	case doc.ScaleFrom == session.ByProfile:
 		return doc.Mat.Name
-	case session.ByRule:
-		return factor
+	case doc.ScaleFrom == session.ByRule && s.X > 0:
+		return fmt.Sprintf(tr.square.factorShort, 100*(s.X-1), 100*(s.Y-1))
 	}
 	return tr.square.asPrinted
 }

@@ -8,6 +8,7 @@ import (
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
+	"fyne.io/fyne/v2/theme"
 	"fyne.io/fyne/v2/widget"
 
 	"flatwright/app/desk/session"
@@ -54,6 +55,7 @@ func newSquarePanel(d *desk) *squarePanel {
 	p.corners, p.sheet = newCornerPanel(d), newSheetPanel(d)
 	groups := container.NewVBox()
 	for _, f := range p.folds() {
+		f.opened = d.changed
 		groups.Add(f.box)
 	}
 	p.usual = container.NewVBox(p.pitch.box, p.kinds.box, gap(), p.run, p.stale, p.result, p.advice.box, gap(), groups)
@@ -113,15 +115,23 @@ func (p *squarePanel) updateRun(doc session.Document) {
 	visible(p.stale, p.d.s.Stale())
 }
 
-// adviceList tells in plain words what costs accuracy, and shows where.
+// adviceList tells in plain words what costs accuracy, and shows where: the
+// most serious in full, the rest folded.
 type adviceList struct {
 	d     *desk
 	shown []rectify.Advice
 	likes string
+	first *fyne.Container
+	rest  *fold
 	box   *fyne.Container
 }
 
-func newAdviceList(d *desk) *adviceList { return &adviceList{d: d, box: container.NewVBox()} }
+func newAdviceList(d *desk) *adviceList {
+	a := &adviceList{d: d, first: container.NewVBox(), rest: newFold("")}
+	a.rest.opened = d.changed
+	a.box = container.NewVBox(a.first, a.rest.box)
+	return a
+}
 
 func (a *adviceList) update(q *rectify.Squared) {
 	var now []rectify.Advice
@@ -133,21 +143,32 @@ func (a *adviceList) update(q *rectify.Squared) {
 	if likely {
 		likes = m.Name
 	}
+	visible(a.rest.box, len(now) > 1)
 	if slices.Equal(now, a.shown) && likes == a.likes {
 		return
 	}
 	a.shown, a.likes = now, likes
-	a.box.RemoveAll()
-	for _, x := range now {
-		show := widget.NewButton(tr.square.show, func() { a.d.goPlace(x.At) })
-		a.box.Add(prose(x.Text))
-		a.box.Add(container.NewBorder(nil, nil, nil, show))
-	}
+	a.first.RemoveAll()
+	a.rest.body.RemoveAll()
 	if likely {
-		use := widget.NewButton(tr.square.useIt, func() { a.d.useMat(m) })
-		a.box.Add(prose(fmt.Sprintf(tr.square.looksLike, m.Name)))
-		a.box.Add(container.NewBorder(nil, nil, nil, use))
+		a.first.Add(remark(fmt.Sprintf(tr.square.looksLike, m.Name), tr.square.useIt, func() { a.d.useMat(m) }))
 	}
+	for i, x := range now {
+		to := a.first
+		if i > 0 {
+			to = a.rest.body
+		}
+		to.Add(remark(x.Text, tr.square.show, func() { a.d.goPlace(x.At) }))
+	}
+	a.rest.head.SetText(counted(len(now)-1, tr.square.oneMore, tr.square.moreAdvice))
+}
+
+// remark is a sentence in small type with a button beside it.
+func remark(text, word string, do func()) fyne.CanvasObject {
+	l := prose(text)
+	l.SizeName = theme.SizeNameCaptionText
+	b := widget.NewButton(word, do)
+	return container.NewBorder(nil, nil, nil, container.NewVBox(b), l)
 }
 
 // figureGroup holds the numbers behind the accuracy.

@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"flatwright/app/desk/session"
+	"flatwright/app/desk/units"
 	"flatwright/rectify"
 	"flatwright/trace"
 )
@@ -324,7 +325,11 @@ func (d *desk) measured() {
 		d.strip.say(opening(err) + ".")
 		return
 	}
-	text := fmt.Sprintf(tr.square.tapeRead, tapeTitle(d.editor.tape[0], d.editor.tape[1]), plusMinus(m.PlusMinusMM))
+	reads := tapeTitle(d.editor.tape[0], d.editor.tape[1])
+	text := fmt.Sprintf(tr.square.tapeRead, reads, plusMinus(m.PlusMinusMM))
+	if d.s.Document().Squared.Pose != nil {
+		text = fmt.Sprintf(tr.square.tapeBoth, reads, units.FormatMM(m.MeasuredMM, 1), plusMinus(m.PlusMinusMM))
+	}
 	d.strip.tell(text, way{tr.square.knowIt, d.checkLength})
 }
 

@@ -138,20 +138,27 @@ func (s *strip) tell(text string, ways ...way) {
 	s.show(text, ways)
 }
 
+// longSentence is the length in bytes from which a sentence takes the strip's
+// whole breadth, with the way out below it.
+const longSentence = 110
+
 func (s *strip) show(text string, ways []way) {
 	s.text.SetText(text)
 	s.ways.RemoveAll()
 	s.below.RemoveAll()
 	at := s.ways
-	if len(ways) > 1 {
+	under := len(ways) > 1 || len(ways) == 1 && len(text) > longSentence
+	if under {
 		at = s.below
 	}
 	for _, w := range ways {
 		at.Add(widget.NewButton(w.word, func() { s.hide(); w.do() }))
 	}
-	visible(s.under, len(ways) > 1)
+	visible(s.under, under)
 	s.edge.Refresh()
 	s.box.Show()
+	// The text knows its height only once it has its breadth.
+	s.d.middle.Refresh()
 	s.d.middle.Refresh()
 }
 

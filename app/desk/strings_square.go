@@ -9,6 +9,7 @@ type squareWords struct {
 	noLinesHead, noLinesText, useSheet               string
 	sizeHead, asPrinted, withRule, sizeHint          string
 	across, down, ruleHint, factorBoth, factorNone   string
+	factorShort, oneMore, moreAdvice, tapeBoth       string
 	badSquares, badLength                            string
 	keepHint, keep, kept, matTurned, matTurnUnknown  string
 	matLikely, matOther, needName, matsFailed        string
@@ -46,7 +47,9 @@ func englishSquare() squareWords {
 		sizeHead:    "True size of the mat", asPrinted: "as printed", withRule: "measured with a steel rule",
 		sizeHint: "Mats are printed with errors. Lay a steel rule over many squares, once across and once down the photograph.",
 		across:   "squares across are", down: "squares down are", ruleHint: "508.4 mm",
-		factorBoth: "across %+.2f %%, down %+.2f %%", factorNone: "as printed",
+		factorBoth: "across %+.2f %%, down %+.2f %%", factorNone: "as printed", factorShort: "%+.2f, %+.2f %%",
+		oneMore: "1 more thing to mend", moreAdvice: "%d more things to mend",
+		tapeBoth:   "The tape reads %s on the pieces' face, %s on the mat, %s from squaring up. Arrows nudge its last end.",
 		badSquares: "%q is no number of squares. Type it like 20.", badLength: "%q is no length. Type it like 508.4 mm or 20 in.",
 		keepHint: "name, like big green", keep: "Keep as a known mat", kept: "The mat “%s” is kept. Choose it here for the next photograph.",
 		matTurned: "Mat lies turned by a quarter", matTurnUnknown: "Say whether the mat lies as it was measured: the photograph cannot tell.",
@@ -64,7 +67,7 @@ func englishSquare() squareWords {
 		bandBelow: "± below %s", bandTo: "± up to %s", bandAbove: "± above %s",
 		checkHead: "Check a length", checkHint: "Lay the measuring tape over something you know, like a rule on the mat: two clicks, arrows to nudge. Then type its length.",
 		known: "It is really", knownHint: "300 mm",
-		checkRow: "%d.  %s known, %s measured", checkDifference: "%+.2f mm, %+.2f %%; %s from squaring up",
+		checkRow: "%d.  %s known, %s measured on the mat", checkDifference: "%+.2f mm, %+.2f %%; %s from squaring up",
 		lay: "Lay the tape", tapeRead: "The tape reads %s, %s from squaring up. Arrows nudge its last end.", checkCount: "%d", knowIt: "I know this length",
 		figuresHead: "Figures", notYet: "Square up first.",
 		sheetHead: "Sheet of known size", sheetHint: "Click the four corners going round, zoomed in. Arrows nudge the last one by 1 px, with Shift by 0.1 px.",
