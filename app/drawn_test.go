@@ -146,11 +146,10 @@ func squareJSON(t *testing.T, args ...string) (r squaredReport, said string) {
 	return r, errs
 }
 
-// made runs the make command, which must succeed, and scores its SVG against
-// the scene.
-func made(t *testing.T, d drawing, args ...string) (scene.Report, string) {
+// made runs the make command into a folder, which must succeed, and scores its
+// SVG against the scene. It returns what the command printed as well.
+func made(t *testing.T, d drawing, dir string, args ...string) (scene.Report, string) {
 	t.Helper()
-	dir := t.TempDir()
 	status, out, errs := command(append([]string{"make", "--out", dir}, args...)...)
 	if status != 0 {
 		t.Fatalf("%v: status %d: %s", args, status, errs)

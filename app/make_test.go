@@ -141,11 +141,15 @@ func TestSameBytes(t *testing.T) {
 // Two photographs make one pattern: the second's pieces come below the
 // first's, lettered on.
 func TestTwoPhotographs(t *testing.T) {
-	one, two := t.TempDir(), t.TempDir()
-	if status, _, errs := command("make", demo, "--pitch", "1in", "--out", one); status != 0 {
+	d, err := stretchedMat()
+	if err != nil {
+		t.Fatal(err)
+	}
+	one, two, photo := t.TempDir(), t.TempDir(), d.write(t, 0)
+	if status, _, errs := command("make", photo, "--pitch", "1in", "--out", one); status != 0 {
 		t.Fatal(errs)
 	}
-	if status, _, errs := command("make", demo, demo, "--pitch", "1in", "--out", two); status != 0 {
+	if status, _, errs := command("make", photo, photo, "--pitch", "1in", "--out", two); status != 0 {
 		t.Fatal(errs)
 	}
 	a, b := readSVG(t, filepath.Join(one, "pattern.svg")), readSVG(t, filepath.Join(two, "pattern.svg"))
@@ -221,7 +225,11 @@ func TestOutIsAFile(t *testing.T) {
 	if err := os.WriteFile(file, []byte("mine"), 0o600); err != nil {
 		t.Fatal(err)
 	}
-	status, _, errs := command("make", demo, "--pitch", "1in", "--out", file)
+	d, err := stretchedMat()
+	if err != nil {
+		t.Fatal(err)
+	}
+	status, _, errs := command("make", d.write(t, 0), "--pitch", "1in", "--out", file)
 	if status != 1 || !strings.Contains(errs, "taken") {
 		t.Errorf("status %d, said %q", status, errs)
 	}

@@ -15,7 +15,7 @@ import (
 // sheetOnTable is a photograph of pieces and a sheet of A4 on a table.
 var sheetOnTable = sync.OnceValues(func() (drawing, error) {
 	return drawn(scene.RandomSheet(515, scene.SheetA4, scene.RandomOptions{
-		Megapixels: 3, MinFocal35MM: 26, MaxFocal35MM: 26, MaxTiltDeg: 12, MaxPieces: 3,
+		Megapixels: 2, MinFocal35MM: 26, MaxFocal35MM: 26, MaxTiltDeg: 12, MaxPieces: 3,
 	}))
 })
 
