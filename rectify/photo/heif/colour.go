@@ -16,33 +16,40 @@ const jpegRed, jpegBlue = 0.299, 0.114
 // colourOf returns what an nclx colour property says (ISO/IEC 14496-12,
 // section 12.1.5; the numbers in ITU-T H.273, table 4); without one what
 // phones do, JPEG's colours.
-func (c *container) colourOf(main, tile *item) colour {
+func (c *container) colourOf(main *item) colour {
 	out := colour{red: jpegRed, blue: jpegBlue}
-	for _, it := range []*item{main, tile} {
+	items := []*item{main}
+	for _, id := range main.parts[:min(1, len(main.parts))] {
+		items = append(items, c.items[id])
+	}
+	for _, it := range items {
 		for _, n := range it.properties {
 			if n < 1 || n > len(c.properties) || c.properties[n-1].kind != "colr" {
 				continue
 			}
-			cur := cursor{data: c.properties[n-1].body}
-			if string(cur.take(4)) != "nclx" {
-				continue
+			if said, ok := nclx(c.properties[n-1].body); ok {
+				return said
 			}
-			cur.take(4) // primaries and transfer
-			matrix, flags := cur.u16(), cur.u8()
-			if cur.bad {
-				continue
-			}
-			out.limited = flags&0x80 == 0
-			switch matrix {
-			case 1:
-				out.red, out.blue = 0.2126, 0.0722
-			case 9, 10:
-				out.red, out.blue = 0.2627, 0.0593
-			}
-			return out
 		}
 	}
 	return out
+}
+
+func nclx(body []byte) (colour, bool) {
+	cur := cursor{data: body}
+	if string(cur.take(4)) != "nclx" {
+		return colour{}, false
+	}
+	cur.take(4) // primaries and transfer
+	matrix, flags := cur.u16(), cur.u8()
+	out := colour{jpegRed, jpegBlue, flags&0x80 == 0}
+	switch matrix {
+	case 1:
+		out.red, out.blue = 0.2126, 0.0722
+	case 9, 10:
+		out.red, out.blue = 0.2627, 0.0593
+	}
+	return out, !cur.bad
 }
 
 // tables turn samples into levels of 0 to 255 by additions.

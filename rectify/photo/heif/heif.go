@@ -34,8 +34,15 @@ type Picture struct {
 	// Exif is the TIFF stream of the picture's tags; nil when it has none.
 	Exif []byte
 
-	colour colour
+	colour    colour
+	placement placement
+	// columns of tiles of tileWidth × tileHeight px make the stored picture.
+	tiles                          []coded
+	columns, tileWidth, tileHeight int
 }
+
+// coded is one coded picture: its decoder's settings and its data.
+type coded struct{ config, data []byte }
 
 // maxTiles bounds the tiles of a grid: 120 megapixels in tiles of 512 × 512
 // are 458.
@@ -57,33 +64,31 @@ func Describe(file []byte) (Picture, error) {
 	if p.StoredWidth, p.StoredHeight, err = c.size(main); err != nil {
 		return Picture{}, err
 	}
-	tile, err := c.check(main, &p)
+	switch main.kind {
+	case "hvc1", "hev1":
+		p.columns = 1
+		err = c.addTile(main, &p)
+	case "grid":
+		err = c.addGrid(main, &p)
+	default:
+		err = fmt.Errorf("%w: %q", ErrKind, main.kind)
+	}
 	if err != nil {
 		return Picture{}, err
 	}
-	p.Width, p.Height, p.Cropped = c.transformed(main, p.StoredWidth, p.StoredHeight)
-	p.colour = c.colourOf(main, tile)
+	p.placement = c.place(main, p.StoredWidth, p.StoredHeight)
+	p.Width, p.Height, p.Cropped = p.placement.width, p.placement.height, p.placement.cropped
+	p.colour = c.colourOf(main)
 	p.Exif = c.exif()
 	return p, nil
 }
 
-// check holds a picture's parts against each other and returns one that is
-// coded.
-func (c *container) check(main *item, p *Picture) (*item, error) {
-	switch main.kind {
-	case "hvc1", "hev1":
-		return main, c.checkCoded(main)
-	case "grid":
-		return c.checkGrid(main, p)
-	}
-	return nil, fmt.Errorf("%w: %q", ErrKind, main.kind)
-}
-
-// checkGrid checks the tiles of a grid (ISO/IEC 23008-12, section 6.6.2.3).
-func (c *container) checkGrid(main *item, p *Picture) (*item, error) {
+// addGrid checks and adds the tiles of a grid (ISO/IEC 23008-12, section
+// 6.6.2.3).
+func (c *container) addGrid(main *item, p *Picture) error {
 	body, err := c.bytes(main)
 	if err != nil {
-		return nil, err
+		return err
 	}
 	cur := cursor{data: body}
 	cur.u8() // version
@@ -91,61 +96,26 @@ func (c *container) checkGrid(main *item, p *Picture) (*item, error) {
 	rows, columns := int(cur.u8())+1, int(cur.u8())+1
 	w, h := int(cur.uint(2<<wide)), int(cur.uint(2<<wide))
 	if cur.bad || rows*columns != len(main.parts) || rows*columns > maxTiles {
-		return nil, fmt.Errorf("%w: a grid of %d × %d tiles of which %d are there", ErrDamaged, columns, rows, len(main.parts))
+		return fmt.Errorf("%w: a grid of %d × %d tiles of which %d are there", ErrDamaged, columns, rows, len(main.parts))
 	}
 	if w != p.StoredWidth || h != p.StoredHeight {
-		return nil, fmt.Errorf("%w: %d × %d and %d × %d pixels for one picture", ErrDamaged, w, h, p.StoredWidth, p.StoredHeight)
+		return fmt.Errorf("%w: %d × %d and %d × %d pixels for one picture", ErrDamaged, w, h, p.StoredWidth, p.StoredHeight)
 	}
+	p.columns = columns
 	for _, id := range main.parts {
 		tile := c.items[id]
 		if tile == nil || tile.kind != "hvc1" && tile.kind != "hev1" {
-			return nil, fmt.Errorf("%w: a tile is missing or no HEVC picture", ErrDamaged)
+			return fmt.Errorf("%w: a tile is missing or no HEVC picture", ErrDamaged)
 		}
-		tw, th, err := c.size(tile)
-		if err != nil {
-			return nil, err
-		}
-		if tw*columns < w || th*rows < h || tw*(columns-1) >= w || th*(rows-1) >= h {
-			return nil, fmt.Errorf("%w: tiles of %d × %d do not make up %d × %d pixels", ErrDamaged, tw, th, w, h)
-		}
-		if err := c.checkCoded(tile); err != nil {
-			return nil, err
+		if err := c.addTile(tile, p); err != nil {
+			return err
 		}
 	}
-	return c.items[main.parts[0]], nil
-}
-
-// transformed returns the size after the container's transformations, in
-// their order, and whether one is a crop.
-func (c *container) transformed(it *item, w, h int) (width, height int, cropped bool) {
-	for _, n := range it.properties {
-		if n < 1 || n > len(c.properties) {
-			continue
-		}
-		p := c.properties[n-1]
-		cur := cursor{data: p.body}
-		switch p.kind {
-		case "irot":
-			if cur.u8()&1 == 1 {
-				w, h = h, w
-			}
-		case "clap":
-			cw, ch := ratio(&cur), ratio(&cur)
-			if cw > 0 && ch > 0 && (cw < w || ch < h) {
-				w, h, cropped = min(w, cw), min(h, ch), true
-			}
-		}
+	tw, th := p.tileWidth, p.tileHeight
+	if tw*columns < w || th*rows < h || tw*(columns-1) >= w || th*(rows-1) >= h {
+		return fmt.Errorf("%w: tiles of %d × %d do not make up %d × %d pixels", ErrDamaged, tw, th, w, h)
 	}
-	return w, h, cropped
-}
-
-// ratio reads a fraction and rounds it.
-func ratio(c *cursor) int {
-	over, under := int64(c.u32()), int64(c.u32())
-	if under == 0 {
-		return 0
-	}
-	return int((2*over + under) / (2 * under))
+	return nil
 }
 
 // exif returns the tags of the main picture: its Exif item without the offset

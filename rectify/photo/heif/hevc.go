@@ -5,11 +5,12 @@ import (
 	"fmt"
 )
 
-// checkCoded checks one coded picture: all its bytes are in the file, they
-// split up into NAL units without a rest, none of which holds a run of zeros
-// that HEVC does not write (ITU-T H.265, section 7.4.2), as a file does that
-// was copied in part; and the coded size is the one that the container says.
-func (c *container) checkCoded(it *item) error {
+// addTile checks and adds one coded picture: all its bytes are in the file,
+// they split up into NAL units without a rest, none of which holds a run of
+// zeros that HEVC does not write (ITU-T H.265, section 7.4.2), as a file does
+// that was copied in part; the coded size is the one that the container says;
+// and all tiles have one size.
+func (c *container) addTile(it *item, p *Picture) error {
 	config, ok := c.property(it, "hvcC")
 	if !ok || len(config) < 23 {
 		return fmt.Errorf("%w: the decoder's settings are missing", ErrDamaged)
@@ -22,13 +23,15 @@ func (c *container) checkCoded(it *item) error {
 	if err != nil {
 		return err
 	}
-	if s.width != w || s.height != h {
+	if s.width != w || s.height != h || len(p.tiles) > 0 && (w != p.tileWidth || h != p.tileHeight) {
 		return fmt.Errorf("%w: coded as %d × %d but described as %d × %d pixels", ErrDamaged, s.width, s.height, w, h)
 	}
 	data, err := c.bytes(it)
 	if err != nil {
 		return err
 	}
+	p.tiles = append(p.tiles, coded{config, data})
+	p.tileWidth, p.tileHeight = w, h
 	return checkUnits(data, int(config[21]&3)+1)
 }
 

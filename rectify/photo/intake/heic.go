@@ -25,7 +25,7 @@ func decodeHEIC(ctx context.Context, s source) (*photo.Photo, error) {
 			return nil, err
 		}
 	}
-	p, err := heif.Decode(ctx, s.data, head)
+	p, err := heif.Decode(ctx, head)
 	if err != nil {
 		return nil, explainHEIC(s.name, err)
 	}
