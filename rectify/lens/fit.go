@@ -51,7 +51,10 @@ type Fit struct {
 	cam        camera
 	p          params
 	covariance [paramCount][paramCount]float64
-	focalPx    float64 // the tag's, 0 when unknown
+	// focalPx is the tag's, 0 when unknown; aspectSigma is how true the mat is
+	// printed, 0 for perfectly.
+	focalPx, aspectSigma float64
+	focalUnsure          bool
 }
 
 // LineResidual sums up one printed line.
@@ -87,7 +90,7 @@ func (f *Fit) check(o SolveOptions, what string) error {
 func (pr *problem) sumUp(p *params, points []mat.LinePoint, o SolveOptions, terms Terms, scale float64) *Fit {
 	f := &Fit{
 		Model: pr.model(p), Pitch: o.pitch(), Terms: terms.Names(),
-		cam: pr.camera, p: *p, focalPx: o.focalPx(),
+		cam: pr.camera, p: *p, focalPx: o.focalPx(), focalUnsure: o.FocalUnsure, aspectSigma: o.aspectSigma(),
 	}
 	m := newProjector(&pr.camera, p)
 	on := make([]mat.Point, 0, len(points))

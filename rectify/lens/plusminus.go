@@ -16,8 +16,18 @@ func (f *Fit) PlusMinusMM(at mat.Point) float64 {
 	if !ok {
 		return math.Inf(1)
 	}
+	return s.twoSigma()
+}
+
+// twoSigma is twice the root of a covariance's larger eigenvalue; +Inf where
+// that is no number.
+func (s Slope) twoSigma() float64 {
 	mean, half := (s[0][0]+s[1][1])/2, (s[0][0]-s[1][1])/2
-	return 2 * math.Sqrt(max(mean+math.Hypot(half, s[0][1]), 0))
+	v := 2 * math.Sqrt(max(mean+math.Hypot(half, s[0][1]), 0))
+	if math.IsNaN(v) {
+		return math.Inf(1)
+	}
+	return v
 }
 
 // covarianceAt returns the covariance in mm² of the mat point that the fit

@@ -19,113 +19,125 @@ type Pose struct {
 	HeightMM, HeightSigmaMM float64
 	// TiltDeg is the angle between the lens axis and the mat's normal.
 	TiltDeg float64
+	// From is what the focal length, and with it the height, rests on most.
+	From PoseSource
+	// TagRefused says that the photograph, or the measured height, shows
+	// another focal length than the tag claims, which was then left out:
+	// digital zoom and cropping do that.
+	TagRefused bool
+
+	sense *poseSense
 }
 
-// Beliefs about the focal length, in parts (1 sigma of its logarithm): of a
-// tag, and of any hand-held camera when there is none.
+// PoseSource says what a pose rests on.
+type PoseSource string
+
+// The sources of a pose.
 const (
-	tagSigma   = 0.03
-	blindSigma = 0.35
+	// FromPhotograph: the convergence of the mat's lines.
+	FromPhotograph PoseSource = "photograph"
+	// FromTag: the focal length in the photograph's tags.
+	FromTag PoseSource = "tag"
+	// FromCameraHeight: the camera's height as it was measured.
+	FromCameraHeight PoseSource = "camera height"
+	// FromGuess: what phones usually have, for want of anything better.
+	FromGuess PoseSource = "guess"
+)
+
+// Beliefs about the focal length, in parts (1 sigma of its logarithm): of a
+// tag, of a tag that the file itself casts doubt on, and of any hand-held
+// camera when there is none.
+const (
+	tagSigma       = 0.03
+	unsureTagSigma = 0.25
+	blindSigma     = 0.35
 	// blindFocal is a usual wide phone lens, in parts of the longer side.
 	blindFocal = 0.75
 )
 
+// contradicted is how many standard errors two sources of the same length may
+// lie apart before one of them is wrong.
+const contradicted = 4
+
 // Pose returns the camera's position from the homography. The focal length
 // follows from r1 being square to r2 and as long (Zhang, PAMI 22(11), 2000,
-// section 3.1), the two equations weighted by their own errors, and from the
-// tag with 3 %. A picture taken straight down says nothing of the focal
-// length: the standard errors then show how far the tag alone carries.
+// section 3.1), the two equations weighted by their own errors and by how
+// true the mat is printed, and from the tag with 3 %. A picture taken
+// straight down says nothing of the focal length: the standard errors then
+// show how far the tag alone carries.
 func (f *Fit) Pose() (Pose, error) {
 	if f.cam.scalePx == 0 {
-		return Pose{}, fmt.Errorf("lens: a pose needs a solved fit")
+		return Pose{}, errNotSolved
 	}
-	e := f.focalEquations()
+	e := f.focalEvidence()
+	refused := f.focalPx > 0 && f.tagContradicted(e)
+	if refused {
+		e.prior = f.blindBelief()
+	}
+	pose, err := f.poseOf(e)
+	pose.TagRefused = refused
+	return pose, err
+}
+
+// PoseAtHeight returns the camera's position when its height above the mat
+// was measured, with a standard error in mm: the focal length that gives it,
+// combined by weight with what the photograph and the tag say. A measured
+// height says much where the photograph says little. A tag that disagrees
+// with both is left out. Errors are of type *FitError: a height that cannot
+// be, or one that the photograph's own lines contradict.
+func (f *Fit) PoseAtHeight(cameraHeightMM, sigmaMM float64) (Pose, error) {
+	if f.cam.scalePx == 0 {
+		return Pose{}, errNotSolved
+	}
+	if !(cameraHeightMM > 0) || math.IsInf(cameraHeightMM, 0) || !(sigmaMM > 0) || math.IsInf(sigmaMM, 0) {
+		return Pose{}, &FitError{
+			Stage:  StageInput,
+			Reason: fmt.Sprintf("A camera %g ± %g mm above the mat cannot be; measure from the mat straight up to the lens, in millimetres.", cameraHeightMM, 2*sigmaMM),
+		}
+	}
+	without, err := f.Pose()
+	if err != nil {
+		return Pose{}, err
+	}
+	e := f.focalEvidence()
+	refused := without.TagRefused
+	if !refused && f.focalPx > 0 && without.contradicts(cameraHeightMM, sigmaMM) {
+		refused = true
+	}
+	if refused {
+		e.prior = f.blindBelief()
+		if without, err = f.poseOf(e); err != nil {
+			return Pose{}, err
+		}
+	}
+	if without.From == FromPhotograph && without.contradicts(cameraHeightMM, sigmaMM) {
+		return Pose{}, &FitError{
+			Stage: StageCheck, Limit: without.HeightMM,
+			Reason: fmt.Sprintf("The photograph's own lines put the camera %.0f ± %.0f mm above the mat, not %.0f mm; measure again from the mat straight up to the lens, or leave the height out.", without.HeightMM, 2*without.HeightSigmaMM, cameraHeightMM),
+		}
+	}
+	pose, err := f.poseOf(f.withHeight(e, without, cameraHeightMM, sigmaMM))
+	pose.TagRefused = refused
+	return pose, err
+}
+
+var errNotSolved = &FitError{Stage: StageInput, Reason: "There is no camera yet; square the photograph up first."}
+
+// contradicts reports whether a measured height lies too far from the pose's.
+func (p Pose) contradicts(heightMM, sigmaMM float64) bool {
+	return math.Abs(p.HeightMM-heightMM) > contradicted*math.Hypot(p.HeightSigmaMM, sigmaMM)
+}
+
+// poseOf solves the evidence and carries all errors through.
+func (f *Fit) poseOf(e *focalEvidence) (Pose, error) {
 	logF, sigma := e.solve(&f.p)
 	pose, err := f.poseAt(&f.p, logF)
 	if err != nil {
 		return Pose{}, err
 	}
+	pose.From = e.source(&f.p, logF)
 	f.poseErrors(&pose, e, logF, sigma)
 	return pose, nil
-}
-
-// focalEquations holds what the search for the focal length keeps fixed: the
-// covariance of the homography and the prior of the logarithm of f, in units
-// of ScalePx.
-type focalEquations struct {
-	covariance  *[paramCount][paramCount]float64
-	logF, sigma float64
-}
-
-func (f *Fit) focalEquations() focalEquations {
-	e := focalEquations{covariance: &f.covariance, sigma: blindSigma}
-	focal := blindFocal * 2 * max(f.cam.middle.X, f.cam.middle.Y)
-	if f.focalPx > 0 {
-		focal, e.sigma = f.focalPx, tagSigma
-	}
-	e.logF = math.Log(focal / f.cam.scalePx)
-	return e
-}
-
-// misfit returns the two equations at a squared focal length s,
-//
-//	g1 = h1·h2 / s + h31 h32,  g2 = (|h1|² - |h2|²) / s + h31² - h32²,
-//
-// with the products over the first two rows, and their derivatives by the
-// homography's elements.
-func misfit(p *params, s float64) (g [2]float64, d [2]params) {
-	h11, h12, h21, h22, h31, h32 := p[0], p[1], p[3], p[4], p[6], p[7]
-	g[0] = (h11*h12+h21*h22)/s + h31*h32
-	g[1] = (h11*h11+h21*h21-h12*h12-h22*h22)/s + h31*h31 - h32*h32
-	d[0][0], d[0][1], d[0][3], d[0][4], d[0][6], d[0][7] = h12/s, h11/s, h22/s, h21/s, h32, h31
-	d[1][0], d[1][1], d[1][3], d[1][4], d[1][6], d[1][7] = 2*h11/s, -2*h12/s, 2*h21/s, -2*h22/s, 2*h31, -2*h32
-	return g, d
-}
-
-// cost is twice the negative log posterior of the logarithm of f.
-func (e focalEquations) cost(p *params, logF float64) float64 {
-	g, d := misfit(p, math.Exp(2*logF))
-	var s [2][2]float64
-	for r := range 2 {
-		for c := range 2 {
-			for i := range homographyCount {
-				for k := range homographyCount {
-					s[r][c] += d[r][i] * e.covariance[i][k] * d[c][k]
-				}
-			}
-		}
-	}
-	det := s[0][0]*s[1][1] - s[0][1]*s[1][0]
-	b := (logF - e.logF) / e.sigma
-	if !(det > 0) {
-		return b * b
-	}
-	chi := (g[0]*g[0]*s[1][1] - 2*g[0]*g[1]*s[0][1] + g[1]*g[1]*s[0][0]) / det
-	return chi + b*b
-}
-
-// solve returns the logarithm of f and its standard error from the curvature.
-func (e focalEquations) solve(p *params) (logF, sigma float64) {
-	const step, reach = 0.02, 1.5
-	best, least := e.logF, math.Inf(1)
-	for l := e.logF - reach; l <= e.logF+reach; l += step {
-		if c := e.cost(p, l); c < least {
-			best, least = l, c
-		}
-	}
-	cost := func(l float64) float64 { return e.cost(p, l) }
-	logF = goldenSection(cost, best-step, best+step, 40)
-	// The curvature is taken over about half a standard error, so that a
-	// sharp and a flat minimum are both measured well.
-	sigma = e.sigma
-	for range 3 {
-		h := max(sigma/2, 1e-5)
-		c := (cost(logF+h) - 2*cost(logF) + cost(logF-h)) / (h * h)
-		if c > 0 {
-			sigma = min(math.Sqrt(2/c), e.sigma)
-		}
-	}
-	return logF, sigma
 }
 
 // poseAt splits the homography: K⁻¹H = λ [r1 r2 t].
@@ -158,46 +170,6 @@ func (f *Fit) poseAt(p *params, logF float64) (Pose, error) {
 }
 
 func dot(a, b [3]float64) float64 { return a[0]*b[0] + a[1]*b[1] + a[2]*b[2] }
-
-// poseErrors carries the covariance of the homography, and what the prior
-// adds to the focal length, through to the pose by finite differences.
-func (f *Fit) poseErrors(pose *Pose, e focalEquations, logF, sigma float64) {
-	const h = 1e-5
-	var j [3]params // height, foot x, foot y by homography
-	var dlog params
-	for i := range homographyCount {
-		up, down := f.p, f.p
-		up[i] += h
-		down[i] -= h
-		lu, _ := e.solve(&up)
-		ld, _ := e.solve(&down)
-		dlog[i] = (lu - ld) / (2 * h)
-		pu, err1 := f.poseAt(&up, lu)
-		pd, err2 := f.poseAt(&down, ld)
-		if err1 != nil || err2 != nil {
-			pose.HeightSigmaMM, pose.FootSigmaMM = math.Inf(1), math.Inf(1)
-			return
-		}
-		j[0][i] = (pu.HeightMM - pd.HeightMM) / (2 * h)
-		j[1][i] = (pu.FootMM.X - pd.FootMM.X) / (2 * h)
-		j[2][i] = (pu.FootMM.Y - pd.FootMM.Y) / (2 * h)
-	}
-	pu, err1 := f.poseAt(&f.p, logF+h)
-	pd, err2 := f.poseAt(&f.p, logF-h)
-	if err1 != nil || err2 != nil {
-		return
-	}
-	// The estimate moves with the prior by the ratio of the two variances.
-	prior := sigma * sigma / e.sigma
-	by := [3]float64{(pu.HeightMM - pd.HeightMM) / (2 * h), (pu.FootMM.X - pd.FootMM.X) / (2 * h), (pu.FootMM.Y - pd.FootMM.Y) / (2 * h)}
-	var variance [3]float64
-	for r := range 3 {
-		variance[r] = f.form(&j[r], &j[r]) + by[r]*by[r]*prior*prior
-	}
-	pose.HeightSigmaMM = math.Sqrt(variance[0])
-	pose.FootSigmaMM = math.Sqrt(max(variance[1], variance[2]))
-	pose.FocalSigmaPx = pose.FocalPx * math.Sqrt(f.form(&dlog, &dlog)+prior*prior)
-}
 
 // AtHeight returns the camera over the plane heightMM above the mat: it maps
 // positions in that plane, in the mat's frame, to the photograph. A point at

@@ -23,6 +23,14 @@ type SolveOptions struct {
 	// claim that no lens has (outside 0.25 to 10 times the longer side) is
 	// taken for unknown.
 	FocalPx float64
+	// FocalUnsure says that the claim may be wrong by far: the photograph was
+	// cropped or zoomed. It then holds Pose with 25 % instead of 3 %.
+	FocalUnsure bool
+	// AspectSigma is the standard error of the rows' distance over the
+	// columns', in parts: a mat printed too long by 0.1 % looks like one that
+	// is tilted, and so bears on Pose (not on the map). 0 means 0.001, for a
+	// mat taken as printed; below 0 the mat is taken as perfect.
+	AspectSigma float64
 	// LossScale is the constant of the Cauchy loss in units of the noise; 0
 	// means 2.385 (95 % efficiency on clean data).
 	LossScale float64
@@ -93,6 +101,21 @@ func (o SolveOptions) focalPx() float64 {
 		return o.FocalPx
 	}
 	return 0
+}
+
+// printedAspect is the standard error of the ratio of a mat's two pitches,
+// printed 0.2 % off at the most (common practice, no source).
+const printedAspect = 0.001
+
+func (o SolveOptions) aspectSigma() float64 {
+	switch {
+	case o.AspectSigma < 0:
+		return 0
+	case o.AspectSigma > 0 && !math.IsInf(o.AspectSigma, 0):
+		return o.AspectSigma
+	default:
+		return printedAspect
+	}
 }
 
 func (o SolveOptions) pitch() mat.Pitch {
