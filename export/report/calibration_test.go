@@ -12,6 +12,8 @@ import (
 	"flatwright/rectify/lens"
 	"flatwright/rectify/mat"
 	"flatwright/rectify/photo"
+
+	"pgregory.net/rapid"
 )
 
 // squared is a mat of 12 by 9 squares under a camera that looks down on it at
@@ -190,4 +192,54 @@ func TestSquaring(t *testing.T) {
 	if err := WriteSquaring(&b, Squaring{Calibration: c}); err == nil || b.Len() > 0 {
 		t.Errorf("%d bytes, %v", b.Len(), err)
 	}
+}
+
+// Whatever the camera and wherever the places lie, all numbers are finite: the
+// report can be written.
+func TestReportCanAlwaysBeWritten(t *testing.T) {
+	p := &photo.Photo{
+		Name: "mat.jpg", Width: 800, Height: 600,
+		RGB: bytes.Repeat([]byte{90}, 3*800*600), Luma: bytes.Repeat([]byte{90}, 800*600),
+	}
+	rapid.Check(t, func(t *rapid.T) {
+		slant := func(name string) float64 { return rapid.Float64Range(-0.0015, 0.0015).Draw(t, name) }
+		turn := rapid.Float64Range(-0.3, 0.3).Draw(t, "turn")
+		camera := lens.Model{
+			H: [9]float64{
+				math.Cos(turn) / 300, -math.Sin(turn) / 300, -0.4, math.Sin(turn) / 300, math.Cos(turn) / 300, -0.3, slant("x"), slant("y"), 1,
+			},
+			ScalePx: 600, CentreX: 399.5, CentreY: 299.5, K1: rapid.Float64Range(-0.1, 0.1).Draw(t, "k1"),
+		}
+		var all []lens.Crossing
+		n := rapid.IntRange(1, 6).Draw(t, "squares")
+		for r := range n + 1 {
+			for c := range n + 1 {
+				if at := camera.ToPhoto(mat.Point{X: 25.4 * float64(c), Y: 25.4 * float64(r)}); p.Inside(at, 0) {
+					all = append(all, lens.Crossing{At: at, Column: c, Row: r})
+				}
+			}
+		}
+		fit, err := lens.SolveCorners(context.Background(), all, lens.SolveOptions{PitchMM: 25.4, Width: p.Width, Height: p.Height})
+		if err != nil {
+			t.Skip("these crossings do not make a camera")
+		}
+		s := &rectify.Squared{
+			Photo: p, PitchMM: 25.4, Pitch: mat.Square(25.4), Scale: rectify.Scale{X: 1, Y: 1, Source: rectify.FromPitch}, Fit: fit,
+			Grid: mat.Grid{MaxColumn: n, MaxRow: n, MinorPerPitch: 1},
+		}
+		s.Raised.ThicknessMM = rapid.SampledFrom([]float64{0, 5, 50}).Draw(t, "thickness")
+		if pose, err := fit.Pose(); err == nil && pose.HeightMM > s.Raised.ThicknessMM {
+			s.Pose = &pose
+		}
+		place := rapid.Custom(func(t *rapid.T) mat.Point {
+			return mat.Point{X: rapid.Float64Range(-3000, 3000).Draw(t, "X"), Y: rapid.Float64Range(-3000, 3000).Draw(t, "Y")}
+		})
+		c := CalibrationOf(s, rapid.SliceOfN(place, 0, 5).Draw(t, "places"))
+		if err := WriteSquaring(&bytes.Buffer{}, Squaring{Calibration: c}); err != nil {
+			t.Fatalf("%v in %+v", err, c)
+		}
+		if err := Write(&bytes.Buffer{}, Report{Calibration: c}); err != nil {
+			t.Fatal(err)
+		}
+	})
 }
