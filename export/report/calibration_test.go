@@ -148,8 +148,14 @@ func TestHeight(t *testing.T) {
 		t.Errorf("± %g mm with the height, ± %g mm without", c.PlusMinus.MedianMM, flat.PlusMinus.MedianMM)
 	}
 	s.Raised.CameraHeightMM = 0
-	if h := CalibrationOf(s, at).Height; h.Source != "photograph" {
-		t.Errorf("source %q", h.Source)
+	for from, words := range map[lens.PoseSource]string{
+		lens.FromPhotograph: "(from the photograph)", lens.FromTag: "(by the focal length in its tags)",
+		lens.FromCameraHeight: "(as measured)", lens.FromGuess: "(by a usual lens",
+	} {
+		s.Pose.From, s.Pose.TagRefused = from, true
+		if h := CalibrationOf(s, at).Height; h.Source != string(from) || !h.TagRefused || !strings.Contains(h.Sentence(), words) {
+			t.Errorf("%+v says %q", h, h.Sentence())
+		}
 	}
 }
 

@@ -1,6 +1,12 @@
 package report
 
-import "flatwright/rectify"
+import (
+	"fmt"
+	"math"
+
+	"flatwright/rectify"
+	"flatwright/rectify/lens"
+)
 
 // Height says what was allowed for pieces that rise above the mat. A ± is nil
 // when it is not known.
@@ -13,9 +19,11 @@ type Height struct {
 	TiltDeg          float64  `json:"tilt_deg"`
 	FocalPx          float64  `json:"focal_px"`
 	FocalPlusMinusPx *float64 `json:"focal_plus_minus_px"`
-	// Source says what the camera's height rests on: "camera height" as it was
-	// given, else "photograph".
-	Source string `json:"source"`
+	// Source says what the camera's height rests on most: "photograph", "tag",
+	// "camera height" as it was given, or "guess". TagRefused is set when the
+	// photograph contradicts the focal length in its own tags.
+	Source     string `json:"source"`
+	TagRefused bool   `json:"tag_refused"`
 }
 
 func heightOf(s *rectify.Squared) *Height {
@@ -26,12 +34,26 @@ func heightOf(s *rectify.Squared) *Height {
 	h := &Height{
 		ThicknessMM: s.Raised.ThicknessMM, CameraHeightMM: p.HeightMM,
 		CameraHeightPlusMinusMM: finiteOrNil(2 * p.HeightSigmaMM), CameraFoot: At(p.FootMM), TiltDeg: p.TiltDeg,
-		FocalPx: p.FocalPx, FocalPlusMinusPx: finiteOrNil(2 * p.FocalSigmaPx), Source: "photograph",
+		FocalPx: p.FocalPx, FocalPlusMinusPx: finiteOrNil(2 * p.FocalSigmaPx),
+		Source: string(p.From), TagRefused: p.TagRefused,
 	}
-	if s.Raised.CameraHeightMM > 0 {
-		h.Source = "camera height"
+	if s.Raised.CameraHeightMM > 0 && p.HeightMM == s.Raised.CameraHeightMM {
+		h.Source = string(lens.FromCameraHeight)
 	}
 	return h
+}
+
+// Sentence says what was allowed for the pieces' height.
+func (h *Height) Sentence() string {
+	camera := fmt.Sprintf("%.0f mm", h.CameraHeightMM)
+	if h.CameraHeightPlusMinusMM != nil {
+		camera = fmt.Sprintf("%.0f ± %.0f mm", h.CameraHeightMM, math.Ceil(*h.CameraHeightPlusMinusMM))
+	}
+	from := map[lens.PoseSource]string{
+		lens.FromPhotograph: "from the photograph", lens.FromTag: "by the focal length in its tags",
+		lens.FromCameraHeight: "as measured", lens.FromGuess: "by a usual lens, for want of better",
+	}[lens.PoseSource(h.Source)]
+	return fmt.Sprintf("Pieces %s mm thick are allowed for, the camera %s above the mat (%s).", shortest(h.ThicknessMM), camera, from)
 }
 
 func (h *Height) rounded() *Height {

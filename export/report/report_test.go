@@ -56,7 +56,7 @@ func TestKeys(t *testing.T) {
 		"calibration.printed_spacings_mm", "calibration.plus_minus_map.0.x_mm", "calibration.plus_minus_map.0.plus_minus_mm",
 		"calibration.hull_mm", "calibration.height.thickness_mm", "calibration.height.camera_height_mm",
 		"calibration.height.camera_height_plus_minus_mm", "calibration.height.camera_foot_mm.x_mm", "calibration.height.tilt_deg",
-		"calibration.height.focal_px", "calibration.height.focal_plus_minus_px", "calibration.height.source",
+		"calibration.height.focal_px", "calibration.height.focal_plus_minus_px", "calibration.height.source", "calibration.height.tag_refused",
 		"calibration.checks.0.known_mm", "calibration.checks.0.measured_mm", "calibration.checks.0.difference_mm", "calibration.checks.0.plus_minus_mm",
 		"calibration.advice.0.text", "calibration.advice.0.at_mm.y_mm", "calibration.advice.0.mm",
 		"pieces.0.id", "pieces.0.name", "pieces.0.area_mm2", "pieces.0.perimeter_mm", "pieces.0.nodes",

@@ -80,19 +80,6 @@ func Basis(c Calibration) string {
 	return fmt.Sprintf("%d points of the mat's lines, %s mm apart", c.Points, shortest(c.PitchMM))
 }
 
-// Sentence says what was allowed for the pieces' height.
-func (h *Height) Sentence() string {
-	camera := fmt.Sprintf("%.0f mm", h.CameraHeightMM)
-	if h.CameraHeightPlusMinusMM != nil {
-		camera = fmt.Sprintf("%.0f ± %.0f mm", h.CameraHeightMM, math.Ceil(*h.CameraHeightPlusMinusMM))
-	}
-	from := "from the photograph"
-	if h.Source == "camera height" {
-		from = "as measured"
-	}
-	return fmt.Sprintf("Pieces %s mm thick are allowed for, the camera %s above the mat (%s).", shortest(h.ThicknessMM), camera, from)
-}
-
 // checkSentence says how a known length came out, and whether the error of
 // squaring up, that of the scale where it is known, and a pixel at either end
 // explain the difference.
