@@ -91,7 +91,9 @@ func (s *sheetMap) tone(mm float64) color.RGBA {
 // shade fills a square about every place in the frame; what is out of the
 // frame stays grey.
 func (s *sheetMap) shade(c *canvas, r *result) {
-	c.fill(faint, s.at(mat.Point{}), s.at(mat.Point{X: s.widthMM}), s.at(mat.Point{X: s.widthMM, Y: s.heightMM}), s.at(mat.Point{Y: s.heightMM}))
+	if r.truth.Sheet == nil {
+		c.fill(faint, s.at(mat.Point{}), s.at(mat.Point{X: s.widthMM}), s.at(mat.Point{X: s.widthMM, Y: s.heightMM}), s.at(mat.Point{Y: s.heightMM}))
+	}
 	const half = 2.55 // places stand 5 mm apart
 	for _, p := range r.places {
 		x0, x1 := max(p.At.X-half, 0), min(p.At.X+half, s.widthMM)

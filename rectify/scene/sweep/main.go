@@ -14,6 +14,7 @@ import (
 	"os/signal"
 	"path/filepath"
 	"runtime"
+	"strings"
 	"time"
 
 	"flatwright/rectify/scene"
@@ -35,6 +36,8 @@ type settings struct {
 	photo, mapOf int
 	only         int
 	hard         bool
+	thickMM      float64
+	sheet        string
 }
 
 func parse() (settings, error) {
@@ -45,6 +48,8 @@ func parse() (settings, error) {
 	flag.StringVar(&s.csv, "csv", "", "`file` for the numbers of every scene")
 	flag.IntVar(&s.jobs, "jobs", runtime.NumCPU(), "`number` of scenes worked on at a time")
 	flag.BoolVar(&s.hard, "hard", false, "also deal out faint and coloured lines, tiled floors, diagonals and cropped mats")
+	flag.Float64Var(&s.thickMM, "thick", 0, "pieces are foam this many `mm` thick, and the errors those of their top faces")
+	flag.StringVar(&s.sheet, "sheet", "", "square up from a sheet of this `size`, A4, A3 or Letter, instead of a mat; its corners are clicked")
 	flag.IntVar(&s.photo, "photo", -1, "only write the photograph of this scene `number` and its truth, as scene-N.jpg")
 	flag.IntVar(&s.only, "only", -1, "work on this scene `number` alone; below 0 all")
 	flag.IntVar(&s.mapOf, "map", -1, "scene `number` that map.png shows; below 0 takes the one with the median error")
@@ -54,6 +59,8 @@ func parse() (settings, error) {
 		return s, fmt.Errorf("-n %d: a sweep needs a scene at least", s.scenes)
 	case !(s.megapixels >= 0.3 && s.megapixels <= 50):
 		return s, fmt.Errorf("-mp %g: photographs have from 0.3 to 50 megapixels", s.megapixels)
+	case !(s.thickMM >= 0 && s.thickMM < 100):
+		return s, fmt.Errorf("-thick %g: foam is from 0 to 100 mm thick", s.thickMM)
 	case s.jobs < 1:
 		return s, fmt.Errorf("-jobs %d: at least one scene must be worked on", s.jobs)
 	case max(s.photo, s.mapOf, s.only) >= s.scenes:
@@ -69,9 +76,9 @@ func run() error {
 	}
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
 	defer stop()
-	cases := plan(s.scenes)
-	if s.hard {
-		harden(cases)
+	cases, err := s.cases()
+	if err != nil {
+		return err
 	}
 	if err := os.MkdirAll(s.dir, 0o755); err != nil {
 		return fmt.Errorf("the directory for the pictures cannot be made: %w", err)
@@ -88,6 +95,29 @@ func run() error {
 		return err
 	}
 	fmt.Fprintf(os.Stderr, "\r%d scenes of %.1f megapixels in %.0f s\n", len(results), s.megapixels, time.Since(started).Seconds())
+	return s.report(results)
+}
+
+// cases are the scenes that the settings ask for.
+func (s *settings) cases() ([]testCase, error) {
+	out := plan(s.scenes)
+	if s.hard {
+		harden(out)
+	}
+	sheet, ok := map[string]*scene.Sheet{
+		"": nil, "A4": &scene.SheetA4, "A3": &scene.SheetA3, "LETTER": &scene.SheetLetter,
+	}[strings.ToUpper(s.sheet)]
+	if !ok {
+		return nil, fmt.Errorf("-sheet %s: give A4, A3 or Letter", s.sheet)
+	}
+	for i := range out {
+		out[i].thickMM, out[i].sheet = s.thickMM, sheet
+	}
+	return out, nil
+}
+
+// report prints the table and writes the numbers and the pictures.
+func (s *settings) report(results []result) error {
 	writeTable(os.Stdout, results)
 	if s.csv != "" {
 		if err := writeCSV(s.csv, results); err != nil {

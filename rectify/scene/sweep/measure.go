@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"math/rand/v2"
 	"os"
 	"sync"
 	"sync/atomic"
@@ -70,7 +71,7 @@ func measure(ctx context.Context, c testCase, megapixels float64) (result, error
 	if err != nil {
 		return r, fmt.Errorf("drawing %s: %w", spec.Name, err)
 	}
-	squared, err := rectify.SquareUp(ctx, p, rectify.Options{PitchMM: r.truth.PitchMM})
+	squared, err := rectify.SquareUp(ctx, p, r.options())
 	if ctx.Err() != nil {
 		return r, ctx.Err()
 	}
@@ -82,15 +83,44 @@ func measure(ctx context.Context, c testCase, megapixels float64) (result, error
 	return r, nil
 }
 
+// clickedPx is how far off a maker clicks a corner, 1 sigma.
+const clickedPx = 2.5
+
+// options are what the maker would tell: the pitch, the pieces' thickness, or
+// the sheet and its corners, clicked by hand.
+func (r *result) options() rectify.Options {
+	o := rectify.Options{PitchMM: r.truth.PitchMM, Raised: rectify.Raised{ThicknessMM: r.thickMM}}
+	s := r.truth.Sheet
+	if s == nil {
+		return o
+	}
+	o.Rectangle = &rectify.Rectangle{Name: "sheet", WidthMM: s.WidthMM, HeightMM: s.HeightMM, Corners: s.CornersPx}
+	rng := rand.New(rand.NewPCG(r.seed, 0xc11c))
+	for i := range o.Rectangle.Corners {
+		c := &o.Rectangle.Corners[i]
+		c.X, c.Y = c.X+clickedPx*rng.NormFloat64(), c.Y+clickedPx*rng.NormFloat64()
+	}
+	return o
+}
+
+// mapOf is the map of the plane that the errors are measured in: the mat's,
+// or that of thick pieces' top faces.
+func mapOf(s *rectify.Squared) scene.Mapping {
+	if upper, ok := s.Upper(); ok {
+		return upper
+	}
+	return s.Fit
+}
+
 // compare fills in the errors of a squared-up photograph.
 func (r *result) compare(s *rectify.Squared) {
 	r.points = len(s.Fit.Points)
-	r.rmsMM, r.worstMM = scene.CameraError(r.truth, s.Fit)
-	errs := scene.CameraErrors(r.truth, s.Fit)
+	errs := scene.CameraErrorsAt(r.truth, mapOf(s), r.thickMM)
+	r.rmsMM, r.worstMM = size(errs)
 	honest := 0
 	var claims []float64
 	for _, e := range errs {
-		p := place{e, s.Fit.PlusMinusMM(e.Got)}
+		p := place{e, s.PlusMinusMM(e.Got)}
 		if math.Hypot(e.OffLinesMM.X, e.OffLinesMM.Y) <= p.plusMinusMM {
 			honest++
 		}
@@ -104,6 +134,19 @@ func (r *result) compare(s *rectify.Squared) {
 	r.medianMM, r.mostMM = quantile(claims, 0.5), quantile(claims, 1)
 	r.scale = scaleOf(errs)
 	r.hull = r.inTruth(s)
+}
+
+// size is the root mean square and the largest of errors, +Inf for none.
+func size(errs []scene.PointError) (rmsMM, worstMM float64) {
+	if len(errs) == 0 {
+		return math.Inf(1), math.Inf(1)
+	}
+	sum := 0.0
+	for _, e := range errs {
+		off := math.Hypot(e.OffMM.X, e.OffMM.Y)
+		sum, worstMM = sum+off*off, max(worstMM, off)
+	}
+	return math.Sqrt(sum / float64(len(errs))), worstMM
 }
 
 // scaleOf is the ratio of the lengths found to the true ones.

@@ -52,6 +52,10 @@ type testCase struct {
 	// trouble is the name of what makes the mat hard to read beside the
 	// factors; empty in an ordinary sweep.
 	trouble string
+	// thickMM is the pieces' thickness, whose top faces are measured; sheet,
+	// when not nil, lies there instead of a mat.
+	thickMM float64
+	sheet   *scene.Sheet
 }
 
 // trouble is what makes a mat hard to read.
@@ -170,7 +174,7 @@ func (c testCase) spec(megapixels float64) scene.Spec {
 	o := scene.RandomOptions{
 		Megapixels: megapixels, TiltDeg: &c.levels[tilt], CornerBend: &c.levels[bend],
 		MinFocal35MM: c.levels[lens], MaxFocal35MM: c.levels[lens],
-		Coverage: c.levels[covered], Packed: c.packed, Noise: c.levels[noise],
+		Coverage: c.levels[covered], Packed: c.packed, Noise: c.levels[noise], ThicknessMM: c.thickMM,
 		MatColour: c.colour, PitchMM: c.pitchMM, MinorPerPitch: c.minors,
 		AnyRoll: c.anyRoll, SidesOut: c.sidesOut,
 	}
@@ -179,7 +183,12 @@ func (c testCase) spec(megapixels float64) scene.Spec {
 			t.set(&o)
 		}
 	}
-	s := scene.Random(c.seed, o)
+	s := scene.Spec{}
+	if c.sheet != nil {
+		s = scene.RandomSheet(c.seed, *c.sheet, o)
+	} else {
+		s = scene.Random(c.seed, o)
+	}
 	s.Name = fmt.Sprintf("scene %d (seed %d)", c.number, c.seed)
 	return s
 }
@@ -191,6 +200,9 @@ func (c testCase) groups() [][2]string {
 	for f := range factors {
 		v := c.levels[f]
 		if f == covered {
+			if c.sheet != nil {
+				continue // pieces lie on the sheet as they will
+			}
 			v *= 100
 		}
 		out = append(out, [2]string{factors[f].name, fmt.Sprintf(factors[f].label, v)})
@@ -201,6 +213,9 @@ func (c testCase) groups() [][2]string {
 	}
 	if c.trouble != "" {
 		out = append(out, [2]string{"trouble", c.trouble})
+	}
+	if c.sheet != nil {
+		return append(out, [2]string{"roll", roll})
 	}
 	return append(
 		out,

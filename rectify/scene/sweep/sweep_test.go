@@ -102,6 +102,37 @@ func TestTableCountsWhatItIsGiven(t *testing.T) {
 	}
 }
 
+// A scene of foam and one with a sheet: told what a maker would tell, the
+// error is that of the plane asked for.
+func TestSweepOfFoamAndOfASheet(t *testing.T) {
+	for name, s := range map[string]settings{
+		"foam":  {scenes: 3, megapixels: 1, thickMM: 8},
+		"sheet": {scenes: 3, megapixels: 1, sheet: "letter"},
+	} {
+		cases, err := s.cases()
+		if err != nil {
+			t.Fatal(err)
+		}
+		r, err := measure(context.Background(), cases[2], s.megapixels)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if r.refused != nil || r.rmsMM > 1 || len(r.places) < 500 {
+			t.Errorf("%s: %v, RMS %g mm at %d places", name, r.refused, r.rmsMM, len(r.places))
+		}
+		if name == "foam" && (r.truth.Pieces[0].ThicknessMM != 8 || r.options().Raised.ThicknessMM != 8) {
+			t.Error("the foam is not 8 mm thick")
+		}
+		if _, err := errorMap(&r); err != nil {
+			t.Error(err)
+		}
+	}
+	bad := settings{scenes: 1, sheet: "postcard"}
+	if _, err := bad.cases(); err == nil {
+		t.Error("a sheet of no known size was let through")
+	}
+}
+
 // Two small scenes from photograph to pictures and numbers.
 func TestSweepOfTwoScenes(t *testing.T) {
 	dir := t.TempDir()

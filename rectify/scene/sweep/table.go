@@ -155,6 +155,11 @@ func writeWorst(w io.Writer, results []result) {
 
 // describe names a scene so that it can be drawn again.
 func (r *result) describe() string {
+	if r.sheet != nil {
+		return fmt.Sprintf("scene %d, seed %d: tilt %g, %g mm, bend %+.2f, noise %g, sheet %g x %g mm, %.2f mm/px",
+			r.number, r.seed, r.levels[tilt], r.levels[lens], r.levels[bend], r.levels[noise],
+			r.sheet.WidthMM, r.sheet.HeightMM, r.mmPerPx)
+	}
 	trouble := ""
 	if r.trouble != "" {
 		trouble = ", " + r.trouble
