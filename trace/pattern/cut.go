@@ -17,8 +17,12 @@ const (
 )
 
 // Validate returns an error, naming the fault, when the kind is unknown or
-// the angle of a bevel or an undercut is not between 1° and 75°.
+// the angle of a bevel or an undercut is not between 1° and 75°. A cut that
+// varies may pass through square.
 func (c Cut) Validate() error {
+	if c.Varies && !(math.Abs(c.ToDeg) <= maxAngleDeg) {
+		return fmt.Errorf("a cut that ends at %g°: the angle from square must lie within %d°", c.ToDeg, maxAngleDeg)
+	}
 	switch c.Kind {
 	case Straight:
 		return nil
@@ -68,7 +72,11 @@ func CutOf(signedDeg float64) Cut {
 // InsetMM returns how far inside the front edge the back edge lies, in mm,
 // in a sheet of the thickness given: t·tan b, negative for an undercut.
 func InsetMM(c Cut, thicknessMM float64) float64 {
-	return thicknessMM * math.Tan(c.SignedDeg()*math.Pi/180)
+	return insetMM(c.SignedDeg(), thicknessMM)
+}
+
+func insetMM(signedDeg, thicknessMM float64) float64 {
+	return thicknessMM * math.Tan(signedDeg*math.Pi/180)
 }
 
 // InteriorDeg returns the angle between the faces of two sheets glued with

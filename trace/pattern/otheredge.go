@@ -45,7 +45,8 @@ func (p *Piece) mitreAt(segment int) mat.Point {
 	i := segment % n
 	before, after := p.Outline.Segments[(i+n-1)%n], p.Outline.Segments[i]
 	a, b, at := before.Tangent(1), after.Tangent(0), after.P0
-	d1, d2 := p.faceDistance((i+n-1)%n, 1), p.faceDistance(i, 0)
+	distance := p.faceDistances()
+	d1, d2 := distance((i+n-1)%n, 1), distance(i, 0)
 	det := a.X*b.Y - a.Y*b.X
 	if math.Abs(det) < 0.02 {
 		d := (d1 + d2) / 2

@@ -8,18 +8,6 @@ import (
 	"flatwright/trace/curve"
 )
 
-// Finding is something about a pattern that the maker should hear.
-type Finding struct {
-	// Piece and Edge name what it is about; Edge may be empty.
-	Piece, Edge string
-	// At is the place on the mat.
-	At mat.Point
-	// Text says what is wrong and what to do.
-	Text string
-	// AmountMM is how much, where that is a length; else 0.
-	AmountMM float64
-}
-
 // otherFaceToleranceMM bounds the distance between the other face's outline
 // as returned and the true one.
 const otherFaceToleranceMM = 0.01
@@ -38,7 +26,7 @@ func OtherFace(p Piece) ([]curve.Path, []Finding) {
 	}
 	outline := p.Outline
 	if p.isCutAslant() {
-		moved, err := curve.Offset(p.Outline, p.faceDistance, otherFaceToleranceMM)
+		moved, err := curve.Offset(p.Outline, p.faceDistances(), otherFaceToleranceMM)
 		if err != nil {
 			return nil, []Finding{p.refused(err)}
 		}
@@ -53,35 +41,76 @@ func OtherFace(p Piece) ([]curve.Path, []Finding) {
 }
 
 func (p *Piece) isCutAslant() bool {
-	for i := range p.Outline.Segments {
-		if p.faceDistance(i, 0) != 0 {
-			return true
+	for _, e := range p.Edges {
+		if e.Cut.Kind != Straight || e.Cut.Varies {
+			return p.ThicknessMM > 0
 		}
 	}
 	return false
 }
 
-// faceDistance returns how far into the piece the other face's edge lies
-// beside segment i, in mm.
-func (p *Piece) faceDistance(i int, _ float64) float64 {
-	k := p.EdgeOf(i)
-	if k < 0 {
-		return 0
-	}
-	d := InsetMM(p.Edges[k].Cut, p.ThicknessMM)
+// faceDistances returns how far into the piece the other face's edge lies
+// beside a place of the outline, in mm.
+func (p *Piece) faceDistances() func(segment int, t float64) float64 {
+	sign := 1.0
 	if p.Face == Back {
-		d = -d
+		sign = -sign
 	}
 	if p.Outline.Area() < 0 {
-		d = -d
+		sign = -sign
 	}
-	return d
+	n := len(p.Outline.Segments)
+	owner := make([]int, n)
+	for i := range owner {
+		owner[i] = p.EdgeOf(i)
+	}
+	shares := make([]func(segment int, t float64) float64, len(p.Edges))
+	for k, e := range p.Edges {
+		if e.Cut.Varies {
+			shares[k] = p.shareAlong(k)
+		}
+	}
+	return func(i int, t float64) float64 {
+		k := owner[i]
+		if k < 0 {
+			return 0
+		}
+		c := p.Edges[k].Cut
+		if shares[k] != nil {
+			return sign * insetMM(c.SignedDegAt(shares[k](i, t)), p.ThicknessMM)
+		}
+		return sign * InsetMM(c, p.ThicknessMM)
+	}
 }
+
+// shareAlong returns the function that tells which part of an edge's length
+// lies before a place of the outline on it.
+func (p *Piece) shareAlong(edge int) func(segment int, t float64) float64 {
+	path := p.EdgePath(edge)
+	before := make([]float64, len(path.Segments)+1)
+	for i, s := range path.Segments {
+		before[i+1] = before[i] + s.Length(lengthToleranceMM)
+	}
+	first, n := p.Edges[edge].First, len(p.Outline.Segments)
+	return func(segment int, t float64) float64 {
+		i := (segment - first + n) % n
+		s := path.Segments[i]
+		along := before[i+1]
+		if t < 1 {
+			head, _ := s.Split(t)
+			along = before[i] + head.Length(lengthToleranceMM)
+		}
+		return along / before[len(before)-1]
+	}
+}
+
+// lengthToleranceMM is good enough for the share of an edge's length.
+const lengthToleranceMM = 1e-4
 
 func (p *Piece) edgeFault() (Finding, bool) {
 	for _, e := range p.Edges {
 		if err := e.Cut.Validate(); err != nil {
-			return Finding{Piece: p.ID, Edge: e.ID, At: p.nodeAt(e.First), Text: err.Error()}, true
+			return Finding{Kind: Faulty, Severity: Fault, Piece: p.ID, Edge: e.ID, At: p.nodeAt(e.First), Text: err.Error()}, true
 		}
 	}
 	return Finding{}, false
@@ -102,7 +131,7 @@ func (p *Piece) faceName() string {
 }
 
 func (p *Piece) refused(err error) Finding {
-	f := Finding{Piece: p.ID, Text: fmt.Sprintf("The %s face cannot be made: %v.", p.faceName(), err)}
+	f := Finding{Kind: BackFace, Severity: Fault, Piece: p.ID, Text: fmt.Sprintf("The %s face cannot be made: %v.", p.faceName(), err)}
 	var o *curve.OffsetError
 	if !errors.As(err, &o) {
 		return f
@@ -130,6 +159,6 @@ func (p *Piece) openingFault(outline, opening curve.Path, i int) (Finding, bool)
 	if !meets && outline.Contains(at, otherFaceToleranceMM) {
 		return Finding{}, false
 	}
-	return Finding{Piece: p.ID, At: at, Text: fmt.Sprintf(
+	return Finding{Kind: BackFace, Severity: Fault, Piece: p.ID, At: at, Text: fmt.Sprintf(
 		"Opening %d of piece %s breaks through the edge near (%.1f, %.1f) mm. Make the opening or the bevel smaller.", i+1, p.ID, at.X, at.Y)}, true
 }

@@ -40,7 +40,7 @@ type validator struct {
 }
 
 func (v *validator) say(edge string, at mat.Point, format string, args ...any) {
-	v.found = append(v.found, Finding{Piece: v.p.ID, Edge: edge, At: at, Text: fmt.Sprintf(format, args...)})
+	v.found = append(v.found, Finding{Kind: Faulty, Severity: Fault, Piece: v.p.ID, Edge: edge, At: at, Text: fmt.Sprintf(format, args...)})
 }
 
 func (v *validator) piece(p *Piece, number int) {
@@ -134,7 +134,7 @@ func (v *validator) numbers() {
 	for _, e := range p.Edges {
 		if err := e.Cut.Validate(); err != nil {
 			v.say(e.ID, p.nodeAt(e.First), "Edge %s: %v.", e.ID, err)
-		} else if e.Cut.Kind != Straight && p.ThicknessMM == 0 {
+		} else if (e.Cut.Kind != Straight || e.Cut.Varies) && p.ThicknessMM == 0 {
 			v.say(e.ID, p.nodeAt(e.First), "Edge %s is cut aslant, but the thickness of piece %s is not known. Give the sheet's thickness.", e.ID, p.ID)
 		}
 	}

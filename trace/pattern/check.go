@@ -1,0 +1,271 @@
+package pattern
+
+import (
+	"fmt"
+	"math"
+	"slices"
+
+	"flatwright/rectify/mat"
+)
+
+// Check returns everything that should be looked at before cutting, the
+// gravest first: what Validate finds, and what the trade's rules and the
+// pattern's limits have against it.
+func Check(p Pattern) []Finding {
+	c := checker{p: &p, limits: p.Limits.whole(), found: Validate(p)}
+	if !slices.ContainsFunc(c.found, func(f Finding) bool { return f.Kind == Faulty }) {
+		for i := range p.Seams {
+			c.seam(&p.Seams[i])
+		}
+		for i := range p.Pieces {
+			c.piece(&p.Pieces[i])
+		}
+		c.unpaired()
+	}
+	c.names()
+	slices.SortStableFunc(c.found, func(a, b Finding) int { return int(b.Severity) - int(a.Severity) })
+	return c.found
+}
+
+type checker struct {
+	p      *Pattern
+	limits Limits
+	found  []Finding
+}
+
+func (c *checker) add(f Finding) { c.found = append(c.found, f) }
+
+// seam holds a seam to the limits.
+func (c *checker) seam(s *Seam) {
+	m, err := c.p.MeasureSeam(s.ID)
+	if err != nil {
+		// The other face cannot be made: Validate has said so.
+		return
+	}
+	c.seamLength(s, m)
+	c.seamMarks(s, m)
+	c.bareSeam(s, m)
+	c.seamAngle(s, m)
+	c.dart(s)
+}
+
+// on reports whether a limit is in force.
+func on(limit float64) bool { return limit >= 0 }
+
+func (c *checker) seamLength(s *Seam, m SeamMeasure) {
+	d := m.DifferenceMM()
+	if !on(c.limits.SeamMM) || math.Abs(d) <= c.limits.SeamMM || math.Abs(m.Part()) <= c.limits.SeamPart {
+		return
+	}
+	longer, shorter := s.B, s.A
+	if d < 0 {
+		longer, shorter = s.A, s.B
+	}
+	at, where := m.A.Start, ""
+	if t, ok := m.WorstStretch(); ok && len(m.Stretches) > 1 {
+		where = fmt.Sprintf(" Most of it, %.1f mm, arises between %.0f and %.0f mm along %v.", math.Abs(t.DifferenceMM), t.AFromMM, t.AToMM, s.A)
+		if q, err := c.place(s.A, (t.AFromMM+t.AToMM)/2); err == nil {
+			at = q
+		}
+	}
+	severity := Warning
+	if math.Abs(m.Part()) > 0.05 {
+		severity = Fault
+	}
+	c.add(Finding{
+		Kind: SeamLength, Severity: severity, Seam: s.ID, Edge: longer[0].Edge, At: at, AmountMM: d,
+		Text: fmt.Sprintf("In seam %s, %v is %.1f mm (%.1f %%) longer than %v.%s Even the sides out, ease the longer one in, or trace it again.",
+			s.ID, longer, math.Abs(d), 100*math.Abs(m.Part()), shorter, where),
+		Mend: evenMend(s.ID, m),
+	})
+}
+
+// evenMend offers to even the sides out while the difference may be an
+// inaccuracy.
+func evenMend(seam string, m SeamMeasure) Mend {
+	if math.Abs(m.Part()) > mostEvened {
+		return Mend{}
+	}
+	return Mend{Kind: EvenSides, Seam: seam}
+}
+
+// place returns the point of a side at a length along it, on the shown face.
+func (c *checker) place(run Run, alongMM float64) (mat.Point, error) {
+	for i, r := range run {
+		path, err := c.p.EdgeRun(r)
+		if err != nil {
+			return mat.Point{}, err
+		}
+		if l := path.Length(); alongMM > l && i < len(run)-1 {
+			alongMM -= l
+			continue
+		}
+		return path.PointAtLength(alongMM)
+	}
+	return mat.Point{}, fmt.Errorf("an empty side")
+}
+
+func (c *checker) seamMarks(s *Seam, m SeamMeasure) {
+	if !on(c.limits.MarkMM) {
+		return
+	}
+	for _, side := range []struct {
+		m     SideMeasure
+		run   Run
+		other Run
+		fromB bool
+	}{{m.A, s.A, s.B, false}, {m.B, s.B, s.A, true}} {
+		if n := len(side.m.Alone); n > 0 {
+			first := side.m.Marks[side.m.Alone[0]]
+			c.add(Finding{
+				Kind: SeamMarks, Severity: Warning, Seam: s.ID, Edge: side.run[0].Edge, Piece: first.PieceID, At: first.At, AmountMM: first.AlongMM,
+				Text: fmt.Sprintf("In seam %s, %s on %v no partner on %v: the first %.1f mm along. Copy the marks over, or remove them.",
+					s.ID, marksHave(n), side.run, side.other, first.AlongMM),
+				Mend: Mend{Kind: CopyMarks, Seam: s.ID, FromB: side.fromB},
+			})
+		}
+	}
+	worst, at := 0.0, -1
+	for i, j := range m.Joints {
+		// A difference in length that is eased in evenly moves marks along.
+		eased := m.A.Marks[j.A].AlongMM * m.Part()
+		if d := math.Abs(j.OffMM - eased); d > worst {
+			worst, at = d, i
+		}
+	}
+	if at < 0 || worst <= c.limits.MarkMM {
+		return
+	}
+	j := m.Joints[at]
+	mark := m.B.Marks[j.B]
+	c.add(Finding{
+		Kind: SeamMarks, Severity: Warning, Seam: s.ID, Piece: mark.PieceID, Edge: s.B[0].Edge, At: mark.At, AmountMM: worst,
+		Text: fmt.Sprintf("In seam %s, the mark %.1f mm along %v and the one %.1f mm along %v do not meet: %.1f mm apart. Move one, or set new marks on both sides.",
+			s.ID, m.A.Marks[j.A].AlongMM, s.A, mark.AlongMM, s.B, worst),
+		Mend: Mend{Kind: SetMarks, Seam: s.ID, SpacingMM: c.spacing()},
+	})
+}
+
+func marksHave(n int) string {
+	if n == 1 {
+		return "one mark has"
+	}
+	return fmt.Sprintf("%d marks have", n)
+}
+
+// spacing is the distance of marks that the program proposes.
+func (c *checker) spacing() float64 {
+	if c.limits.BareSeamMM > 0 {
+		return math.Round(max(c.limits.BareSeamMM/2, leastSpacingMM))
+	}
+	return 60
+}
+
+func (c *checker) bareSeam(s *Seam, m SeamMeasure) {
+	long := max(m.A.LengthMM, m.B.LengthMM)
+	if !on(c.limits.BareSeamMM) || long < c.limits.BareSeamMM || len(m.A.Marks)+len(m.B.Marks) > 0 {
+		return
+	}
+	at, err := c.place(s.A, m.A.LengthMM/2)
+	if err != nil {
+		at = m.A.Start
+	}
+	c.add(Finding{
+		Kind: BareSeam, Severity: Warning, Seam: s.ID, Edge: s.A[0].Edge, At: at, AmountMM: long,
+		Text: fmt.Sprintf("Seam %s is %.0f mm long and has no registration mark. Set marks, so that it does not creep while it is glued.", s.ID, long),
+		Mend: Mend{Kind: SetMarks, Seam: s.ID, SpacingMM: c.spacing()},
+	})
+}
+
+// seamAngle compares the joint that the cuts give with what is possible and
+// what is wanted.
+func (c *checker) seamAngle(s *Seam, m SeamMeasure) {
+	a, ka, err1 := c.p.FindEdge(s.A[0].Edge)
+	b, kb, err2 := c.p.FindEdge(s.B[0].Edge)
+	if err1 != nil || err2 != nil || a.ThicknessMM == 0 || b.ThicknessMM == 0 {
+		return
+	}
+	j, err := JointOf(SheetEnd{a.Edges[ka].Cut, a.ThicknessMM}, SheetEnd{b.Edges[kb].Cut, b.ThicknessMM}, 0, 1)
+	if err != nil {
+		return
+	}
+	f := Finding{Kind: SeamAngle, Severity: Warning, Seam: s.ID, Edge: s.A[0].Edge, At: m.A.Start}
+	switch {
+	case on(c.limits.AngleDeg) && s.WantDeg > 0 && math.Abs(j.InteriorDeg-s.WantDeg) > c.limits.AngleDeg:
+		f.AmountDeg = j.InteriorDeg - s.WantDeg
+		f.Text = fmt.Sprintf("The cuts of seam %s give %.1f° inside, but %.1f° is wanted. Share the turn between both edges.", s.ID, j.InteriorDeg, s.WantDeg)
+		f.Mend = Mend{Kind: ShareTurn, Seam: s.ID, Deg: s.WantDeg}
+		c.add(f)
+	case on(c.limits.LeastDeg) && j.InteriorDeg < c.limits.LeastDeg:
+		f.AmountDeg = j.InteriorDeg
+		f.Text = fmt.Sprintf("The bevels of seam %s add up to a corner of only %.1f° inside: too sharp to glue. Cut at smaller angles.", s.ID, j.InteriorDeg)
+		f.Mend = Mend{Kind: ShareTurn, Seam: s.ID, Deg: c.limits.LeastDeg}
+		c.add(f)
+	case on(c.limits.MostDeg) && j.InteriorDeg > c.limits.MostDeg:
+		f.AmountDeg = j.InteriorDeg
+		f.Text = fmt.Sprintf("The undercuts of seam %s open it to %.1f° inside. Cut at smaller angles.", s.ID, j.InteriorDeg)
+		f.Mend = Mend{Kind: ShareTurn, Seam: s.ID, Deg: c.limits.MostDeg}
+		c.add(f)
+	}
+	if on(c.limits.SeamMM) && math.Abs(j.StepMM) > c.limits.SeamMM {
+		f.Kind, f.Severity, f.AmountMM, f.AmountDeg = SeamStep, Note, j.StepMM, 0
+		f.Text = fmt.Sprintf("In seam %s the cut surfaces are %.1f mm unequal in width, so the inner faces do not meet. Share the turn between both edges, or expect a step inside.", s.ID, math.Abs(j.StepMM))
+		f.Mend = Mend{Kind: ShareTurn, Seam: s.ID, Deg: j.InteriorDeg}
+		c.add(f)
+	}
+}
+
+// dart measures how wide a seam within one piece gapes, from side to side at
+// its open end, when both sides spring from one corner.
+func (c *checker) dart(s *Seam) {
+	if !on(c.limits.DartMM) {
+		return
+	}
+	ends, ok := c.p.dartMouth(s)
+	if !ok {
+		return
+	}
+	open := math.Hypot(ends[1].X-ends[0].X, ends[1].Y-ends[0].Y)
+	if open <= c.limits.DartMM {
+		return
+	}
+	c.add(Finding{
+		Kind: WideDart, Severity: Note, Seam: s.ID, Edge: s.A[0].Edge,
+		At:       mat.Point{X: (ends[0].X + ends[1].X) / 2, Y: (ends[0].Y + ends[1].Y) / 2},
+		AmountMM: open,
+		Text:     fmt.Sprintf("The dart of seam %s opens %.0f mm wide. Shared between two darts it makes a rounder form.", s.ID, open),
+	})
+}
+
+// dartMouth returns the open ends of a dart: of a seam whose sides touch at
+// the other end.
+func (p *Pattern) dartMouth(s *Seam) ([2]mat.Point, bool) {
+	a, err1 := p.sideEnds(s.A)
+	b, err2 := p.sideEnds(s.B)
+	if err1 != nil || err2 != nil {
+		return [2]mat.Point{}, false
+	}
+	const touchMM = 0.5
+	switch {
+	case math.Hypot(a[0].X-b[0].X, a[0].Y-b[0].Y) < touchMM:
+		return [2]mat.Point{a[1], b[1]}, true
+	case math.Hypot(a[1].X-b[1].X, a[1].Y-b[1].Y) < touchMM:
+		return [2]mat.Point{a[0], b[0]}, true
+	}
+	return [2]mat.Point{}, false
+}
+
+func (p *Pattern) sideEnds(run Run) (ends [2]mat.Point, err error) {
+	if len(run) == 0 {
+		return ends, fmt.Errorf("an empty side")
+	}
+	first, err := p.EdgeRun(run[0])
+	if err != nil {
+		return ends, err
+	}
+	last, err := p.EdgeRun(run[len(run)-1])
+	if err != nil {
+		return ends, err
+	}
+	return [2]mat.Point{first.Segments[0].P0, last.Segments[len(last.Segments)-1].P3}, nil
+}

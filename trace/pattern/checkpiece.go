@@ -1,0 +1,207 @@
+package pattern
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"flatwright/rectify/mat"
+	"flatwright/trace/curve"
+)
+
+func (c *checker) piece(p *Piece) {
+	c.tight(p)
+	c.large(p)
+}
+
+// tight looks for leaning cuts round bends that a blade in a thick sheet
+// cannot follow.
+func (c *checker) tight(p *Piece) {
+	if !on(c.limits.RadiusThicknesses) || p.ThicknessMM == 0 {
+		return
+	}
+	least := c.limits.RadiusThicknesses * p.ThicknessMM
+	for k, e := range p.Edges {
+		if e.Cut.Kind == Straight && !e.Cut.Varies {
+			continue
+		}
+		radius, at := tightest(p.EdgePath(k))
+		if radius >= least {
+			continue
+		}
+		c.add(Finding{
+			Kind: TooTight, Severity: Note, Piece: p.ID, Edge: e.ID, At: at, AmountMM: radius,
+			Text: fmt.Sprintf("Edge %s is cut aslant round a bend of %.0f mm radius, tighter than the %.0f mm that a blade follows in %g mm sheet. Cut it in short steps, or straight.",
+				e.ID, radius, least, p.ThicknessMM),
+			Mend: Mend{Kind: CutStraight, Edge: e.ID},
+		})
+	}
+}
+
+// tightest returns the smallest radius of curvature that a path keeps up over
+// a few millimetres, and where.
+func tightest(path curve.Path) (radiusMM float64, at mat.Point) {
+	const stepMM, overMM = 1.0, 5.0
+	length := path.Length()
+	n := int(length / stepMM)
+	if n < int(overMM/stepMM) {
+		return math.Inf(1), mat.Point{}
+	}
+	bend := make([]float64, n)
+	place := make([]mat.Point, n)
+	for k := range bend {
+		pos, err := path.PositionAt((float64(k) + 0.5) * length / float64(n))
+		if err != nil {
+			return math.Inf(1), mat.Point{}
+		}
+		s := path.Segments[pos.Segment]
+		bend[k], place[k] = s.Curvature(pos.T), s.Eval(pos.T)
+	}
+	w := int(overMM / stepMM)
+	radiusMM = math.Inf(1)
+	for k := 0; k+w <= n; k++ {
+		sum := 0.0
+		for _, v := range bend[k : k+w] {
+			sum += v
+		}
+		if r := float64(w) / math.Abs(sum); r < radiusMM {
+			radiusMM, at = r, place[k+w/2]
+		}
+	}
+	return radiusMM, at
+}
+
+// large compares a piece with the sheet, in the direction in which it fits
+// best.
+func (c *checker) large(p *Piece) {
+	w, h := c.limits.SheetWidthMM, c.limits.SheetHeightMM
+	if !(w > 0) || !(h > 0) {
+		return
+	}
+	over := overSheet(p.Outline, w, h)
+	if over <= 0 {
+		return
+	}
+	c.add(Finding{
+		Kind: TooLarge, Severity: Fault, Piece: p.ID, At: p.nodeAt(0), AmountMM: over,
+		Text: fmt.Sprintf("Piece %s is %.0f mm too large for a sheet of %g x %g mm, however it is turned. Part it with a seam.", p.ID, over, w, h),
+	})
+}
+
+// overSheet returns by how many mm an outline sticks out of a sheet when it is
+// turned as well as can be; 0 or less when it fits. Good to 0.1 mm on pieces
+// of a metre.
+func overSheet(outline curve.Path, widthMM, heightMM float64) float64 {
+	pts := outline.Flatten(0.05)
+	best, at := math.Inf(1), 0.0
+	for _, scan := range []struct{ reachDeg, stepDeg float64 }{{90, 1}, {1, 0.02}} {
+		from, to := at-scan.reachDeg, at+scan.reachDeg
+		for deg := from; deg <= to; deg += scan.stepDeg {
+			if over := overTurned(pts, deg, widthMM, heightMM); over < best {
+				best, at = over, deg
+			}
+		}
+	}
+	return best
+}
+
+func overTurned(pts []mat.Point, deg, widthMM, heightMM float64) float64 {
+	s, k := math.Sincos(deg * radPerDeg)
+	box := curve.Box{Min: mat.Point{X: math.Inf(1), Y: math.Inf(1)}, Max: mat.Point{X: math.Inf(-1), Y: math.Inf(-1)}}
+	for _, q := range pts {
+		x, y := k*q.X-s*q.Y, s*q.X+k*q.Y
+		box.Min.X, box.Max.X = min(box.Min.X, x), max(box.Max.X, x)
+		box.Min.Y, box.Max.Y = min(box.Min.Y, y), max(box.Max.Y, y)
+	}
+	return max(box.Max.X-box.Min.X-widthMM, box.Max.Y-box.Min.Y-heightMM)
+}
+
+// unpaired lists edges that are in no seam, once the maker has begun to pair,
+// piece by piece.
+func (c *checker) unpaired() {
+	if len(c.p.Seams) == 0 {
+		return
+	}
+	for i := range c.p.Pieces {
+		q := &c.p.Pieces[i]
+		var open []string
+		first, length := -1, 0.0
+		for k, e := range q.Edges {
+			if _, ok := c.p.SeamOf(e.ID); ok {
+				continue
+			}
+			if first < 0 {
+				first = k
+			}
+			open = append(open, e.ID)
+			length += q.EdgeLengthMM(k)
+		}
+		if first < 0 {
+			continue
+		}
+		at, err := q.EdgePath(first).PointAtLength(q.EdgeLengthMM(first) / 2)
+		if err != nil {
+			at = q.nodeAt(q.Edges[first].First)
+		}
+		c.add(Finding{
+			Kind: Unpaired, Severity: Note, Piece: q.ID, Edge: open[0], At: at, AmountMM: length,
+			Text: fmt.Sprintf("%s of piece %s %s in no seam (%.0f mm). Pair them, or leave them as the form's rim.",
+				nameSome(open), q.ID, areOrIs(len(open)), length),
+		})
+	}
+}
+
+func nameSome(ids []string) string {
+	const most = 4
+	if len(ids) == 1 {
+		return "Edge " + ids[0]
+	}
+	if len(ids) > most {
+		return fmt.Sprintf("Edges %s and %d more", strings.Join(ids[:most], ", "), len(ids)-most)
+	}
+	return "Edges " + strings.Join(ids[:len(ids)-1], ", ") + " and " + ids[len(ids)-1]
+}
+
+func areOrIs(n int) string {
+	if n == 1 {
+		return "is"
+	}
+	return "are"
+}
+
+// names reports pieces of one name. Names are told apart without regard to
+// case and blanks at the ends; pieces without a name have their letters.
+func (c *checker) names() {
+	seen := map[string]string{}
+	for i := range c.p.Pieces {
+		q := &c.p.Pieces[i]
+		name := strings.ToLower(strings.TrimSpace(q.Name))
+		if name == "" {
+			continue
+		}
+		first, twice := seen[name]
+		if !twice {
+			seen[name] = q.ID
+			continue
+		}
+		c.add(Finding{
+			Kind: SameName, Severity: Note, Piece: q.ID, At: q.nodeAt(0),
+			Text: fmt.Sprintf("Pieces %s and %s are both called %q. Rename one.", first, q.ID, q.Name),
+			Mend: Mend{Kind: Rename, Piece: q.ID, Name: c.freeName(q.Name)},
+		})
+	}
+}
+
+// freeName returns the name with the lowest number behind it that makes it
+// one of its own.
+func (c *checker) freeName(name string) string {
+	taken := map[string]bool{}
+	for i := range c.p.Pieces {
+		taken[strings.ToLower(strings.TrimSpace(c.p.Pieces[i].Name))] = true
+	}
+	for k := 2; ; k++ {
+		if n := fmt.Sprintf("%s %d", strings.TrimSpace(name), k); !taken[strings.ToLower(n)] {
+			return n
+		}
+	}
+}

@@ -1,0 +1,145 @@
+package pattern
+
+import "fmt"
+
+// MendKind is a way to put a finding right.
+type MendKind string
+
+// The mends.
+const (
+	// CopyMarks transfers the marks of one side of a seam to the other.
+	CopyMarks MendKind = "copy marks"
+	// SetMarks spreads new marks along a seam.
+	SetMarks MendKind = "set marks"
+	// EvenSides makes the two sides of a seam equally long.
+	EvenSides MendKind = "even sides"
+	// ShareTurn gives both edges of a seam the bevels that the wanted angle
+	// takes.
+	ShareTurn MendKind = "share the turn"
+	// CutStraight makes an edge square.
+	CutStraight MendKind = "cut straight"
+	// Rename gives a piece another name.
+	Rename MendKind = "rename"
+)
+
+// Mend is a change that the program offers to make. The zero value is none.
+type Mend struct {
+	Kind              MendKind
+	Piece, Edge, Seam string
+	// FromB: the marks come from side B.
+	FromB bool
+	// SpacingMM is the distance of new marks.
+	SpacingMM float64
+	// Deg is the interior angle wanted.
+	Deg float64
+	// Name is the new name.
+	Name string
+}
+
+// Label says what the mend does, as words on a button; empty for none.
+func (m Mend) Label() string {
+	switch m.Kind {
+	case CopyMarks:
+		return "Copy the marks to the other side"
+	case SetMarks:
+		return fmt.Sprintf("Set marks every %g mm", m.SpacingMM)
+	case EvenSides:
+		return "Make both sides equally long"
+	case ShareTurn:
+		return fmt.Sprintf("Bevel both edges for %.1f°", m.Deg)
+	case CutStraight:
+		return fmt.Sprintf("Cut edge %s straight", m.Edge)
+	case Rename:
+		return fmt.Sprintf("Call it %q", m.Name)
+	}
+	return ""
+}
+
+// Apply makes a mend. On an error nothing is changed.
+func (p *Pattern) Apply(m Mend) error {
+	next := p.clone()
+	if err := next.apply(m); err != nil {
+		return err
+	}
+	*p = next
+	return nil
+}
+
+func (p *Pattern) apply(m Mend) error {
+	switch m.Kind {
+	case CopyMarks:
+		_, err := p.TransferMarks(m.Seam, m.FromB, ByShare)
+		return err
+	case SetMarks:
+		_, err := p.SpreadMarks(m.Seam, Spread{SpacingMM: m.SpacingMM, OnCurves: 2, OneWay: true, Ticks: p.TellTicks()[m.Seam]})
+		return err
+	case EvenSides:
+		return p.EvenOut(m.Seam, 0.5)
+	case ShareTurn:
+		return p.ShareTurn(m.Seam, m.Deg)
+	case CutStraight:
+		return p.SetCut(m.Edge, Cut{Kind: Straight})
+	case Rename:
+		q, err := p.Piece(m.Piece)
+		if err != nil {
+			return err
+		}
+		q.Name = m.Name
+		return nil
+	}
+	return fmt.Errorf("there is no mend %q", m.Kind)
+}
+
+// ShareTurn gives every edge of a seam the bevel with which sheets of their
+// thickness meet flush at an interior angle, and notes the angle as wanted.
+// The first edges' thicknesses count. It refuses angles that need bevels
+// beyond what Cut.Validate allows.
+func (p *Pattern) ShareTurn(seamID string, interiorDeg float64) error {
+	s, ok := p.seam(seamID)
+	if !ok {
+		return fmt.Errorf("there is no seam %q", seamID)
+	}
+	if len(s.A) == 0 || len(s.B) == 0 {
+		return fmt.Errorf("seam %s lacks a side", seamID)
+	}
+	a, _, err := p.FindEdge(s.A[0].Edge)
+	if err != nil {
+		return err
+	}
+	b, _, err := p.FindEdge(s.B[0].Edge)
+	if err != nil {
+		return err
+	}
+	bevelA, bevelB, err := sharedBevels(a.ThicknessMM, b.ThicknessMM, interiorDeg)
+	if err != nil {
+		return fmt.Errorf("seam %s: %w", seamID, err)
+	}
+	next := p.clone()
+	for _, side := range []struct {
+		run Run
+		deg float64
+	}{{s.A, bevelA}, {s.B, bevelB}} {
+		for _, r := range side.run {
+			if err := next.SetCut(r.Edge, CutOf(side.deg)); err != nil {
+				return err
+			}
+		}
+	}
+	t, _ := next.seam(seamID)
+	t.WantDeg = interiorDeg
+	*p = next
+	return nil
+}
+
+// sharedBevels are MitreDegs for ridges; for hollows, where the faces turn
+// towards each other, the turn is shared evenly and undercut.
+func sharedBevels(t1MM, t2MM, interiorDeg float64) (b1Deg, b2Deg float64, err error) {
+	if !(interiorDeg > 0 && interiorDeg < 360) {
+		return 0, 0, fmt.Errorf("an interior angle of %g° is no angle between faces", interiorDeg)
+	}
+	if interiorDeg >= 180 || t1MM == t2MM {
+		b := MitreDeg(interiorDeg)
+		return b, b, nil
+	}
+	return MitreDegs(t1MM, t2MM, interiorDeg)
+}
