@@ -18,11 +18,50 @@ const anchorReachSpans = 2
 // than a line's distance from the next. Errors: *NotFoundError when too few
 // lines lie where the model puts them, or the context's.
 func FindFrom(ctx context.Context, p *photo.Photo, start lens.Model, anchors [][2]int) (*Found, error) {
-	l := newLevel(p)
+	plane, best, err := startPlanes(ctx, p, start, anchors)
+	if err != nil {
+		return nil, err
+	}
+	if !best.enough() {
+		return nil, best.notFound(p.Name)
+	}
+	minors := best.minors()
+	best.dropStrays()
+	f, err := best.measure(ctx, plane)
+	if err != nil {
+		return nil, err
+	}
+	f.Grid.MinorPerPitch = minors
+	return f, nil
+}
+
+// startPlanes grows the lattice in the luminance, and where that shows none
+// in the colours.
+func startPlanes(ctx context.Context, p *photo.Photo, start lens.Model, anchors [][2]int) (*photo.Photo, *lattice, error) {
+	best, err := startFrom(ctx, newLevel(p), start, anchors)
+	if err != nil || best.enough() || !hasColour(p) || colourless(p) {
+		return p, best, err
+	}
+	plane := p
+	for _, t := range tints() {
+		q := inTint(p, t)
+		g, err := startFrom(ctx, newLevel(q), start, anchors)
+		if err != nil {
+			return nil, nil, err
+		}
+		if g.evidence() > best.evidence() {
+			plane, best = q, g
+		}
+	}
+	return plane, best, nil
+}
+
+// startFrom grows the largest lattice of either polarity from the anchors.
+func startFrom(ctx context.Context, l *level, start lens.Model, anchors [][2]int) (*lattice, error) {
 	floor := newResponse(l).noiseFloor()
 	best := &lattice{lvl: l, seen: map[span]sight{}}
 	for _, pol := range []polarity{bright, dark} {
-		g := &lattice{lvl: l, pol: pol, model: start, seen: map[span]sight{}, floor: heightOf(floor)}
+		g := &lattice{lvl: l, pol: pol, model: start, seen: map[span]sight{}, floor: heightOf(floor), noise: heightOf(floor)}
 		g.probeAll(spansAround(anchors), firstReachPitch)
 		if len(g.seen) < 8 || !g.bothFamilies(2) {
 			continue
@@ -42,17 +81,7 @@ func FindFrom(ctx context.Context, p *photo.Photo, start lens.Model, anchors [][
 			best = g
 		}
 	}
-	if !best.enough() {
-		return nil, best.notFound(p.Name)
-	}
-	minors := best.minors()
-	best.dropStrays()
-	f, err := best.measure(ctx, p)
-	if err != nil {
-		return nil, err
-	}
-	f.Grid.MinorPerPitch = minors
-	return f, nil
+	return best, nil
 }
 
 // spansAround lists the spans within anchorReachSpans of any anchor, each

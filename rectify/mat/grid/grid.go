@@ -65,8 +65,7 @@ const (
 // that are a pitch apart from stressed or finer ones. Errors: *NotFoundError, or
 // the context's.
 func Find(ctx context.Context, p *photo.Photo, sizes Sizes) (*Found, error) {
-	l := newLevel(p)
-	g, err := search(ctx, l)
+	p, g, err := searchPlanes(ctx, p)
 	if err != nil {
 		return nil, err
 	}

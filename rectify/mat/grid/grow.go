@@ -21,7 +21,7 @@ func newLattice(ctx context.Context, l *level, floor float64, s seed) (*lattice,
 	// frame has the photograph's handedness.
 	pts := combPoints(l, s.win, cols, mat.Columns, math.Cos(cols.angle) < 0)
 	pts = append(pts, combPoints(l, s.win, rows, mat.Rows, math.Sin(rows.angle) < 0)...)
-	g := &lattice{lvl: l, pol: s.win.pol, seen: map[span]sight{}, floor: floor}
+	g := &lattice{lvl: l, pol: s.win.pol, seen: map[span]sight{}, floor: floor, noise: floor}
 	o := g.options()
 	o.PlainHomography = true
 	fit, err := lens.Solve(ctx, pts, o)

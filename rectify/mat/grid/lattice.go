@@ -41,6 +41,9 @@ type lattice struct {
 	seen  map[span]sight
 	// floor is the least height, in grey levels, that counts as a line.
 	floor float64
+	// noise is the least height, in grey levels, that the plane's noise let
+	// be looked at.
+	noise float64
 }
 
 // bowed is a span's predicted course in the level: the quadratic through its
