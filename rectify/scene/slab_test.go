@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"context"
 	"math"
+	"math/rand/v2"
 	"testing"
 
 	"flatwright/rectify/mat"
@@ -372,4 +373,65 @@ func TestThickRandomScene(t *testing.T) {
 	if _, err := Render(context.Background(), s); err == nil {
 		t.Error("a piece as high as the camera was drawn")
 	}
+}
+
+func TestRaysMeetSlabsAsStepByStep(t *testing.T) {
+	// Against rays followed in 200 steps by the even-odd rule alone, near the
+	// outlines and openings of many pieces.
+	s := Random(6, RandomOptions{Megapixels: 0.3, ThicknessMM: 20})
+	k := st(s)
+	at := func(ground mat.Point, part float64) mat.Point {
+		return add(k.foot, scale(sub(ground, k.foot), 1-20*(1-part)/k.heightMM))
+	}
+	rng := rand.New(rand.NewPCG(1, 2))
+	tops, walls, misses := 0, 0, 0
+	for range 500 {
+		rings := ringsOf(&s.Pieces[rng.IntN(len(s.Pieces))])
+		ring := rings[rng.IntN(len(rings))]
+		ground := add(ring[rng.IntN(len(ring))], mat.Point{X: 12 * rng.NormFloat64(), Y: 12 * rng.NormFloat64()})
+		const steps = 200
+		want, piece := 0.0, pieceAt(&s, at(ground, 0))
+		for i := 1; i <= steps && piece < 0; i++ {
+			want = float64(i) / steps
+			piece = pieceAt(&s, at(ground, want))
+		}
+		b, got := k.meets(ground)
+		switch {
+		case !got.hit && piece < 0:
+			misses++
+		case got.hit && piece < 0:
+			// A corner grazed between two steps.
+			if pieceAt(&s, at(ground, got.part+1e-6)) < 0 {
+				t.Fatalf("at %v the ray is met at %.4f, step by step nowhere", ground, got.part)
+			}
+		case !got.hit || b != k.all[piece] || got.part > want+1e-9 || got.part < want-1.5/steps:
+			t.Fatalf("at %v the ray is met: %v, at %.4f; step by step at %.4f by piece %d", ground, got.hit, got.part, want, piece)
+		case got.edge == nil:
+			tops++
+		default:
+			walls++
+		}
+	}
+	if tops < 50 || walls < 50 || misses < 50 {
+		t.Errorf("%d rays met a top, %d a wall, %d nothing", tops, walls, misses)
+	}
+}
+
+func ringsOf(p *Piece) [][]mat.Point { return append([][]mat.Point{p.Outline}, p.Openings...) }
+
+// pieceAt is the piece whose material lies over a place of the plan, -1 for
+// none.
+func pieceAt(s *Spec, p mat.Point) int {
+	for i := range s.Pieces {
+		in := false
+		for _, ring := range ringsOf(&s.Pieces[i]) {
+			if contains(ring, p) {
+				in = !in
+			}
+		}
+		if in {
+			return i
+		}
+	}
+	return -1
 }
