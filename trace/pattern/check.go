@@ -237,9 +237,13 @@ func (c *checker) dart(s *Seam) {
 	})
 }
 
-// dartMouth returns the open ends of a dart: of a seam whose sides touch at
-// the other end.
+// dartMouth returns the open ends of a dart: of a seam within one piece whose
+// sides touch at the other end.
 func (p *Pattern) dartMouth(s *Seam) ([2]mat.Point, bool) {
+	q, _, err := p.FindEdge(s.A[0].Edge)
+	if err != nil || q.edgeIndex(s.B[0].Edge) < 0 {
+		return [2]mat.Point{}, false
+	}
 	a, err1 := p.sideEnds(s.A)
 	b, err2 := p.sideEnds(s.B)
 	if err1 != nil || err2 != nil {
