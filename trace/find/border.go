@@ -13,6 +13,9 @@ type border struct {
 	at, out loop
 	// in and bg are the coded colours just inside and outside.
 	in, bg [][3]float32
+	// wall is how wide a raised piece's wall is seen, px, 0 on sides that face
+	// away from the camera; nil for pieces in the mat's plane.
+	wall []float64
 }
 
 // intoPhoto carries a loop of the sheet into the photograph, one point a px.
@@ -32,6 +35,7 @@ func newBorder(f *finder, l loop, reach float64) *border {
 	for i := range l {
 		b.out[i] = l.outward(i, 4)
 	}
+	b.findWalls(f.in)
 	b.colours(f, reach, 8)
 	return b
 }
@@ -50,6 +54,11 @@ func (b *border) colours(f *finder, reach float64, half int) {
 			}
 		}
 	}
+	limit := farWallPx * 1.0
+	if reach < 5 {
+		limit = wideWallPx
+	}
+	b.topColours(f.in.Photo, in, 0.7*reach, reach, limit)
 	runningMean(in, b.in, half)
 	const every = 8
 	for i := 0; i < len(b.at); i += every {
@@ -100,9 +109,13 @@ const offsetStep = 0.5 // px between the places tried along a normal
 // programming; Geiger et al. 1995). Printed lines that meet the edge, texture
 // and noise are stepped over because the path may not jump.
 func (b *border) snap(f *finder, reach float64) {
-	m := 2*int(reach/offsetStep) + 1
+	widest := reach
+	for i := range b.wall {
+		widest = max(widest, reach+min(b.wallPx(i), 2*reach))
+	}
+	m := 2*int(widest/offsetStep) + 1
 	n := len(b.at)
-	gain := b.gains(f, m)
+	gain := b.gains(f, m, reach)
 	best := cheapestLoop(gain, n, m)
 	moved := make(loop, n)
 	for i, j := range best {
@@ -113,8 +126,9 @@ func (b *border) snap(f *finder, reach float64) {
 }
 
 // gains returns for each point and offset how strongly the scalar changes
-// there from inside to outside, as a part of the whole difference.
-func (b *border) gains(f *finder, m int) []float32 {
+// there from inside to outside, as a part of the whole difference; beyond reach
+// px, where only walls are looked for, there is none.
+func (b *border) gains(f *finder, m int, reach float64) []float32 {
 	n := len(b.at)
 	gain := make([]float32, n*m)
 	flat := powerTone(1)
@@ -122,6 +136,10 @@ func (b *border) gains(f *finder, m int) []float32 {
 		v := make([]float32, m+4)
 		q := probe{p: f.in.Photo, t: flat}
 		for i := lo; i < hi; i++ {
+			if b.wallPx(i) > 0 {
+				b.wallGains(f.in.Photo, i, gain[i*m:(i+1)*m], reach)
+				continue
+			}
 			past := f.lineGain != [3]float32{} && q.aimPast(b.in[i], b.bg[i], f.printedOn(b.bg[i]), plainPast)
 			if !past {
 				q.aim(b.in[i], b.bg[i])
@@ -151,6 +169,9 @@ func (b *border) gains(f *finder, m int) []float32 {
 				}
 			}
 			preferInner(row)
+			if b.wall != nil {
+				keepWithin(row, reach)
+			}
 		}
 	})
 	return gain
@@ -172,6 +193,15 @@ func preferInner(row []float32) {
 		}
 		o := float32(j-m/2) * offsetStep
 		row[j] = raw[j] - 0.7*max(0, inner-0.15) - 0.004*o*o
+	}
+}
+
+// keepWithin takes the gain from offsets beyond reach px.
+func keepWithin(row []float32, reach float64) {
+	for j := range row {
+		if o := float64(j-len(row)/2) * offsetStep; math.Abs(o) > reach {
+			row[j] = -1
+		}
 	}
 }
 

@@ -163,6 +163,7 @@ func (f *finder) roughly(l loop, reach float64) *border {
 	b.out = make(loop, len(b.at))
 	b.in, b.bg = make([][3]float32, len(b.at)), make([][3]float32, len(b.at))
 	b.straighten(8)
+	b.findWalls(f.in)
 	b.colours(f, 4, 4)
 	return b
 }

@@ -147,6 +147,7 @@ func (b *border) read(p *photo.Photo, linear, coded *tone) []reading {
 	for i := range out {
 		out[i].carry(&all[i], in[i], bg[i])
 	}
+	b.readWalls(p, linear, coded, out)
 	return out
 }
 

@@ -69,7 +69,7 @@ func (b *border) retake(f *finder, r []reading, bad []bool, coded *tone) {
 		q := probe{p: f.in.Photo, t: coded}
 		var p profile
 		for i := lo; i < hi; i++ {
-			if !bad[i] || !q.aimPast(b.in[i], b.bg[i], f.printedOn(b.bg[i]), faintPast) {
+			if !bad[i] || b.narrow(i) || !q.aimPast(b.in[i], b.bg[i], f.printedOn(b.bg[i]), faintPast) {
 				continue
 			}
 			p.read(&q, b.at[i], b.out[i])

@@ -288,21 +288,27 @@ func vary(s *scene.Spec, how string) string {
 	return "-" + how
 }
 
+// seedSpan reads a range of seeds like 3-9, or one.
+func seedSpan(span string) (lo, hi uint64, ok bool) {
+	a, b, two := strings.Cut(span, "-")
+	lo, err := strconv.ParseUint(a, 10, 64)
+	if err != nil {
+		return 0, 0, false
+	}
+	if !two {
+		return lo, lo, true
+	}
+	hi, err = strconv.ParseUint(b, 10, 64)
+	return lo, hi, err == nil
+}
+
 // TestSweep scores many random scenes. It runs only when asked:
 //
 //	FIND_SWEEP=1-12 FIND_MP=8 [FIND_VARIANT=noise] [FIND_CACHE=dir] [FIND_OUT=dir] go test -run Sweep -v ./trace/find
 func TestSweep(t *testing.T) {
-	span := os.Getenv("FIND_SWEEP")
-	if span == "" {
+	lo, hi, ok := seedSpan(os.Getenv("FIND_SWEEP"))
+	if !ok {
 		t.Skip("set FIND_SWEEP to a range of seeds")
-	}
-	var lo, hi uint64
-	if a, b, ok := strings.Cut(span, "-"); ok {
-		lo, _ = strconv.ParseUint(a, 10, 64)
-		hi, _ = strconv.ParseUint(b, 10, 64)
-	} else {
-		lo, _ = strconv.ParseUint(span, 10, 64)
-		hi = lo
 	}
 	mp, err := strconv.ParseFloat(os.Getenv("FIND_MP"), 64)
 	if err != nil {
