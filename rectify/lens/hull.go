@@ -64,10 +64,8 @@ func (f *Fit) insideMM() (middle, worst float64) {
 	if len(f.Hull) == 0 {
 		return 0, 0
 	}
-	low, high := f.Hull[0], f.Hull[0]
+	low, high := bounds(f.Hull)
 	for _, c := range f.Hull {
-		low = mat.Point{X: min(low.X, c.X), Y: min(low.Y, c.Y)}
-		high = mat.Point{X: max(high.X, c.X), Y: max(high.Y, c.Y)}
 		worst = max(worst, f.PlusMinusMM(c))
 	}
 	var all []float64
