@@ -80,3 +80,25 @@ func TestDamagedMats(t *testing.T) {
 		}
 	}
 }
+
+// A list that cannot be written comes too late for the pattern, which is
+// there, and is said so; where nothing else was asked for, nothing is printed.
+func TestMatCannotBeKept(t *testing.T) {
+	d, err := stretchedMat()
+	if err != nil {
+		t.Fatal(err)
+	}
+	path := ownMats(t)
+	if err := os.MkdirAll(path+".lock", 0o755); err != nil { // in the way of the lock
+		t.Fatal(err)
+	}
+	photo, dir := d.write(t, 0), t.TempDir()
+	refused(t, []string{"square", photo, "--pitch", "1in", "--save-mat", "mine"}, statusFailed, "mats.json cannot be written")
+	refused(t, []string{"make", photo, "--pitch", "1in", "--save-mat", "mine", "--out", dir}, statusFailed, "pattern was written to "+dir)
+	if _, err := os.Stat(filepath.Join(dir, "pattern.pdf")); err != nil {
+		t.Error(err)
+	}
+	if _, err := os.Stat(path); !os.IsNotExist(err) {
+		t.Error("a list was written after all")
+	}
+}
