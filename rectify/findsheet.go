@@ -44,29 +44,49 @@ func FindRectangle(ctx context.Context, p *photo.Photo) ([4]photo.Point, bool) {
 	}
 	slices.SortStableFunc(found, func(a, b quad) int { return cmp.Compare(b.merit, a.merit) })
 	// Neighbouring levels find the same sheet; a few are enough.
-	for _, q := range found[:min(len(found), 6)] {
-		if c, ok := refined(ctx, p, q.full(t.factor), float64(t.factor)); ok {
-			return c, true
+	var best [4]photo.Point
+	most := 2
+	for _, q := range found[:min(len(found), mostTries)] {
+		c, seen := refined(ctx, p, q.full(t.factor), float64(t.factor))
+		if seen > most {
+			best, most = c, seen
+		}
+		if seen == 4 {
+			break
 		}
 	}
-	return [4]photo.Point{}, false
+	return best, most > 2
 }
 
-// refined moves the corners of a proposal to where its edges meet; false when
-// fewer than three edges are seen, or the corners are not in view.
-func refined(ctx context.Context, p *photo.Photo, corners [4]photo.Point, factor float64) ([4]photo.Point, bool) {
-	o := edge.Options{ReachPx: max(4*factor, 0.5*edgeReachPart*float64(max(p.Width, p.Height))), CornerPx: 2 * factor}
-	s := locateSides(ctx, p, corners, o)
-	if s.countSeen() < 3 {
-		return corners, false
-	}
-	corners = s.meet(o.ReachPx)
-	for _, c := range corners {
-		if !p.Inside(c, 0) {
-			return corners, false
+const (
+	// mostTries of outlines are looked at in the photograph itself.
+	mostTries = 8
+	// outlineOffPart is how far an outline may lie from the sheet's edge, in
+	// parts of the photograph's longer side: by the lens's bend, and by a bright
+	// piece that lies across the edge.
+	outlineOffPart = 0.025
+)
+
+// refined moves the corners of a proposal to where its edges meet and counts
+// the edges seen; 0 when the corners are not a sheet's, or not in view.
+func refined(ctx context.Context, p *photo.Photo, corners [4]photo.Point, factor float64) (at [4]photo.Point, seen int) {
+	reach := max(3*factor, outlineOffPart*float64(max(p.Width, p.Height)))
+	for _, o := range [2]edge.Options{
+		{ReachPx: reach, CornerPx: reach / 3},
+		{ReachPx: edgeReachPart * float64(max(p.Width, p.Height)), CornerPx: 2 * factor},
+	} {
+		s := locateSides(ctx, p, corners, o)
+		corners, seen = s.meet(reach), s.countSeen()
+		for _, c := range corners {
+			if !p.Inside(c, 0) {
+				return corners, 0
+			}
 		}
 	}
-	return corners, shapeTrouble(corners) == ""
+	if shapeTrouble(corners) != "" {
+		return corners, 0
+	}
+	return corners, seen
 }
 
 // thumb is the photograph reduced, as the least of the three channels: paper
