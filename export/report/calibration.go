@@ -35,6 +35,7 @@ type Calibration struct {
 	Hull         []Point       `json:"hull_mm"`
 	MMPerPx      float64       `json:"mm_per_px"`
 	Lens         Lens          `json:"lens"`
+	Bend         Bend          `json:"bend"`
 	// Height is nil when the pieces lie in the mat's plane.
 	Height *Height  `json:"height"`
 	Checks []Check  `json:"checks"`
@@ -74,7 +75,7 @@ func CalibrationOf(s *rectify.Squared, places []mat.Point) Calibration {
 			CentreXPx: fit.CentreX, CentreYPx: fit.CentreY,
 			K1: fit.K1, K2: fit.K2, K3: fit.K3, P1: fit.P1, P2: fit.P2,
 		},
-		Height: heightOf(s), Checks: []Check{}, Advice: adviceOf(s.Advice()),
+		Bend: bendOf(fit), Height: heightOf(s), Checks: []Check{}, Advice: adviceOf(s.Advice()),
 	}
 	if s.Scale.Source == rectify.FromRectangle {
 		c.PitchMM = 0
@@ -156,6 +157,7 @@ func (c Calibration) rounded() Calibration {
 	c.PlusMinus.WorstAt = c.PlusMinus.WorstAt.rounded()
 	c.Scale = c.Scale.rounded()
 	c.Height = c.Height.rounded()
+	c.Bend = Bend{round(c.Bend.RMSMM), round(c.Bend.WorstMM), c.Bend.WorstAt.rounded()}
 	c.PrintedSpacingsMM = copied(c.PrintedSpacingsMM, round)
 	c.PlusMinusMap = copied(c.PlusMinusMap, PlusMinusAt.rounded)
 	c.Hull = copied(c.Hull, Point.rounded)

@@ -67,6 +67,19 @@ func (h *Height) rounded() *Height {
 	return &r
 }
 
+// Bend is what neighbouring lines miss the fit by together: a mat that does
+// not lie flat or is printed unevenly. All 0 when none was seen.
+type Bend struct {
+	RMSMM   float64 `json:"rms_mm"`
+	WorstMM float64 `json:"worst_mm"`
+	WorstAt Point   `json:"worst_at_mm"`
+}
+
+func bendOf(fit *lens.Fit) Bend {
+	b := fit.Bend()
+	return Bend{RMSMM: b.RMSMM, WorstMM: b.WorstMM, WorstAt: At(b.At)}
+}
+
 // Check is a length in the photograph held against its known value.
 type Check struct {
 	KnownMM      float64 `json:"known_mm"`
