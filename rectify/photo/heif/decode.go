@@ -19,11 +19,14 @@ import (
 // some tenths of a second more than later ones: only then is the decoder made
 // ready. It returns ErrDamaged, ErrKind or ErrDecoder, or the context's error.
 //
-// Tiles are decoded side by side. One that has begun cannot be broken off:
-// code that could be is four times as slow. When the context ends Decode
-// returns at once, and what has begun ends by itself in the background, where
-// its work is bounded by the size of the tile.
+// Tiles are decoded side by side. When the context ends, or after a time in
+// which no sound file takes, Decode returns at once and what has begun is
+// brought to an end in the background.
 func Decode(ctx context.Context, p Picture) (*photo.Photo, error) {
+	return decode(ctx, p, patience(p))
+}
+
+func decode(ctx context.Context, p Picture, patience time.Duration) (*photo.Photo, error) {
 	if err := ctx.Err(); err != nil {
 		return nil, err
 	}
@@ -33,7 +36,7 @@ func Decode(ctx context.Context, p Picture) (*photo.Photo, error) {
 	done := make(chan error, 1)
 	go func() { done <- w.all() }()
 	defer close(w.stop)
-	late := time.NewTimer(patience(p))
+	late := time.NewTimer(patience)
 	defer late.Stop()
 	select {
 	case err := <-done:
@@ -51,7 +54,7 @@ func Decode(ctx context.Context, p Picture) (*photo.Photo, error) {
 // patience is the time after which decoding is given up: a slow computer
 // takes less than a second a megapixel.
 func patience(p Picture) time.Duration {
-	return 20*time.Second + time.Duration(p.StoredWidth)*time.Duration(p.StoredHeight)*2*time.Microsecond
+	return 10*time.Second + time.Duration(p.StoredWidth)*time.Duration(p.StoredHeight)*2*time.Microsecond
 }
 
 // work is one picture being decoded.
@@ -119,6 +122,9 @@ func (w *work) tile(box *sandbox, i int) error {
 		return fmt.Errorf("%w: %w", ErrDecoder, err)
 	}
 	defer m.close()
+	finished := make(chan struct{})
+	defer close(finished)
+	go m.watch(w.stop, finished)
 	l, pix, err := m.decode(single(w.tiles[i], w.tileWidth, w.tileHeight))
 	if err != nil {
 		return err

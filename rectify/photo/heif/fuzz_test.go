@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"testing"
+	"time"
 )
 
 func seeds(f *testing.F) {
@@ -37,7 +38,7 @@ func FuzzDecode(f *testing.F) {
 		if err != nil || head.StoredWidth*head.StoredHeight > 1<<16 || head.Width*head.Height > 1<<16 {
 			return
 		}
-		p, err := Decode(context.Background(), head)
+		p, err := decode(context.Background(), head, time.Second)
 		if err == nil && (p.Width != head.Width || len(p.RGB) != 3*p.Width*p.Height || len(p.Luma) != p.Width*p.Height) {
 			t.Errorf("%d × %d pixels for %+v", p.Width, p.Height, head)
 		}

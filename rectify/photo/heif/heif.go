@@ -48,6 +48,10 @@ type coded struct{ config, data []byte }
 // are 458.
 const maxTiles = 4096
 
+// mostSpare bounds what tiles have beyond the picture, px: limits are held
+// against the picture.
+const mostSpare = 1024
+
 // Describe reads the container alone: it decodes nothing, and its time and
 // memory are bounded by the length of the file. It checks that every byte of
 // the picture is there.
@@ -112,6 +116,9 @@ func (c *container) addGrid(main *item, p *Picture) error {
 		}
 	}
 	tw, th := p.tileWidth, p.tileHeight
+	if tw*columns > w+mostSpare || th*rows > h+mostSpare {
+		return fmt.Errorf("%w: far larger than is shown", ErrKind)
+	}
 	if tw*columns < w || th*rows < h || tw*(columns-1) >= w || th*(rows-1) >= h {
 		return fmt.Errorf("%w: tiles of %d × %d do not make up %d × %d pixels", ErrDamaged, tw, th, w, h)
 	}

@@ -9,7 +9,9 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"runtime"
 	"testing"
+	"time"
 
 	"flatwright/rectify/photo"
 )
@@ -263,6 +265,7 @@ func TestContradictions(t *testing.T) {
 		"tile missing":         {grid(64, 64, 1, 1, 9), ErrDamaged},
 		"fewer tiles":          {grid(128, 64, 1, 2, 2), ErrDamaged},
 		"grid too large":       {grid(200, 64, 1, 2, 2, 2), ErrDamaged},
+		"hidden pixels":        {fileOf(part{kind: "grid", data: append([]byte{0, 0, 0, 0}, u16(10, 10)...), properties: [][]byte{ispe(10, 10)}, dimg: []int{2}}, part{kind: "hvc1", data: still.data, properties: [][]byte{config, ispe(5000, 5000)}}), ErrDamaged},
 		"grid too small":       {grid(64, 64, 1, 2, 2, 2), ErrDamaged},
 		"main picture missing": {fileOf(), ErrDamaged},
 	} {
@@ -299,4 +302,57 @@ func TestCancelled(t *testing.T) {
 	if p, err := Decode(ctx, head); !errors.Is(err, context.Canceled) {
 		t.Errorf("%v, error %v", p, err)
 	}
+}
+
+// TestNothingRunsOn: whenever the context ends, no run of the decoder is left
+// soon after.
+func TestNothingRunsOn(t *testing.T) {
+	head, err := Describe(gridFile(t, 128, 128))
+	if err != nil {
+		t.Fatal(err)
+	}
+	mustDecode(t, read(t, "still.heic"))
+	before := runtime.NumGoroutine()
+	for wait := range 8 {
+		ctx, cancel := context.WithTimeout(context.Background(), time.Duration(wait)*3*time.Millisecond)
+		_, err := Decode(ctx, head)
+		cancel()
+		if err != nil && !errors.Is(err, context.DeadlineExceeded) {
+			t.Errorf("error %v", err)
+		}
+	}
+	if _, err := decode(context.Background(), head, 0); !errors.Is(err, ErrDecoder) {
+		t.Errorf("without patience: error %v", err)
+	}
+	for end := time.Now().Add(10 * time.Second); runtime.NumGoroutine() > before; time.Sleep(5 * time.Millisecond) {
+		if time.Now().After(end) {
+			t.Fatalf("%d goroutines, %d before", runtime.NumGoroutine(), before)
+		}
+	}
+}
+
+// TestRunIsEnded: nonsense in its memory ends a run or makes it finish.
+func TestRunIsEnded(t *testing.T) {
+	head, err := Describe(read(t, "still.heic"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	box, err := newSandbox(head.memoryPages())
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer box.close()
+	m, err := box.start()
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer m.close()
+	stop, finished := make(chan struct{}), make(chan struct{})
+	close(stop)
+	go m.watch(stop, finished)
+	time.Sleep(10 * time.Millisecond)
+	if _, _, err := m.decode(single(head.tiles[0], head.tileWidth, head.tileHeight)); err == nil {
+		t.Error("a run with its memory overwritten came to a picture")
+	}
+	close(finished)
 }

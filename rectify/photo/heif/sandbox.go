@@ -8,6 +8,7 @@ import (
 	"fmt"
 	"io"
 	"sync"
+	"time"
 
 	"github.com/tetratelabs/wazero"
 	"github.com/tetratelabs/wazero/api"
@@ -98,6 +99,30 @@ type machine struct {
 }
 
 func (m *machine) close() { _ = m.module.Close(context.Background()) }
+
+// watch ends a run when stop comes before it has finished. Code that could be
+// broken off is four times as slow, so that its memory is filled with nonsense
+// instead: pointers then lead out of it, which does end it, and counts that it
+// waits for are reached.
+func (m *machine) watch(stop, finished <-chan struct{}) {
+	select {
+	case <-finished:
+		return
+	case <-stop:
+	}
+	nonsense := bytes.Repeat([]byte{0x7f}, wasmPage)
+	for again := time.NewTicker(20 * time.Millisecond); ; {
+		for at := uint32(0); at < m.memory.Size(); at += wasmPage {
+			m.memory.Write(at, nonsense)
+		}
+		select {
+		case <-finished:
+			again.Stop()
+			return
+		case <-again.C:
+		}
+	}
+}
 
 // headBytes holds width, height, colour space, chroma and alpha.
 const headBytes = 20
