@@ -202,25 +202,44 @@ const (
 	clearMissPx = 1.0
 )
 
-// paintLines draws the mat's lines, faint where they fit.
+// paintLines draws the mat's lines, faint where they fit. Stretches too short
+// to be told apart are drawn together, by the worst of them.
 func (e *editor) paintLines(p painter) {
+	group := e.needleGroup()
 	for _, l := range e.s.FoundLines() {
 		pts := p.brief(l.Line.In(p.space))
-		for i, miss := range l.MissPx {
-			m := math.Abs(miss)
-			part := math.Max(0, math.Min(1, (m-fineMissPx)/(clearMissPx-fineMissPx)))
-			c := withAlpha(mix(p.pal.gridline, p.pal.miss, part), uint8(110+145*part))
-			width := 1.0
-			switch {
-			case math.IsNaN(miss):
-				c, width = withAlpha(p.pal.gridline, 55), 1
-			case m > clearMissPx:
-				width = 2
-				p.whisker(pts[i], pts[i+1], c)
-			}
-			p.Polyline(pts[i:i+2], width*p.px, c)
+		for i := 0; i < len(l.MissPx); i += group {
+			last := min(i+group, len(l.MissPx))
+			p.foundStretch(pts[i], pts[last], worst(l.MissPx[i:last]))
 		}
 	}
+}
+
+// worst returns the miss farthest from 0; NaN when all are.
+func worst(missPx []float64) float64 {
+	out := math.NaN()
+	for _, m := range missPx {
+		if math.IsNaN(out) || math.Abs(m) > math.Abs(out) {
+			out = m
+		}
+	}
+	return out
+}
+
+// foundStretch draws a stretch of a line by how far it misses.
+func (p painter) foundStretch(a, b view.Point, missPx float64) {
+	m := math.Abs(missPx)
+	part := math.Max(0, math.Min(1, (m-fineMissPx)/(clearMissPx-fineMissPx)))
+	c := withAlpha(mix(p.pal.gridline, p.pal.miss, part), uint8(110+145*part))
+	width := 1.0
+	switch {
+	case math.IsNaN(m):
+		c = withAlpha(p.pal.gridline, 55)
+	case m > clearMissPx:
+		width = 2
+		p.whisker(a, b, c)
+	}
+	p.Polyline([]view.Point{a, b}, width*p.px, c)
 }
 
 // whisker draws a tick across the middle of a stretch that misses, so that it

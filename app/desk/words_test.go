@@ -13,7 +13,15 @@ import (
 )
 
 func TestEveryTextIsThere(t *testing.T) {
-	v := reflect.ValueOf(*english())
+	everyText(t, reflect.ValueOf(*english()))
+	for a := session.ActionPitch; a <= session.ActionQuantity; a++ {
+		if editTitle(session.Edit{Action: a, Target: "X"}) == "" {
+			t.Errorf("action %d has no name", a)
+		}
+	}
+}
+
+func everyText(t *testing.T, v reflect.Value) {
 	for i := range v.NumField() {
 		name, f := v.Type().Field(i).Name, v.Field(i)
 		switch f.Kind() {
@@ -25,17 +33,14 @@ func TestEveryTextIsThere(t *testing.T) {
 			if f.Len() == 0 {
 				t.Errorf("%s is empty", name)
 			}
+		case reflect.Struct:
+			everyText(t, f)
 		case reflect.Array:
 			for k := range f.Len() {
 				if f.Index(k).String() == "" {
 					t.Errorf("%s[%d] is empty", name, k)
 				}
 			}
-		}
-	}
-	for a := session.ActionPitch; a <= session.ActionQuantity; a++ {
-		if editTitle(session.Edit{Action: a, Target: "X"}) == "" {
-			t.Errorf("action %d has no name", a)
 		}
 	}
 }

@@ -30,7 +30,7 @@ type Job struct {
 	WidthPx int
 	// Drawn is handed out instead of drawing the photograph again.
 	Drawn *photo.Photo
-	// FailAlone makes squaring up without corners fail.
+	// FailAlone makes squaring up from the lines alone fail.
 	FailAlone bool
 	// SnapReachPx is how far Snap looks; 0 means 30.
 	SnapReachPx float64
@@ -152,7 +152,7 @@ func (j *Job) SquareUp(ctx context.Context, p *photo.Photo, o rectify.Options) (
 	if err != nil {
 		return nil, err
 	}
-	if j.FailAlone && len(o.Corners) == 0 {
+	if j.FailAlone && len(o.Corners) == 0 && o.Rectangle == nil {
 		return nil, ErrNoLines
 	}
 	if o.Raised.ThicknessMM > 0 && o.Raised.CameraHeightMM == 0 {

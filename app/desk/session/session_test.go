@@ -96,7 +96,7 @@ func TestNoStepForNoChange(t *testing.T) {
 func edit(t *rapid.T, s *session.Session) {
 	edges := []string{"A1", "A2", "B1", "C3", "D1"}
 	piece := rapid.SampledFrom([]string{"A", "B", "C", "D"}).Draw(t, "piece")
-	switch rapid.IntRange(0, 6).Draw(t, "kind") {
+	switch rapid.IntRange(0, 16).Draw(t, "kind") {
 	case 0:
 		_ = s.SetCut(rapid.SampledFrom(edges).Draw(t, "edge"), bevel(rapid.Float64Range(1, 75).Draw(t, "deg")))
 	case 1:
@@ -111,6 +111,39 @@ func edit(t *rapid.T, s *session.Session) {
 		s.SetCornerCount(rapid.IntRange(-1, 3).Draw(t, "i"), rapid.IntRange(-5, 15).Draw(t, "c"), rapid.IntRange(-5, 15).Draw(t, "r"))
 	case 6:
 		s.RemoveCorner(rapid.IntRange(-1, 3).Draw(t, "i"))
+	default:
+		editSettings(t, s)
+	}
+}
+
+func editSettings(t *rapid.T, s *session.Session) {
+	mm := rapid.Float64Range(1, 300)
+	at := photo.Point{X: mm.Draw(t, "x"), Y: mm.Draw(t, "y")}
+	// Equal edits in a row are one step while a drag lasts; here each is its own.
+	defer s.EndGesture()
+	switch rapid.IntRange(0, 10).Draw(t, "setting") {
+	case 0:
+		s.SetPitch(mm.Draw(t, "pitch"))
+	case 1:
+		s.SetKind(rapid.IntRange(0, 3).Draw(t, "kind"))
+	case 2:
+		s.SetSpans(rectify.Span{Squares: 10, LengthMM: mm.Draw(t, "span")}, rectify.Span{})
+	case 3:
+		s.SetMat(session.Mat{Name: "m", PitchMM: mm.Draw(t, "pitch")}, rapid.Bool().Draw(t, "turned"))
+	case 4:
+		s.SetTurned(rapid.Bool().Draw(t, "turned"))
+	case 5:
+		s.SetRaised(rectify.Raised{ThicknessMM: rapid.Float64Range(0, 20).Draw(t, "mm")})
+	case 6:
+		s.ChooseSheet("", mm.Draw(t, "a"), mm.Draw(t, "b"))
+	case 7:
+		s.AddSheetCorner(at)
+	case 8:
+		s.MoveSheetCorner(rapid.IntRange(-1, 4).Draw(t, "i"), at)
+	case 9:
+		s.AddCheck(session.LengthCheck{From: at, To: photo.Point{}, KnownMM: 5})
+	case 10:
+		s.RemoveCheck(rapid.IntRange(-1, 2).Draw(t, "i"))
 	}
 }
 
