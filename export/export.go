@@ -51,6 +51,8 @@ func WriteAll(dir string, doc draw.Document, r report.Report) (report.Report, er
 func fill(r *report.Report, doc draw.Document, set *draw.Set) {
 	r.Title = set.Title
 	r.Pieces = report.PiecesOf(doc.Pattern)
+	r.Seams = report.SeamsOf(doc.Pattern)
+	r.Findings = report.FindingsOf(doc.Pattern)
 	l := set.Layout
 	r.Sheets = report.Sheets{
 		Paper: l.Setup.Paper.Name, Tiles: len(l.Tiles), Pages: len(set.Pages),

@@ -52,7 +52,9 @@ func inkOf(p pattern.Pattern) (*ink, error) {
 			ip.strays = append(ip.strays, line.Path.Flatten(inkTolMM))
 		}
 		for _, m := range piece.Marks {
-			ip.strays = append(ip.strays, []mat.Point{m.At, m.In})
+			for _, s := range m.Strokes() {
+				ip.strays = append(ip.strays, []mat.Point{s.At, s.In})
+			}
 		}
 		for _, o := range piece.Openings {
 			ip.strays = append(ip.strays, closed(o.Flatten(inkTolMM)))

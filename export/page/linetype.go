@@ -2,6 +2,7 @@ package page
 
 import (
 	"fmt"
+	"math"
 	"strings"
 
 	"flatwright/trace/pattern"
@@ -81,8 +82,12 @@ var (
 )
 
 // CutLineStyle returns the style of the other face's line for a cut. Straight
-// cuts have none: both faces share the cut line.
+// cuts have none: both faces share the cut line. A cut that varies is drawn as what
+// it is where it leans most.
 func CutLineStyle(c pattern.Cut) (Style, bool) {
+	if c.Varies && math.Abs(c.ToDeg) >= math.Abs(c.SignedDeg()) {
+		c = pattern.CutOf(c.ToDeg)
+	}
 	switch c.Kind {
 	case pattern.Bevel:
 		return BevelStyle, true
@@ -93,12 +98,25 @@ func CutLineStyle(c pattern.Cut) (Style, bool) {
 }
 
 // CutTag returns the letter and angle of a cut, like "B45°"; empty for a
-// straight cut.
+// straight cut. A cut that varies has both its angles in the direction of the
+// outline, like "B15°>U10°".
 func CutTag(c pattern.Cut) string {
 	s, leans := CutLineStyle(c)
 	if !leans {
 		return ""
 	}
-	deg := strings.TrimSuffix(fmt.Sprintf("%.1f", c.AngleDeg), ".0")
-	return s.Letter + deg + "°"
+	if c.Varies {
+		return endTag(c.SignedDeg()) + ">" + endTag(c.ToDeg)
+	}
+	return s.Letter + degrees(c.AngleDeg)
 }
+
+// endTag is the tag of a cut at one of its ends; square is B0°.
+func endTag(signedDeg float64) string {
+	if signedDeg < 0 {
+		return UndercutStyle.Letter + degrees(-signedDeg)
+	}
+	return BevelStyle.Letter + degrees(signedDeg)
+}
+
+func degrees(deg float64) string { return strings.TrimSuffix(fmt.Sprintf("%.1f", deg), ".0") + "°" }

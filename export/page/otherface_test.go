@@ -2,7 +2,6 @@ package page
 
 import (
 	"math"
-	"slices"
 	"testing"
 
 	"flatwright/rectify/mat"
@@ -128,20 +127,5 @@ func TestVanishingFaceIsFound(t *testing.T) {
 	lines, findings := OtherFaceLines(p)
 	if len(lines) > 0 || len(findings) != 1 {
 		t.Errorf("%d lines, findings %v", len(lines), findings)
-	}
-}
-
-func TestRuns(t *testing.T) {
-	for _, c := range []struct {
-		owner []int
-		want  []run
-	}{
-		{[]int{4, 4, 4}, []run{{4, 0, 3}}},
-		{[]int{0, 0, 1, 2, 2}, []run{{0, 0, 2}, {1, 2, 1}, {2, 3, 2}}},
-		{[]int{0, 1, 1, 0, 0}, []run{{1, 1, 2}, {0, 3, 3}}},
-	} {
-		if got := runs(c.owner); !slices.Equal(got, c.want) {
-			t.Errorf("%v: %v, want %v", c.owner, got, c.want)
-		}
 	}
 }

@@ -81,7 +81,9 @@ func (d *drawing) piece(p *pattern.Piece) {
 			text(o.EdgeID), text(string(o.Cut.Kind)), number(o.Cut.AngleDeg)))
 	}
 	for _, m := range p.Marks {
-		d.path("notch", curve.Polyline(m.At, m.In), page.MarkStyle, "")
+		for _, s := range m.Strokes() {
+			d.path("notch", curve.Polyline(s.At, s.In), page.MarkStyle, "")
+		}
 	}
 	for _, l := range p.Lines {
 		d.path("score", l.Path, page.ScoreStyle, "")

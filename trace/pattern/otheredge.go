@@ -9,33 +9,54 @@ import (
 	"flatwright/trace/curve"
 )
 
-// OtherEdge returns an edge as it runs on the face that the pattern does not
-// show, in the outline's direction, from mitre to mitre. It fails where that
-// face cannot be made.
+// OtherEdges returns every edge as it runs on the face that the pattern does
+// not show, in the outline's direction, from mitre to mitre. Where there is no
+// such face the findings say why.
+func (p *Piece) OtherEdges() ([]curve.Path, []Finding) {
+	faces, faults := OtherFace(*p)
+	if len(faces) == 0 {
+		return nil, faults
+	}
+	if len(p.Edges) == 1 {
+		return faces[:1], nil
+	}
+	out := make([]curve.Path, len(p.Edges))
+	for k, e := range p.Edges {
+		var err error
+		if out[k], err = p.cutOut(faces[0], e); err != nil {
+			return nil, []Finding{{
+				Kind: BackFace, Severity: Fault, Piece: p.ID, Edge: e.ID, At: p.nodeAt(e.First),
+				Text: fmt.Sprintf("Edge %s has no line on the %s face: %v.", e.ID, p.faceName(), err),
+			}}
+		}
+	}
+	return out, nil
+}
+
+// OtherEdge returns one edge as OtherEdges does. It fails where that face
+// cannot be made.
 func (p *Piece) OtherEdge(edge int) (curve.Path, error) {
 	if edge < 0 || edge >= len(p.Edges) {
 		return curve.Path{}, fmt.Errorf("piece %s has no edge number %d", p.ID, edge)
 	}
-	faces, faults := OtherFace(*p)
-	if len(faces) == 0 {
-		if len(faults) > 0 {
-			return curve.Path{}, errors.New(faults[0].Text)
-		}
-		return curve.Path{}, fmt.Errorf("piece %s has no other face", p.ID)
+	all, faults := p.OtherEdges()
+	if len(faults) > 0 {
+		return curve.Path{}, errors.New(faults[0].Text)
 	}
-	if len(p.Edges) == 1 {
-		return faces[0], nil
-	}
-	e := p.Edges[edge]
-	from, err := faces[0].Nearest(p.mitreAt(e.First))
+	return all[edge], nil
+}
+
+// cutOut returns an edge's part of the other face's outline.
+func (p *Piece) cutOut(face curve.Path, e Edge) (curve.Path, error) {
+	from, err := face.Nearest(p.mitreAt(e.First))
 	if err != nil {
-		return curve.Path{}, fmt.Errorf("edge %s: %w", e.ID, err)
+		return curve.Path{}, err
 	}
-	to, err := faces[0].Nearest(p.mitreAt(e.First + e.Count))
+	to, err := face.Nearest(p.mitreAt(e.First + e.Count))
 	if err != nil {
-		return curve.Path{}, fmt.Errorf("edge %s: %w", e.ID, err)
+		return curve.Path{}, err
 	}
-	return between(faces[0], from.Position, to.Position)
+	return between(face, from.Position, to.Position)
 }
 
 // mitreAt returns where the other face's edges meet beside the node that a

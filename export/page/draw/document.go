@@ -22,15 +22,6 @@ type Document struct {
 	// Notes are sentences for the cover, such as how well the photograph was
 	// squared up.
 	Notes []string
-	// Seams fill the seam table; none yet means that none is paired.
-	Seams []SeamRow
-}
-
-// SeamRow is a line of the seam table.
-type SeamRow struct {
-	Tag, EdgeA, EdgeB    string
-	LengthAMM, LengthBMM float64
-	Note                 string
 }
 
 // Page is one page, ready to be drawn.
@@ -69,6 +60,7 @@ type book struct {
 	// front is the number of pages before the first tile.
 	front int
 	pages []Page
+	seams []seamRow
 }
 
 // Pages lays a document out and returns its pages: cover and tables first,
@@ -78,9 +70,10 @@ func Pages(doc Document) (*Set, error) {
 	if err != nil {
 		return nil, err
 	}
-	b := &book{doc: doc, title: titleOf(doc), layout: l}
+	b := &book{doc: doc, title: titleOf(doc), layout: l, seams: seamRows(doc.Pattern)}
+	tags := seamTags(doc.Pattern)
 	for i := range doc.Pattern.Pieces {
-		b.art = append(b.art, newPieceArt(&doc.Pattern.Pieces[i], l.OtherFaces[i]))
+		b.art = append(b.art, newPieceArt(&doc.Pattern.Pieces[i], l.OtherFaces[i], tags))
 	}
 	b.addFront()
 	b.addTiles()

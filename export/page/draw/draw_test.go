@@ -2,6 +2,7 @@ package draw
 
 import (
 	"fmt"
+	"math"
 	"strings"
 	"testing"
 	"time"
@@ -157,7 +158,7 @@ func bookOf(doc Document) (*book, error) {
 	}
 	b := &book{doc: doc, layout: l}
 	for i := range doc.Pattern.Pieces {
-		b.art = append(b.art, newPieceArt(&doc.Pattern.Pieces[i], l.OtherFaces[i]))
+		b.art = append(b.art, newPieceArt(&doc.Pattern.Pieces[i], l.OtherFaces[i], nil))
 	}
 	return b, nil
 }
@@ -217,7 +218,14 @@ func TestLeadersPointAtTheirPiece(t *testing.T) {
 
 func TestSeamTable(t *testing.T) {
 	doc := helmet()
-	doc.Seams = []SeamRow{{Tag: "s1", EdgeA: "A1", EdgeB: "C2", LengthAMM: 100.04, LengthBMM: 101.5, Note: "1.5 mm apart"}}
+	a, b := pattern.Facing("A1", "C2")
+	if _, err := doc.Pattern.Pair(a, b); err != nil {
+		t.Fatal(err)
+	}
+	m, err := doc.Pattern.MeasureSeam("s1")
+	if err != nil {
+		t.Fatal(err)
+	}
 	set, err := Pages(doc)
 	if err != nil {
 		t.Fatal(err)
@@ -226,10 +234,14 @@ func TestSeamTable(t *testing.T) {
 	for _, r := range record(t, set) {
 		text += r.text() + "\n"
 	}
-	for _, want := range []string{"s1", "100.0", "101.5", "1.5 mm apart"} {
+	for _, want := range []string{"s1", "-C2", fmt.Sprintf("%.1f", m.A.LengthMM), fmt.Sprintf("%.1f", m.B.LengthMM), fmt.Sprintf("in by %.1f mm", math.Abs(m.DifferenceMM()))} {
 		if !strings.Contains(text, want) {
 			t.Errorf("no %q", want)
 		}
+	}
+	// The tags beside both edges name the seam.
+	if strings.Count(text, " s1\n")+strings.Count(text, " s1 ") < 2 {
+		t.Errorf("the seam's name stands beside %d edges", strings.Count(text, " s1"))
 	}
 	if strings.Contains(text, "No edges are paired") {
 		t.Error("the table says that there are no seams")

@@ -19,13 +19,15 @@ type pieceArt struct {
 	loops [][]mat.Point
 	lines [][]mat.Point
 	tags  []tag
+	// seams are the names of the seams that the piece's edges are part of.
+	seams map[string]string
 }
 
 // artTolMM is fine enough for finding room for words.
 const artTolMM = 0.1
 
-func newPieceArt(p *pattern.Piece, other []page.OtherFaceLine) *pieceArt {
-	a := &pieceArt{piece: p, other: other}
+func newPieceArt(p *pattern.Piece, other []page.OtherFaceLine, seams map[string]string) *pieceArt {
+	a := &pieceArt{piece: p, other: other, seams: seams}
 	a.loops = append(a.loops, p.Outline.Flatten(artTolMM))
 	for _, o := range p.Openings {
 		a.loops = append(a.loops, o.Flatten(artTolMM))
@@ -34,7 +36,9 @@ func newPieceArt(p *pattern.Piece, other []page.OtherFaceLine) *pieceArt {
 		a.lines = append(a.lines, o.Path.Flatten(artTolMM))
 	}
 	for _, m := range p.Marks {
-		a.lines = append(a.lines, []mat.Point{m.At, m.In})
+		for _, s := range m.Strokes() {
+			a.lines = append(a.lines, []mat.Point{s.At, s.In})
+		}
 	}
 	for _, l := range p.Lines {
 		a.lines = append(a.lines, l.Path.Flatten(artTolMM))
@@ -53,8 +57,10 @@ func drawPiece(c Canvas, a *pieceArt, f frame) {
 		c.Stroke(f.path(o.Path), pen(s))
 	}
 	for _, m := range a.piece.Marks {
-		p, q := f.point(m.At), f.point(m.In)
-		c.Stroke(segmentPath(p.X, p.Y, q.X, q.Y), pen(page.MarkStyle))
+		for _, s := range m.Strokes() {
+			p, q := f.point(s.At), f.point(s.In)
+			c.Stroke(segmentPath(p.X, p.Y, q.X, q.Y), pen(page.MarkStyle))
+		}
 	}
 	for _, loop := range append([]curve.Path{a.piece.Outline}, a.piece.Openings...) {
 		c.Stroke(f.path(loop), pen(page.CutStyle))
@@ -206,6 +212,6 @@ func Facts(p *pattern.Piece) []string {
 // Room returns the space for words inside a piece with its other face's
 // lines, in the pattern's frame.
 func Room(p *pattern.Piece, other []page.OtherFaceLine) lettering.Room {
-	a := newPieceArt(p, other)
+	a := newPieceArt(p, other, nil)
 	return lettering.Room{Loops: a.loops, Lines: a.lines}
 }

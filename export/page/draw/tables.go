@@ -88,7 +88,7 @@ func otherFace(p *pattern.Piece, c pattern.Cut) string {
 
 func (b *book) putSeams(f *flow) {
 	f.heading("Seams", 12)
-	if len(b.doc.Seams) == 0 {
+	if len(b.seams) == 0 {
 		f.paragraph("No edges are paired yet, so no seam has been checked. Hold edges that will be glued together side by side before you cut.", capBody, 0)
 		f.gap(3)
 		return
@@ -99,12 +99,13 @@ func (b *book) putSeams(f *flow) {
 		{head: "mm", a: right},
 		{head: "Edge"},
 		{head: "mm", a: right},
+		{head: "Inside", a: right},
 		{head: "Note", flexible: true},
 	}}
-	for _, s := range b.doc.Seams {
+	for _, s := range b.seams {
 		t.rows = append(t.rows, []string{
-			s.Tag, s.EdgeA, fmt.Sprintf("%.1f", s.LengthAMM),
-			s.EdgeB, fmt.Sprintf("%.1f", s.LengthBMM), s.Note,
+			s.tag, s.edgeA, fmt.Sprintf("%.1f", s.lengthAMM),
+			s.edgeB, fmt.Sprintf("%.1f", s.lengthBMM), s.turn, s.note,
 		})
 	}
 	t.put(f)

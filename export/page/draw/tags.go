@@ -40,7 +40,7 @@ func (a *pieceArt) placeTag(edge int) (tag, bool) {
 		return tag{}, false
 	}
 	s, _ := page.CutLineStyle(e.Cut)
-	text := lettering.Regular.Clean(joined(" ", e.ID, page.CutTag(e.Cut)))
+	text := lettering.Regular.Clean(joined(" ", e.ID, page.CutTag(e.Cut), a.seams[e.ID]))
 	w := lettering.Regular.WidthMM(text, tagCapMM)
 	for _, inwards := range []float64{1, -1} {
 		for _, off := range []float64{2.4, 4, 6, 8.5, 11, 14} {
