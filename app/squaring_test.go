@@ -11,6 +11,8 @@ import (
 	"flatwright/app/matprofile"
 	"flatwright/rectify"
 	"flatwright/rectify/photo"
+
+	"pgregory.net/rapid"
 )
 
 // TestMain keeps the tests away from the user's own mats.
@@ -200,4 +202,31 @@ func TestParseSheet(t *testing.T) {
 			t.Errorf("%q: %+v, %v; want %+v", text, got, err, want)
 		}
 	}
+}
+
+// Whatever is typed, the values are read to something finite, or refused in a
+// sentence.
+func TestValuesOfAnyText(t *testing.T) {
+	text := rapid.OneOf(rapid.String(), rapid.StringMatching(`[0-9a.,:=x×/ min-]{0,24}`))
+	rapid.Check(t, func(t *rapid.T) {
+		s := text.Draw(t, "text")
+		var values []float64
+		if c, err := parseCrossing(s); err == nil {
+			values = append(values, c.At.X, c.At.Y)
+		}
+		if v, err := parseSpan("--across", s); err == nil {
+			values = append(values, v.Squares, v.LengthMM)
+		}
+		if d, err := parseDistance(s); err == nil {
+			values = append(values, d.from.X, d.to.Y, d.knownMM)
+		}
+		if r, err := parseSheet(s); err == nil {
+			values = append(values, r.WidthMM, r.HeightMM)
+		}
+		for _, v := range values {
+			if math.IsNaN(v) || math.IsInf(v, 0) {
+				t.Fatalf("%q gives %g", s, v)
+			}
+		}
+	})
 }
