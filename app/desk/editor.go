@@ -266,6 +266,15 @@ func (e *editor) show(onMat view.Point, inPhoto view.Point) {
 	if e.space == session.InPhoto {
 		at = inPhoto
 	}
+	e.centre(at)
+}
+
+// showPhoto is show for a place of the photograph, which is being looked at.
+func (e *editor) showPhoto(at photo.Point) { e.centre(view.Point(at)) }
+
+// centre brings a place of the space looked at to the middle, close enough to
+// see it.
+func (e *editor) centre(at view.Point) {
 	v := view.Fitted(e.world(), float64(e.w), float64(e.h), 0)
 	v.Scale *= 4
 	v.Offset = view.Point{X: float64(e.w)/2 - at.X*v.Scale, Y: float64(e.h)/2 - at.Y*v.Scale}

@@ -2,7 +2,6 @@ package desk
 
 import (
 	"context"
-	"errors"
 	"fmt"
 	"math"
 	"strings"
@@ -113,28 +112,6 @@ func (e *retraceError) Unwrap() error { return e.err }
 func (d *desk) failSquare(err error) {
 	d.goTo(session.StageSquareUp)
 	d.strip.say(strings.TrimRight(opening(err), ".")+".", d.waysOut(err)...)
-}
-
-// waysOut are what the maker can do about a failure.
-func (d *desk) waysOut(err error) []way {
-	p := d.squarePanel()
-	var height *rectify.HeightError
-	var span *rectify.SpanError
-	var again *retraceError
-	switch {
-	case errors.As(err, &height):
-		return []way{{tr.square.giveCamera, func() { p.raised.ask(height) }}}
-	case errors.As(err, &span), errors.Is(err, rectify.ErrScale):
-		return []way{{tr.square.fixSize, func() { p.size.fold.open(true) }}}
-	case errors.Is(err, session.ErrSheet), errors.Is(err, session.ErrSheetShape):
-		return nil
-	case errors.As(err, &again):
-		if d.s.Stale() {
-			return []way{{tr.square.takeBack, d.doUndo}}
-		}
-		return nil
-	}
-	return []way{{tr.byHand, d.placeCorners}, {tr.square.useSheet, d.placeSheet}}
 }
 
 // take takes a solution in. A first one is traced; a later one brings its

@@ -2,7 +2,9 @@ package desk
 
 import (
 	"errors"
+	"fmt"
 	"math"
+	"slices"
 	"strings"
 	"testing"
 
@@ -16,6 +18,8 @@ import (
 	"flatwright/app/desk/view"
 	"flatwright/rectify"
 	"flatwright/rectify/mat"
+	"flatwright/rectify/mat/grid"
+	"flatwright/rectify/photo"
 	"flatwright/trace/pattern"
 )
 
@@ -501,5 +505,53 @@ func TestTheMagnifierStaysWithANudgedCorner(t *testing.T) {
 	b.editor.MouseMoved(&desktop.MouseEvent{PointEvent: fyne.PointEvent{Position: fyne.NewPos(30, 20)}})
 	if c, _ := b.editor.loupeCentre(); c.X != 30 {
 		t.Errorf("it does not follow the pointer again: %v", c)
+	}
+}
+
+func TestEveryFailureHasItsWayOut(t *testing.T) {
+	b, _ := onStage(t)
+	crossings := &grid.NotFoundError{Lines: 5, Spans: 9, At: photo.Point{X: 400, Y: 300}}
+	for name, c := range map[string]struct {
+		err  error
+		ways []string
+	}{
+		"no lines":       {&grid.NotFoundError{}, []string{tr.byHand, tr.square.useSheet}},
+		"few lines":      {fmt.Errorf("squaring up: %w", crossings), []string{tr.byHand, tr.square.useSheet, tr.square.showWhere}},
+		"a count":        {&rectify.CountError{Corner: 2}, []string{"Show corner 3", tr.square.useSheet}},
+		"all counts":     {&rectify.CountError{Corner: -1}, []string{tr.byHand, tr.square.useSheet}},
+		"a sheet turned": {&rectify.RectangleError{Corner: -1, Swap: true}, []string{tr.square.swap}},
+		"a sheet corner": {&rectify.RectangleError{Corner: 1}, []string{"Show corner 2"}},
+		"height":         {&rectify.HeightError{SigmaMM: 80}, []string{tr.square.giveCamera}},
+		"scale":          {rectify.ErrScale, []string{tr.square.fixSize}},
+		"anything":       {errors.New("something else."), []string{tr.byHand, tr.square.useSheet}},
+	} {
+		b.failSquare(c.err)
+		var got []string
+		for _, w := range b.ways() {
+			got = append(got, w.Text)
+		}
+		if !slices.Equal(got, c.ways) {
+			t.Errorf("%s: %q, want %q", name, got, c.ways)
+		}
+		if text := b.strip.text.Text; !strings.HasSuffix(text, ".") || strings.HasSuffix(text, "..") {
+			t.Errorf("%s: the strip says %q", name, text)
+		}
+	}
+	b.failSquare(crossings)
+	test.Tap(b.ways()[2])
+	if d := b.editor.view().ToDevice(view.Point(crossings.At)); math.Abs(d.X-float64(b.editor.w)/2) > 1 {
+		t.Errorf("the place is shown at %v", d)
+	}
+}
+
+func TestACornerThatStandsOutIsShown(t *testing.T) {
+	b, _ := onStage(t)
+	b.s.ChooseSheet("A4", 210, 297)
+	b.s.ProposeSheet([4]photo.Point{{X: 100, Y: 100}, {X: 900, Y: 100}, {X: 900, Y: 700}, {X: 100, Y: 700}})
+	b.failSquare(&rectify.RectangleError{Corner: 2})
+	test.Tap(b.ways()[0])
+	want := b.editor.view().ToDevice(view.Point{X: 900, Y: 700})
+	if c, ok := b.editor.loupeCentre(); b.editor.tool != toolSheet || b.editor.corner != 2 || !ok || c != want {
+		t.Errorf("tool %d, corner %d, the magnifier at %v", b.editor.tool, b.editor.corner, c)
 	}
 }

@@ -133,7 +133,6 @@ func english() *words {
 		},
 		failed: map[string]string{
 			"open":   "%s could not be opened: %v.",
-			"square": "%v.",
 			"trace":  "%v.",
 			"export": "The PDF was not written: %v. Choose another place and try again.",
 		},

@@ -26,7 +26,7 @@ type squareWords struct {
 	sheetHead, sheetHint, sheetOwn, ownHint          string
 	sheetSides, swap, findSheet, fromSheet           string
 	noSheetFound, findingSheet                       string
-	giveCamera, fixSize                              string
+	giveCamera, fixSize, showWhere, showCorner       string
 	marksKept, marksLost, cutsLost, piecesLost, and  string
 	traceKept, scaleRow, scaleSource                 string
 	sources                                          map[string]string
@@ -74,7 +74,7 @@ func englishSquare() squareWords {
 		sheetOwn: "own size", ownHint: "210 mm",
 		sheetSides: "Side 1 to 2 is %s, side 2 to 3 is %s.", swap: "Other way round", findSheet: "Find its corners", fromSheet: "Square up from the sheet",
 		noSheetFound: "No sheet stands out in this photograph. Click its four corners.", findingSheet: "Looking for the sheet",
-		giveCamera: "Type the camera's height", fixSize: "Look at the sizes",
+		giveCamera: "Type the camera's height", fixSize: "Look at the sizes", showWhere: "Show where", showCorner: "Show corner %d",
 		marksKept: "Squared up again. What you said of cuts and pieces is kept.",
 		marksLost: "Squared up again, but %s found no place in the new outlines. Give them anew, or undo.",
 		cutsLost:  "the cuts of %s", piecesLost: "name, number or thickness of %s", and: " and ",

@@ -24,8 +24,21 @@ type FoundLine struct {
 	Counts []int
 }
 
-// stepsPerPitch is how finely found lines are divided.
-const stepsPerPitch = 4
+// leastSteps is how finely found lines are divided to a pitch, stepMM how
+// finely where the lines are the sides of a sheet and a pitch is all of one.
+const (
+	leastSteps = 4
+	stepMM     = 12
+)
+
+// stepsOf returns how many stretches a pitch is divided into.
+func stepsOf(q *rectify.Squared) int {
+	longest := math.Max(q.Pitch.XMM, q.Pitch.YMM)
+	if !(longest < 1e5) {
+		return leastSteps
+	}
+	return max(leastSteps, int(longest/stepMM))
+}
 
 // FoundLines returns the mat's lines over the range that was read; nil before
 // squaring up.
@@ -47,6 +60,7 @@ type lineKey struct {
 // pitches along the line.
 type tally struct {
 	from, to float64
+	steps    float64
 	sum      map[int]float64
 	count    map[int]int
 	// asideSum and aside are of samples that were set aside.
@@ -54,26 +68,32 @@ type tally struct {
 	aside    map[int]int
 }
 
-type tallies map[lineKey]*tally
+// tallies are the tallies of all lines, divided so finely.
+type tallies struct {
+	lines map[lineKey]*tally
+	steps int
+}
 
 // line returns the tally of a line, grown to hold a place along it.
 func (t tallies) line(family mat.Family, index int, along float64) *tally {
 	k := lineKey{family, index}
-	if t[k] == nil {
-		t[k] = &tally{from: along, to: along, sum: map[int]float64{}, count: map[int]int{}, asideSum: map[int]float64{}, aside: map[int]int{}}
+	l := t.lines[k]
+	if l == nil {
+		l = &tally{steps: float64(t.steps), from: along, to: along, sum: map[int]float64{}, count: map[int]int{}, asideSum: map[int]float64{}, aside: map[int]int{}}
+		t.lines[k] = l
 	}
-	t[k].from, t[k].to = math.Min(t[k].from, along), math.Max(t[k].to, along)
-	return t[k]
+	l.from, l.to = math.Min(l.from, along), math.Max(l.to, along)
+	return l
 }
 
 func (t *tally) add(along, missPx float64) {
-	bin := int(math.Floor(along * stepsPerPitch))
+	bin := int(math.Floor(along * t.steps))
 	t.sum[bin] += missPx
 	t.count[bin]++
 }
 
 func foundLines(q *rectify.Squared) []FoundLine {
-	lines := tallies{}
+	lines := tallies{map[lineKey]*tally{}, stepsOf(q)}
 	if len(q.Fit.Crossings) > 0 {
 		lines.spanGrid(q.Grid)
 	} else {
@@ -87,17 +107,17 @@ func foundLines(q *rectify.Squared) []FoundLine {
 	for _, p := range q.Fit.Rejected {
 		if miss, ok := missPx(q, p); ok {
 			t := lines.line(p.Family, p.Index, p.Along)
-			bin := int(math.Floor(p.Along * stepsPerPitch))
+			bin := int(math.Floor(p.Along * t.steps))
 			t.asideSum[bin] += miss
 			t.aside[bin]++
 		}
 	}
-	keys := slices.SortedFunc(maps.Keys(lines), func(a, b lineKey) int {
+	keys := slices.SortedFunc(maps.Keys(lines.lines), func(a, b lineKey) int {
 		return cmp.Or(cmp.Compare(a.family, b.family), cmp.Compare(a.index, b.index))
 	})
 	out := make([]FoundLine, len(keys))
 	for i, k := range keys {
-		out[i] = lines[k].found(q, k)
+		out[i] = lines.lines[k].found(q, k)
 	}
 	return out
 }
@@ -132,11 +152,11 @@ func missPx(q *rectify.Squared, p mat.LinePoint) (float64, bool) {
 // found is the line's track, divided at whole stretches, and its misses.
 func (t *tally) found(q *rectify.Squared, k lineKey) FoundLine {
 	out := FoundLine{Family: k.family, Index: k.index}
-	first := int(math.Floor(t.from * stepsPerPitch))
-	last := max(first, int(math.Ceil(t.to*stepsPerPitch))-1)
+	first := int(math.Floor(t.from * t.steps))
+	last := max(first, int(math.Ceil(t.to*t.steps))-1)
 	var pts []mat.Point
 	for bin := first; bin <= last+1; bin++ {
-		along := math.Max(t.from, math.Min(t.to, float64(bin)/stepsPerPitch))
+		along := math.Max(t.from, math.Min(t.to, float64(bin)/t.steps))
 		p := q.Pitch.At(float64(k.index), along)
 		if k.family == mat.Rows {
 			p = q.Pitch.At(along, float64(k.index))
