@@ -22,9 +22,9 @@ func (s *Squared) PlusMinusMM(at mat.Point) float64 {
 
 // edgeBiasPx is the standard error that all samples of a sheet's edge share:
 // where half way between paper and table lies depends on the camera's
-// contrast curve, by 0.1 px to either side of what is assumed (a white sheet
+// contrast curve, by 0.15 px to either side of what is assumed (a white sheet
 // on tables from black to pale, drawn by the project's own camera).
-const edgeBiasPx = 0.1
+const edgeBiasPx = 0.15
 
 // edgePlusMinusMM is the part of a rectangle's edges: two opposite sides, each
 // off on its own, move a place between them less than one far beside.

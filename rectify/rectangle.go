@@ -23,6 +23,9 @@ const (
 	// corners at 12 megapixels and as much again, or twice that, for a lens
 	// that bends the picture's corner by 13 %.
 	edgeReachPart = 0.015
+	// stretches of a side are measured each as one: what curls the paper or
+	// shifts its edge a little is shared by neighbours.
+	stretches = 24
 	// aspectTagged and aspectBlind are by how much the sides may seem to
 	// differ from what was given, as a ratio: the focal length that they are
 	// judged by is good to a few per cent with a tag, and a guess without.
@@ -151,7 +154,7 @@ func (s *sides) samples(p *photo.Photo) []mat.LinePoint {
 	cornerPx := cornerSigmaPart * diagonal(p)
 	var points []mat.LinePoint
 	for k, e := range s.edges {
-		list := e.Samples
+		list := e.Means(stretches)
 		if !s.seen[k] {
 			list = []edge.Sample{
 				{At: s.corners[k], Part: 0, SigmaPx: cornerPx},

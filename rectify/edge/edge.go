@@ -133,3 +133,27 @@ func (f frame) off(b bow, at photo.Point) (across float64, slope photo.Point) {
 	g := b.slope(part) / f.length
 	return across, photo.Point{X: f.n.X - g*f.t.X, Y: f.n.Y - g*f.t.Y}
 }
+
+// Means returns the samples in n stretches of equal length, each as one: what
+// neighbours share is then no longer counted again and again.
+func (e *Edge) Means(n int) []Sample {
+	f := e.Side.frame()
+	out := make([]Sample, 0, n)
+	for i := 0; i < len(e.Samples); {
+		k := int(e.Samples[i].Part * float64(n))
+		var part, off, squares, count float64
+		for ; i < len(e.Samples) && int(e.Samples[i].Part*float64(n)) == k; i++ {
+			d, _ := f.off(e.bow, e.Samples[i].At)
+			part, off, squares, count = part+e.Samples[i].Part, off+d, squares+d*d, count+1
+		}
+		part, off = part/count, off/count
+		scatter := math.Sqrt(max(squares/count-off*off, 0)) + leastScatterPx
+		out = append(out, Sample{
+			At: f.at(part, e.bow.at(part)+off), Part: part, SigmaPx: math.Hypot(scatter/math.Sqrt(count), leastScatterPx),
+		})
+	}
+	return out
+}
+
+// leastScatterPx is believed of samples however well they agree.
+const leastScatterPx = 0.02
