@@ -77,7 +77,11 @@ func (f *finder) groundAt(p photo.Point) (c [3]float32) {
 	}
 	s := f.sheet
 	x, y := int((m.X-s.x0)/s.res), int((m.Y-s.y0)/s.res)
-	f.ground.at(max(0, min(x, s.w-1)), max(0, min(y, s.h-1)), &c)
+	g := f.ground
+	if f.beside != nil && s.edgeMM(float64(x), float64(y)) < 0 {
+		g = f.beside
+	}
+	g.at(max(0, min(x, s.w-1)), max(0, min(y, s.h-1)), &c)
 	for k := range c {
 		c[k] = float32(math.Exp(float64(c[k]))) - logFloor
 	}

@@ -23,6 +23,9 @@ type Input struct {
 	// Pitch is the true distance between the grid's lines.
 	Pitch mat.Pitch
 	Grid  mat.Grid
+	// Sheet says that the grid's one square is a plain sheet lying on the
+	// table: nothing is printed, and pieces lie on the sheet, beside it or both.
+	Sheet bool
 	// Raised is set when the pieces rise above the mat; nil when they lie in
 	// its plane.
 	Raised *Raised
@@ -81,7 +84,9 @@ func Pieces(ctx context.Context, in Input) (Result, error) {
 		len(in.Photo.Luma) < in.Photo.Width*in.Photo.Height {
 		return Result{}, errNoPhoto
 	}
-	in.Grid = beyond(&in)
+	if !in.Sheet {
+		in.Grid = beyond(&in)
+	}
 	f := finder{in: &in}
 	for i, step := range []func(){f.lookForThings, f.pickPieces, f.locateBorders, f.readPen, f.dropOthers} {
 		if err := ctx.Err(); err != nil {

@@ -18,6 +18,10 @@ type finder struct {
 	sheet  *sheet
 	spread spread
 	ground *field
+	// beside is the ground beside a plain sheet, nil where there is one ground.
+	beside *field
+	// faint are places where something hardly differs from the paper.
+	faint []mat.Point
 	// lineGain is the printed lines' brightness over the ground's, per
 	// channel; zero when lines do not show.
 	lineGain [3]float32
@@ -53,6 +57,10 @@ func (f *finder) lookForThings() {
 		return
 	}
 	f.sheet = s
+	if f.in.Sheet {
+		f.lookRoundSheet()
+		return
+	}
 	major, minor := s.rulings(f.in)
 	samples, contrast := s.evidence(major)
 	more, _ := s.evidence(minor)

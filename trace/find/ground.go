@@ -158,7 +158,16 @@ func seedGround(s *sheet, samples []lineSample, cellMM float64) (*field, bool) {
 // unlike most. It serves when at least half of the grid is bare.
 func commonGround(s *sheet, cellMM float64) (*field, bool) {
 	f := newField(s, cellMM)
-	known := 0
+	known := s.cellMedians(f, s.onGrid)
+	f.dropOddLightness()
+	f.dropOddChroma()
+	f.fillHoles()
+	return f, known > 4
+}
+
+// cellMedians gives every cell the median colour of what it holds of an area;
+// it returns how many cells hold any.
+func (s *sheet) cellMedians(f *field, where func(x, y float64) bool) (known int) {
 	var v []float32
 	for j := range f.n {
 		x0, y0 := j%f.w*f.cell, j/f.w*f.cell
@@ -166,7 +175,7 @@ func commonGround(s *sheet, cellMM float64) (*field, bool) {
 			v = v[:0]
 			for y := y0; y < min(y0+f.cell, s.h); y += 2 {
 				for x := x0; x < min(x0+f.cell, s.w); x += 2 {
-					if i := s.index(x, y); s.seen[i] == 1 && s.onGrid(float64(x), float64(y)) {
+					if i := s.index(x, y); s.seen[i] == 1 && where(float64(x), float64(y)) {
 						v = append(v, s.ch[k][i])
 					}
 				}
@@ -179,10 +188,7 @@ func commonGround(s *sheet, cellMM float64) (*field, bool) {
 		}
 		known += int(f.n[j])
 	}
-	f.dropOddLightness()
-	f.dropOddChroma()
-	f.fillHoles()
-	return f, known > 4
+	return known
 }
 
 // dropOddLightness forgets cells far brighter or darker than most.
@@ -252,18 +258,25 @@ func deviation(r, g, b float32) (l, c1, c2 float32) {
 
 // spread is how much the bare mat itself departs from its smooth colour:
 // robust standard deviations of lightness and chroma, log units.
-type spread struct{ l, c1, c2 float32 }
+type spread struct {
+	l, c1, c2 float32
+	// shadow is how dark a shadow is forgiven, log units.
+	shadow float32
+}
+
+// shadowDepth is how much darker a shadow makes a mat on which printed lines
+// are seen.
+const shadowDepth = 0.55
 
 // sameGround tells whether a deviation is still bare mat: lit a little
 // differently (a shadow may darken it much) but of one chroma.
 func (d spread) distance(l, c1, c2 float32) float32 {
 	if l < 0 {
-		// Shadows darken: a lightness down to exp(-shadowDepth) is free of
+		// Shadows darken: a lightness down to exp(-shadow) is free of
 		// charge beyond a chroma drift that grows with depth.
-		const shadowDepth = 0.55
-		depth := min(-l, shadowDepth)
+		depth := min(-l, d.shadow)
 		slack := 0.12 * depth
-		l = min(0, l+shadowDepth)
+		l = min(0, l+d.shadow)
 		c1, c2 = shrinkTo(c1, slack), shrinkTo(c2, slack)
 	}
 	a, b, c := l/d.l, c1/d.c1, c2/d.c2
@@ -283,6 +296,11 @@ func shrinkTo(v, slack float32) float32 {
 // refineGround re-estimates the ground from every pixel that looks like it,
 // so that it follows shadows between the lines, and measures its spread.
 func refineGround(s *sheet, f *field, d spread, cellMM float64) (*field, spread) {
+	return s.refineWhere(f, d, cellMM, s.onGrid)
+}
+
+// refineWhere is refineGround for an area.
+func (s *sheet) refineWhere(f *field, d spread, cellMM float64, where func(x, y float64) bool) (*field, spread) {
 	next := newField(s, cellMM)
 	var dev [3][]float32
 	row := newRow(s.w)
@@ -290,7 +308,7 @@ func refineGround(s *sheet, f *field, d spread, cellMM float64) (*field, spread)
 		f.rowAt(y, s.w, &row)
 		for x := 1 + y/2%2; x < s.w; x += 3 {
 			i := y*s.w + x
-			if s.seen[i] == 0 || !s.onGrid(float64(x), float64(y)) {
+			if s.seen[i] == 0 || !where(float64(x), float64(y)) {
 				continue
 			}
 			r, g, b := s.ch[0][i], s.ch[1][i], s.ch[2][i]
@@ -340,16 +358,19 @@ func seedSpread(s *sheet, f *field, samples []lineSample) spread {
 
 // spreadOf turns absolute deviations into robust standard deviations (1.48
 // times the median), with a floor: no mat is evener than 1.2 %.
-func spreadOf(dev [3][]float32) spread {
+func spreadOf(dev [3][]float32) spread { return spreadAt(dev, 0.5, 1.48) }
+
+// spreadAt is a multiple of a percentile of the deviations, with that floor.
+func spreadAt(dev [3][]float32, part float64, times float32) spread {
 	var v [3]float32
 	for k := range v {
 		v[k] = 0.03
-		if len(dev[k]) > 0 {
+		if n := len(dev[k]); n > 0 {
 			slices.Sort(dev[k])
-			v[k] = max(0.012, 1.48*dev[k][len(dev[k])/2])
+			v[k] = max(0.012, times*dev[k][min(int(part*float64(n)), n-1)])
 		}
 	}
-	return spread{v[0], v[1], v[2]}
+	return spread{v[0], v[1], v[2], shadowDepth}
 }
 
 func newRow(w int) (row [3][]float32) {

@@ -68,6 +68,7 @@ func (f *finder) dropOthers() {
 		}
 	}
 	f.found = kept
+	f.reportFaint()
 }
 
 // reportHidden tells of notches that a raised piece's own upper edge hides.

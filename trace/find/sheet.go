@@ -59,19 +59,30 @@ func newSheet(in *Input) (*sheet, error) {
 	first := in.Pitch.At(float64(g.MinColumn), float64(g.MinRow))
 	last := in.Pitch.At(float64(g.MaxColumn), float64(g.MaxRow))
 	left, right, top, bottom := first.X, last.X, first.Y, last.Y
-	margin := math.Min(math.Max(1.6*max(in.Pitch.XMM, in.Pitch.YMM), 20), 45)
-	w, h := right-left+2*margin, bottom-top+2*margin
+	x0, y0, x1, y1 := around(in, left, top, right, bottom)
+	w, h := x1-x0, y1-y0
 	res := math.Max(math.Sqrt(w*h/maxSheetPixels), 0.9*photoPixelMM(in, (left+right)/2, (top+bottom)/2))
 	res = math.Min(res, math.Min(w, h)/64)
-	s := &sheet{res: res, x0: left - margin, y0: top - margin, w: int(w/res) + 1, h: int(h/res) + 1}
-	s.minX, s.maxX = margin/res, (margin+right-left)/res
-	s.minY, s.maxY = margin/res, (margin+bottom-top)/res
+	s := &sheet{res: res, x0: x0, y0: y0, w: int(w/res) + 1, h: int(h/res) + 1}
+	s.minX, s.maxX = (left-x0)/res, (right-x0)/res
+	s.minY, s.maxY = (top-y0)/res, (bottom-y0)/res
 	for c := range s.ch {
 		s.ch[c] = make([]float32, s.w*s.h)
 	}
 	s.seen = make([]uint8, s.w*s.h)
 	s.fill(in)
 	return s, nil
+}
+
+// around is the stretch of the plane that the raster covers, mm: the printed
+// grid and a margin, or all that is shown near a sheet or near crossings
+// clicked by hand, whose lines are not known to end.
+func around(in *Input, left, top, right, bottom float64) (x0, y0, x1, y1 float64) {
+	if in.Sheet || in.Grid.LineWidthPitch == 0 {
+		return surroundings(in, left, top, right, bottom)
+	}
+	margin := math.Min(math.Max(1.6*max(in.Pitch.XMM, in.Pitch.YMM), 20), 45)
+	return left - margin, top - margin, right + margin, bottom + margin
 }
 
 // photoPixelMM returns the size of a photograph pixel on the mat about a
