@@ -82,7 +82,7 @@ func (p *Pattern) Pair(a, b Run) (string, error) {
 		}
 	}
 	s := Seam{ID: p.freshSeamID(), A: slices.Clone(a), B: slices.Clone(b)}
-	p.Seams = append(p.Seams, s)
+	p.Seams = append(slices.Clip(p.Seams), s)
 	return s.ID, nil
 }
 

@@ -53,6 +53,7 @@ func (d Document) clone() Document {
 	d.Sheet.Corners = slices.Clone(d.Sheet.Corners)
 	d.Checks = slices.Clone(d.Checks)
 	d.Pattern.Pieces = slices.Clone(d.Pattern.Pieces)
+	d.Pattern.Seams = slices.Clone(d.Pattern.Seams)
 	for i := range d.Pattern.Pieces {
 		p := &d.Pattern.Pieces[i]
 		p.Edges = slices.Clone(p.Edges)

@@ -29,6 +29,20 @@ const (
 	ActionThickness
 	ActionName
 	ActionQuantity
+	ActionPair
+	ActionUnpair
+	ActionTurn
+	ActionMarks
+	ActionMend
+	ActionBreak
+	ActionJoin
+	ActionWords
+	ActionFace
+	ActionMirrored
+	ActionAllowance
+	ActionLineWork
+	ActionScalePattern
+	ActionLimits
 )
 
 // keepsWork tells actions that change nothing that is drawn of the pattern or

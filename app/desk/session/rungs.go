@@ -144,6 +144,10 @@ type Finding struct {
 	Text string
 	// MM is the size of the finding where it has one.
 	MM float64
+	// SeamID, Severity and Mend are the rule's own; the mend may be none.
+	SeamID   string
+	Severity pattern.Severity
+	Mend     pattern.Mend
 }
 
 // Findings returns what to look at before printing. It is worked out once for
@@ -157,8 +161,11 @@ func (s *Session) findings() []Finding {
 			out = append(out, Finding{Kind: FromTracing, At: p.At, Text: p.Text})
 		}
 	}
-	for _, f := range pattern.Validate(s.doc.Pattern) {
-		out = append(out, Finding{Kind: FromRules, At: f.At, PieceID: f.Piece, EdgeID: f.Edge, Text: f.Text, MM: f.AmountMM})
+	for _, f := range pattern.Check(s.doc.Pattern) {
+		out = append(out, Finding{
+			Kind: FromRules, At: f.At, PieceID: f.Piece, EdgeID: f.Edge, SeamID: f.Seam,
+			Text: f.Text, MM: f.AmountMM, Severity: f.Severity, Mend: f.Mend,
+		})
 	}
 	for _, p := range s.doc.Pattern.Pieces {
 		if f, ok := s.uncertain(p); ok {

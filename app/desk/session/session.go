@@ -33,6 +33,7 @@ type Session struct {
 	hull    cache[Track]
 	plus    cache[float64]
 	found   cache[[]Finding]
+	mates   cache[[]pattern.Proposal]
 	made    map[string]made
 }
 
@@ -174,6 +175,10 @@ var (
 	ErrNoSuchEdge  = errors.New("no such edge")
 	ErrNoSuchPiece = errors.New("no such piece")
 )
+
+// ErrNothingSure tells that no pair of edges is sure enough to be joined
+// without being looked at.
+var ErrNothingSure = errors.New("no two edges are sure to be mates: pair them by hand, or mark them before the form is cut")
 
 // ErrNotSquaredUp tells that a photograph has to be squared up first.
 var ErrNotSquaredUp = errors.New("the photograph is not squared up yet: square it up first")
