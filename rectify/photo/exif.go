@@ -154,6 +154,37 @@ func (r tiffReader) directory(at uint32, read func(field)) bool {
 	return true
 }
 
+// CountTIFFPages counts the full pictures of a TIFF file (TIFF 6.0, section
+// 2): smaller copies of another and masks do not count. It follows at most
+// maxPages directories and stops where the chain goes backwards, as it does in
+// a circle; a sound file may also do that, whose later pages are not counted.
+func CountTIFFPages(tiff []byte) int {
+	const maxPages, smallerCopy, mask = 1000, 1, 4
+	r, ok := newTIFFReader(tiff)
+	if !ok {
+		return 0
+	}
+	n, last := 0, uint32(0)
+	for at, seen := r.order.Uint32(tiff[4:]), 0; at > last && seen < maxPages; seen++ {
+		full := uint32(1)
+		read := func(f field) {
+			if f.tag == tagSubfileType && r.whole(f)&(smallerCopy|mask) != 0 {
+				full = 0
+			}
+		}
+		if !r.directory(at, read) {
+			break
+		}
+		n += int(full)
+		end := int64(at) + 2 + 12*int64(r.order.Uint16(tiff[at:]))
+		if end+4 > int64(len(tiff)) {
+			break
+		}
+		last, at = at, r.order.Uint32(tiff[end:])
+	}
+	return n
+}
+
 // whole returns a BYTE, SHORT or LONG field's first value, else 0.
 func (r tiffReader) whole(f field) uint32 {
 	switch {

@@ -11,21 +11,35 @@ func tiffTags(data []byte) photo.Tags {
 	return tags
 }
 
-// pngTags returns the tags of the eXIf chunk (PNG, third edition, section
-// 11.3.4.5).
-func pngTags(data []byte) photo.Tags {
+// pngChunk returns the body of the first chunk of a kind (PNG, third edition,
+// section 5.3) before one of the kind until.
+func pngChunk(data []byte, kind, until string) ([]byte, bool) {
 	const signature, frame = 8, 12
 	for rest := data[min(signature, len(data)):]; len(rest) >= frame; {
 		length := int64(binary.BigEndian.Uint32(rest))
-		if length+frame > int64(len(rest)) {
+		name := string(rest[4:8])
+		if length+frame > int64(len(rest)) || name == until {
 			break
 		}
-		if string(rest[4:8]) == "eXIf" {
-			return tiffTags(rest[8 : 8+length])
+		if name == kind {
+			return rest[8 : 8+length], true
 		}
 		rest = rest[frame+length:]
 	}
-	return photo.Tags{}
+	return nil, false
+}
+
+// pngTags returns the tags of the eXIf chunk (section 11.3.4.5).
+func pngTags(data []byte) photo.Tags {
+	body, _ := pngChunk(data, "eXIf", "")
+	return tiffTags(body)
+}
+
+// isAnimatedPNG tells an animated PNG by the acTL chunk before its picture
+// (section 11.3.6.1).
+func isAnimatedPNG(data []byte) bool {
+	_, is := pngChunk(data, "acTL", "IDAT")
+	return is
 }
 
 // webpTags returns the tags of the EXIF chunk (RFC 9649, section 2.7.1.5).

@@ -23,10 +23,28 @@ type codec struct {
 }
 
 func decodePNG(ctx context.Context, s source) (*photo.Photo, error) {
+	if isAnimatedPNG(s.data) {
+		return nil, animated(s.name, "PNG")
+	}
 	return codec{png.DecodeConfig, png.Decode, pngTags}.run(ctx, s)
 }
 
+func animated(name, kind string) error {
+	return &photo.Error{
+		Name: name, Kind: photo.ErrFormat,
+		What: fmt.Sprintf("this is an animated %s picture, and a single photograph is wanted", kind),
+		Do:   "Save one of its pictures as JPEG and open that",
+	}
+}
+
 func decodeTIFF(ctx context.Context, s source) (*photo.Photo, error) {
+	if n := photo.CountTIFFPages(s.data); n > 1 {
+		return nil, &photo.Error{
+			Name: s.name, Kind: photo.ErrFormat,
+			What: fmt.Sprintf("the file holds %d pages, and a single photograph is wanted", n),
+			Do:   "Save the page as a file of its own and open that",
+		}
+	}
 	return codec{tiff.DecodeConfig, tiff.Decode, tiffTags}.run(ctx, s)
 }
 

@@ -12,11 +12,7 @@ import (
 
 func decodeWebP(ctx context.Context, s source) (*photo.Photo, error) {
 	if isAnimated(s.data) {
-		return nil, &photo.Error{
-			Name: s.name, Kind: photo.ErrFormat,
-			What: "this is an animated WebP picture, and a single photograph is wanted",
-			Do:   "Save one of its pictures as JPEG and open that",
-		}
+		return nil, animated(s.name, "WebP")
 	}
 	return codec{webp.DecodeConfig, webpFullRange, webpTags}.run(ctx, s)
 }
