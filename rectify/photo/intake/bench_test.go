@@ -82,3 +82,44 @@ func compare(b *testing.B, djpeg, path string) {
 	b.ReportMetric(float64(plain.Milliseconds()), "djpeg-ms")
 	b.ReportMetric(float64(open)/float64(plain), "x-djpeg")
 }
+
+// BenchmarkOpenHEIC12MP reports the time of opening a 12 megapixel HEIC
+// picture, the first in a program and later ones, as multiples of what djpeg
+// takes for a JPEG of the same picture.
+func BenchmarkOpenHEIC12MP(b *testing.B) {
+	djpeg, err := exec.LookPath("djpeg")
+	if err != nil {
+		b.Skip("djpeg is not installed (libjpeg-turbo-progs), so that there is nothing to compare with")
+	}
+	encode, err := exec.LookPath("heif-enc")
+	if err != nil {
+		b.Skip("heif-enc is not installed (libheif-examples), so that there is no HEIC of that size")
+	}
+	jpg, heic := filepath.Join(b.TempDir(), "mat.jpg"), filepath.Join(b.TempDir(), "mat.heic")
+	var file bytes.Buffer
+	if err := gojpeg.Encode(&file, matLike(4032, 3024), &gojpeg.Options{Quality: 92}); err != nil {
+		b.Fatal(err)
+	}
+	if err := os.WriteFile(jpg, file.Bytes(), 0o600); err != nil {
+		b.Fatal(err)
+	}
+	if out, err := exec.Command(encode, "-q", "60", jpg, "-o", heic).CombinedOutput(); err != nil {
+		b.Fatalf("%v: %s", err, out)
+	}
+	open := func() {
+		if _, err := Open(context.Background(), heic); err != nil {
+			b.Fatal(err)
+		}
+	}
+	first, later := quickest(1, open), quickest(3, open)
+	plain := quickest(5, func() {
+		if err := exec.Command(djpeg, "-outfile", os.DevNull, jpg).Run(); err != nil {
+			b.Fatal(err)
+		}
+	})
+	b.ReportMetric(0, "ns/op")
+	b.ReportMetric(float64(first.Milliseconds()), "first-ms")
+	b.ReportMetric(float64(later.Milliseconds()), "later-ms")
+	b.ReportMetric(float64(plain.Milliseconds()), "djpeg-ms")
+	b.ReportMetric(float64(later)/float64(plain), "x-djpeg")
+}

@@ -24,7 +24,7 @@ func pngHeader(w, h uint32) []byte {
 // FuzzDecode: whatever the bytes, there is a photograph of consistent size or
 // a sentence.
 func FuzzDecode(f *testing.F) {
-	for _, name := range []string{"still.jpg", "still.webp", "lossless.webp", "animated.webp"} {
+	for _, name := range []string{"still.jpg", "still.webp", "lossless.webp", "animated.webp", "still.heic", "turned.heic"} {
 		f.Add(read(f, name))
 	}
 	f.Add(jpegWith(read(f, "still.jpg"), exif(6)))

@@ -2,7 +2,14 @@
 // the limits before it decodes, applies the orientation tag exactly once, and
 // refuses what is damaged with a plain sentence.
 //
-// Colours are taken as sRGB; a colour profile in the file is not applied.
+// Colours are taken as sRGB; a colour profile in the file (phones write
+// Display P3) is not applied: it moves no edge, and the shift is less than
+// that between two lamps. Transparent parts lie on white.
+//
+// Damage is told where the kind of file allows: JPEG, PNG and WebP without
+// loss tell nearly all of it, HEIC missing and blank parts, TIFF and BMP
+// missing ones. Bits that were changed within the picture of a HEIC or a lossy
+// WebP file, which holds no check sums, are not noticed.
 package intake
 
 import (
