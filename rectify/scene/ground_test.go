@@ -186,7 +186,7 @@ func TestStretchedPrint(t *testing.T) {
 	w, h := 25.4*1.012*5, 25.4*0.985*4
 	for i := range 6 {
 		x := 25.4 * 1.012 * float64(i)
-		off := lineOffMM(p, s.Camera.ToPhoto, mat.Point{X: x}, mat.Point{X: x, Y: h},
+		off := lineOffMM(p, s.Camera.View().ToPhoto, mat.Point{X: x}, mat.Point{X: x, Y: h},
 			func(m mat.Point) bool { return math.Abs(offLine(m.Y, 25.4*0.985)) < 3 })
 		if math.Abs(off) > 0.012 {
 			t.Errorf("column %d is drawn %.4f mm off", i, off)
@@ -194,7 +194,7 @@ func TestStretchedPrint(t *testing.T) {
 	}
 	for i := range 5 {
 		y := 25.4 * 0.985 * float64(i)
-		off := lineOffMM(p, s.Camera.ToPhoto, mat.Point{Y: y}, mat.Point{X: w, Y: y},
+		off := lineOffMM(p, s.Camera.View().ToPhoto, mat.Point{Y: y}, mat.Point{X: w, Y: y},
 			func(m mat.Point) bool { return math.Abs(offLine(m.X, 25.4*1.012)) < 3 })
 		if math.Abs(off) > 0.012 {
 			t.Errorf("row %d is drawn %.4f mm off", i, off)
@@ -224,7 +224,7 @@ func TestBentMat(t *testing.T) {
 			if off := lineOffMM(p, seen, from, to, skip); math.Abs(off) > 0.012 {
 				t.Errorf("%s: column %d is drawn %.4f mm off", name, i, off)
 			}
-			moved = max(moved, math.Abs(lineOffMM(p, s.Camera.ToPhoto, from, to, skip)))
+			moved = max(moved, math.Abs(lineOffMM(p, s.Camera.View().ToPhoto, from, to, skip)))
 		}
 		if moved < 0.1 {
 			t.Errorf("%s: no line is seen elsewhere than on a flat mat", name)
