@@ -18,7 +18,7 @@ const plainCellMM = 6
 
 // plainShadow is how dark a shadow is forgiven that the ground did not follow,
 // log units: no printed line tells a deeper one from grey tape.
-const plainShadow = 0.15
+const plainShadow = 0.1
 
 // surface is a ground with its spread.
 type surface struct {
@@ -41,8 +41,9 @@ func (f *finder) lookRoundSheet() {
 		table = paper // the photograph shows nothing but the sheet
 	}
 	f.ground, f.spread, f.beside = paper.ground, paper.spread, table.ground
-	f.regions = s.regions(s.plainMask(paper, table))
-	f.faint = s.faintThings(paper)
+	mask := s.plainMask(paper, table)
+	f.faint = s.faintThings(paper, mask)
+	f.regions = s.regions(mask)
 }
 
 const (
@@ -71,6 +72,7 @@ func (s *sheet) learnSurface(where func(x, y float64) bool, step float32) (surfa
 	f.fillHoles()
 	d := s.lowSpread(f, where)
 	for range 2 {
+		d.shadow = 0 // a cell under grey tape must not be learnt as shaded ground
 		f, d = s.refineWhere(f, d, plainCellMM, where)
 	}
 	d.shadow = plainShadow
@@ -215,9 +217,9 @@ func (s *sheet) plainCovers(paper, table surface, p, t [3]float32, i int, inMM f
 }
 
 // faintThings are places on the paper where something of nearly its colour
-// seems to lie: patches that depart from it too little to be outlined. The
-// sheet must hold deviations.
-func (s *sheet) faintThings(paper surface) []mat.Point {
+// seems to lie: patches that depart from it too little to be outlined, away
+// from all that was told from it. The sheet must hold deviations.
+func (s *sheet) faintThings(paper surface, told []uint8) []mat.Point {
 	// Over 3 mm noise and texture average out.
 	soft := &sheet{res: s.res, w: s.w, h: s.h, seen: s.seen}
 	for k := range soft.ch {
@@ -227,6 +229,9 @@ func (s *sheet) faintThings(paper surface) []mat.Point {
 		soft.smooth()
 	}
 	mask := make([]uint8, s.w*s.h)
+	away := chamfer(told, 0, s.w, s.h)
+	const awayMM = 4
+	clear := uint16(3 * s.px(awayMM))
 	d := paper.spread
 	const faint = 5 // squared standard deviations of a single pixel
 	for y := range s.h {
@@ -234,31 +239,25 @@ func (s *sheet) faintThings(paper surface) []mat.Point {
 			i := s.index(x, y)
 			c1, c2 := soft.ch[1][i]/d.c1, soft.ch[2][i]/d.c2
 			l := max(0, soft.ch[0][i]) / d.l // brighter: darker is shade
-			if s.seen[i] == 1 && s.edgeMM(float64(x), float64(y)) > 2*edgeBandMM && l*l+c1*c1+c2*c2 > faint {
+			if away[i] > clear && s.edgeMM(float64(x), float64(y)) > 2*edgeBandMM && l*l+c1*c1+c2*c2 > faint {
 				mask[i] = 1
 			}
 		}
 	}
 	var out []mat.Point
-	labels, list := blobs(openThin(mask, s.w, s.h, s.px(minDepthMM/2)), 1, s.w, s.h)
+	_, list := blobs(openThin(mask, s.w, s.h, s.px(minDepthMM/2)), 1, s.w, s.h)
 	for _, b := range list {
-		if float64(b.area)*s.res*s.res < 2*minPieceMM2 || b.edge {
-			continue
-		}
-		if labels[b.seed] == b.label {
+		if float64(b.area)*s.res*s.res >= minPieceMM2 {
 			out = append(out, s.toMM(float64(b.minX+b.maxX)/2, float64(b.minY+b.maxY)/2))
 		}
 	}
 	return out
 }
 
-// reportFaint tells of things that could not be told from the paper, but for
-// those that lie on pieces found.
+// reportFaint tells of things that could not be told from the paper.
 func (f *finder) reportFaint() {
 	for _, at := range f.faint {
-		if !f.insideAny(at) {
-			f.problem(at, "Something of nearly the paper's own colour lies here, and its edge cannot be told from the paper. If it is a piece, lay it beside the sheet or on paper of another colour and photograph again.")
-		}
+		f.problem(at, "Something of nearly the paper's own colour lies here, and its edge cannot be told from the paper. If it is a piece, lay it beside the sheet or on paper of another colour and photograph again.")
 	}
 }
 
