@@ -71,7 +71,7 @@ func (s *Squared) Advice() []Advice {
 	add(s.rough())
 	add(s.leftOutFails())
 	add(s.heightCosts())
-	add(s.heightsDisagree())
+	add(s.bent())
 	slices.SortStableFunc(list, func(a, b Advice) int { return cmp.Compare(b.MM, a.MM) })
 	if a, ok := s.asPrinted(); ok {
 		list = append(list, a)
@@ -197,32 +197,6 @@ func (s *Squared) heightCosts() (Advice, bool) {
 	}, true
 }
 
-// disagreeSigmas is how many standard errors of their difference two heights
-// may lie apart.
-const disagreeSigmas = 3.5
-
-// heightsDisagree speaks when the height typed is not what the photograph says.
-func (s *Squared) heightsDisagree() (Advice, bool) {
-	if s.Pose == nil || !(s.Raised.CameraHeightMM > 0) {
-		return Advice{}, false
-	}
-	seen, err := s.Fit.Pose()
-	if err != nil {
-		return Advice{}, false
-	}
-	apart := math.Abs(seen.HeightMM - s.Raised.CameraHeightMM)
-	if apart < disagreeSigmas*math.Hypot(seen.HeightSigmaMM, cameraSigmaMM) {
-		return Advice{}, false
-	}
-	at, far := s.farthest()
-	mm := far * s.Raised.ThicknessMM * apart / (seen.HeightMM * s.Raised.CameraHeightMM)
-	return Advice{
-		Text: fmt.Sprintf("The camera is said to stand %.0f mm above the mat, but by the photograph it was %.0f ± %.0f mm; that makes %s mm at %s. Measure the height again, or leave it out.",
-			s.Raised.CameraHeightMM, seen.HeightMM, 2*seen.HeightSigmaMM, millimetres(mm), s.placeOf(at)),
-		At: at, MM: mm,
-	}, true
-}
-
 // asPrinted speaks when the mat's print is taken as true.
 func (s *Squared) asPrinted() (Advice, bool) {
 	if s.Scale.Source != FromPitch {
@@ -253,16 +227,6 @@ func (s *Squared) middle() (c mat.Point) {
 func (s *Squared) worstInside() (at mat.Point, mm float64) {
 	for _, c := range s.Fit.Hull {
 		if v := s.PlusMinusMM(c); v > mm {
-			at, mm = c, v
-		}
-	}
-	return at, mm
-}
-
-// farthest is the corner of the hull farthest from the camera's foot.
-func (s *Squared) farthest() (at mat.Point, mm float64) {
-	for _, c := range s.Fit.Hull {
-		if v := math.Hypot(c.X-s.Pose.FootMM.X, c.Y-s.Pose.FootMM.Y); v > mm {
 			at, mm = c, v
 		}
 	}

@@ -43,7 +43,7 @@ func (s *Squared) mapPlusMinusMM(at mat.Point) float64 {
 	if s.Pose == nil || !(s.Raised.ThicknessMM > 0) {
 		return s.Fit.PlusMinusMM(at)
 	}
-	return math.Hypot(s.Fit.PlusMinusMM(s.onMat(at)), s.heightPlusMinusMM(at))
+	return s.Fit.PlusMinusAtHeightMM(*s.Pose, at, s.Raised.ThicknessMM, thicknessSigmaMM)
 }
 
 // scalePlusMinusMM is the part of a scale measured with a rule: it grows from

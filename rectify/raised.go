@@ -91,15 +91,12 @@ func (s *Squared) raise(r Raised) error {
 	return e
 }
 
-// pose is where the camera stood; a measured height goes before what the
-// photograph says.
+// pose is where the camera stood, by its measured height where there is one.
 func (s *Squared) pose(cameraHeightMM float64) (lens.Pose, error) {
-	pose, err := s.Fit.Pose()
-	if err != nil || cameraHeightMM == 0 {
-		return pose, err
+	if cameraHeightMM > 0 {
+		return s.Fit.PoseAtHeight(cameraHeightMM, cameraSigmaMM)
 	}
-	pose.HeightMM, pose.HeightSigmaMM = cameraHeightMM, cameraSigmaMM
-	return pose, nil
+	return s.Fit.Pose()
 }
 
 // onMat returns the point of the mat that is hidden behind a point of the
@@ -110,15 +107,13 @@ func (s *Squared) onMat(at mat.Point) mat.Point {
 	return mat.Point{X: c.X + k*(at.X-c.X), Y: c.Y + k*(at.Y-c.Y)}
 }
 
-// heightPlusMinusMM is two standard errors of a point of the upper face that
-// come from the heights and the camera's foot: the point seen is
-// C + (M - C)(1 - z/h).
+// heightPlusMinusMM is what the heights add to the ± of the map at a point of
+// the upper face.
 func (s *Squared) heightPlusMinusMM(at mat.Point) float64 {
-	p, z := s.Pose, s.Raised.ThicknessMM
-	m := s.onMat(at)
-	farMM := math.Hypot(m.X-p.FootMM.X, m.Y-p.FootMM.Y)
-	camera := farMM * z / (p.HeightMM * p.HeightMM) * p.HeightSigmaMM
-	thickness := farMM / p.HeightMM * thicknessSigmaMM
-	foot := z / p.HeightMM * p.FootSigmaMM
-	return 2 * math.Sqrt(camera*camera+thickness*thickness+foot*foot)
+	all := s.Fit.PlusMinusAtHeightMM(*s.Pose, at, s.Raised.ThicknessMM, thicknessSigmaMM)
+	onMat := s.Fit.PlusMinusMM(s.onMat(at))
+	if math.IsInf(all, 1) {
+		return all
+	}
+	return math.Sqrt(max(all*all-onMat*onMat, 0))
 }

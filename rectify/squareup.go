@@ -99,7 +99,9 @@ var ErrScale = errors.New("the mat's correction lies more than 5 % from its pitc
 // SquareUp finds the mat's lines in a photograph and solves the camera. With
 // corners given it starts from those, keeps their numbering, and uses the
 // printed lines where they are found; without any line found the corners
-// alone decide. Errors: ErrNoPitch, *grid.NotFoundError, *CountError,
+// alone decide. A rectangle given goes before all that, and pieces that rise
+// above the mat are allowed for last. Errors: ErrNoPitch, ErrScale,
+// *grid.NotFoundError, *CountError, *RectangleError, *BentError, *HeightError,
 // *lens.FitError, or the context's.
 func SquareUp(ctx context.Context, p *photo.Photo, o Options) (*Squared, error) {
 	if err := o.Raised.check(p.Name); err != nil {
@@ -107,6 +109,9 @@ func SquareUp(ctx context.Context, p *photo.Photo, o Options) (*Squared, error) 
 	}
 	s, err := squareUp(ctx, p, o)
 	if err != nil {
+		return nil, err
+	}
+	if err := s.checkFlat(); err != nil {
 		return nil, err
 	}
 	if err := s.raise(o.Raised); err != nil {
