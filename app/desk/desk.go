@@ -54,6 +54,8 @@ type desk struct {
 	help    *widget.PopUp
 	// panelSize is the least size of the panel as it was laid out.
 	panelSize fyne.Size
+	// pairing is the edge whose mate is being looked for, empty for none.
+	pairing string
 	// mats are the known mats, the likeliest in the photograph first.
 	mats []KnownMat
 	// adviceOf is the solution that adviceKept speaks of.

@@ -71,7 +71,9 @@ type editor struct {
 	pointer   view.Point
 	pointerIn bool
 	hover     string
-	corner    int // last touched, -1 for none
+	// mates are the edges that the selected one is glued to.
+	mates  map[string]bool
+	corner int // last touched, -1 for none
 	// nudged tells that the keyboard moved it last: the magnifier stays with it.
 	nudged    bool
 	tape      []view.Point
@@ -101,6 +103,9 @@ type editorHost interface {
 	cornerPlaced(i int)
 	// measured is called when the tape has two ends.
 	measured()
+	// mate takes a clicked edge as the mate that is being looked for; false when
+	// none is.
+	mate(edgeID string) bool
 	// key does the action bound to a key; false when there is none.
 	key(fyne.KeyName, fyne.KeyModifier) bool
 	// letter does the action bound to a typed character.

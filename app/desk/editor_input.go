@@ -125,7 +125,9 @@ func (e *editor) click(at view.Point, free bool) {
 		e.layTape(at)
 	default:
 		if id := e.s.Shapes().EdgeAt(e.space, world, e.reach()); id != "" {
-			e.s.SelectEdge(id)
+			if !e.host.mate(id) {
+				e.s.SelectEdge(id)
+			}
 		} else {
 			e.s.SelectPiece(e.s.Shapes().PieceAt(e.space, world))
 		}

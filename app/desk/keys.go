@@ -84,7 +84,7 @@ func (d *desk) letters() map[rune]func() {
 		'g': func() { d.showLines(!d.editor.showLines) },
 		'r': func() { d.showNeedles(!d.editor.needles) }, 'x': d.exaggerateMore,
 		'a': func() { d.showShade(!d.editor.shade) },
-		'd': d.toggleSheet, 'k': d.checkLength,
+		'd': d.toggleSheet, 'k': d.checkLength, 'j': d.togglePairing,
 		'f': d.editor.fitAndShow, '0': d.editor.fitAndShow,
 		'+': func() { d.editor.zoomMiddle(1.25) }, '=': func() { d.editor.zoomMiddle(1.25) },
 		'-': func() { d.editor.zoomMiddle(0.8) }, 'l': d.toggleAppearance, '?': d.showHelp,
@@ -148,6 +148,8 @@ func (d *desk) escape() {
 		d.runner.stop()
 	case d.editor.tool != toolSelect:
 		d.editor.setTool(toolSelect)
+	case d.pairing != "":
+		d.stopPairing()
 	case d.strip.shown():
 		d.strip.hide()
 	default:

@@ -273,6 +273,7 @@ func (e *editor) paintPiece(p painter, s *session.PieceShape) {
 		p.stroke(m, nil, 1.5, p.pal.ink)
 	}
 	sel, _ := e.s.SelectedEdge()
+	e.mates = e.s.SeamMates()
 	for _, pass := range []bool{false, true} {
 		for i := range s.Edges {
 			if lifted := s.Edges[i].ID == sel.ID || s.Edges[i].ID == e.hover; lifted == pass {
@@ -312,6 +313,9 @@ func (e *editor) paintEdge(p painter, s *session.EdgeShape, selected string) {
 		width, c = 2.5, p.pal.accent
 	case e.hover:
 		width = 2
+	}
+	if e.mates[s.ID] {
+		width, c = 2.5, p.pal.accent
 	}
 	p.stroke(s.Line, nil, width, c)
 }

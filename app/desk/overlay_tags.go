@@ -29,11 +29,34 @@ func (e *editor) paintTags(p painter) {
 			}
 		}
 	}
+	e.paintSeamTags(p, sel.ID)
 	if d, ok := e.s.Shapes().Edge(sel.ID); ok && hasEdge {
 		e.edgeTag(p, &d, p.pal.accent)
 	}
 	if d, ok := e.s.Shapes().Edge(e.hover); ok && e.hover != sel.ID {
 		e.edgeTag(p, &d, p.pal.ink)
+	}
+}
+
+// paintSeamTags writes each seam's name at both of its edges, outside of the
+// piece; the selected edge has its own tag there.
+func (e *editor) paintSeamTags(p painter, selected string) {
+	doc := e.s.Document()
+	for _, m := range doc.Pattern.Seams {
+		for _, run := range []pattern.Run{m.A, m.B} {
+			for _, r := range run {
+				d, ok := e.s.Shapes().Edge(r.Edge)
+				if !ok || r.Edge == selected {
+					continue
+				}
+				at, n := p.middle(d.Line.In(p.space))
+				ink := p.pal.ink
+				if e.mates[r.Edge] {
+					ink = p.pal.accent
+				}
+				e.tag(p, view.Point{X: at.X - n.X*16*p.px, Y: at.Y - n.Y*16*p.px}, m.ID, ink)
+			}
+		}
 	}
 }
 

@@ -181,6 +181,9 @@ func (p *checkPanel) update() {
 		b := widget.NewButton(tr.goThere, func() { p.d.goFinding(f) })
 		p.list.Add(text)
 		p.list.Add(container.NewBorder(nil, nil, nil, b))
+		if word := f.Mend.Label(); word != "" {
+			p.list.Add(widget.NewButton(word, func() { p.d.mend(f) }))
+		}
 	}
 }
 

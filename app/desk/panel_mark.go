@@ -37,6 +37,8 @@ type markPanel struct {
 	quantity  *field
 	thickness *field
 	same      *widget.Button
+	seam      *seamBox
+	mates     *matesBox
 	box       fyne.CanvasObject
 }
 
@@ -64,7 +66,8 @@ func newMarkPanel(d *desk) *markPanel {
 	p.thickness = newField(tr.thicknessHint, 130, p.thicknessTyped)
 	p.same = widget.NewButton(tr.thicknessAll, p.sameForAll)
 	p.pieceBox = container.NewVBox(p.pieceHead, row(tr.name, p.name), row(tr.thickness, p.thickness), p.same, row(tr.quantity, p.quantity))
-	p.box = column(heading(tr.stages[3]), p.pick, p.edgeBox, gap(), p.pieceBox)
+	p.seam, p.mates = newSeamBox(d), newMatesBox(d)
+	p.box = column(heading(tr.stages[3]), p.pick, p.mates.box, p.edgeBox, p.seam.box, gap(), p.pieceBox)
 	return p
 }
 
@@ -75,9 +78,15 @@ func (p *markPanel) update() {
 	piece, hasPiece := p.d.s.SelectedPiece()
 	visible(p.pick, !hasEdge)
 	visible(p.edgeBox, hasEdge)
+	visible(p.seam.box, hasEdge)
+	visible(p.mates.box, !hasEdge && len(p.d.s.Document().Pattern.Pieces) > 0)
+	if !hasEdge {
+		p.mates.update()
+	}
 	visible(p.pieceBox, hasPiece)
 	if hasEdge {
 		p.updateEdge(edge, piece)
+		p.seam.update(edge)
 	}
 	if hasPiece {
 		p.pieceHead.SetText(tr.piece + " " + piece.ID)

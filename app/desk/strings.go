@@ -44,6 +44,8 @@ type words struct {
 	insideBy, outsideBy, pxPerMM, average, poorFit   string
 	// square are the words of squaring up.
 	square squareWords
+	// seam are the words of seams, marks and mends.
+	seam seamWords
 }
 
 type pitchChoice struct {
@@ -112,6 +114,7 @@ func english() *words {
 			{", and .", "previous or next piece"},
 			{"S, B, U", "straight, bevel, undercut"},
 			{"1, 2, 3, 4", "15, 30, 45, 60 degrees"},
+			{"J", "pair the edge with its mate"},
 			{"N", "name the piece"},
 			{"E, Ctrl+S", "save the PDF"},
 			{"V", "photograph or flat"},
@@ -151,5 +154,6 @@ func english() *words {
 		insideBy: "%s inside", outsideBy: "%s outside", pxPerMM: "%.1f px per mm",
 		average: "%.2f px",
 		square:  englishSquare(),
+		seam:    englishSeam(),
 	}
 }

@@ -1,0 +1,81 @@
+package desk
+
+import (
+	"fmt"
+	"unicode"
+
+	"flatwright/app/desk/session"
+)
+
+// togglePairing begins to look for the selected edge's mate, or stops.
+func (d *desk) togglePairing() {
+	if d.pairing != "" {
+		d.stopPairing()
+		return
+	}
+	e, ok := d.s.SelectedEdge()
+	if !ok {
+		d.strip.say(tr.pickEdge)
+		return
+	}
+	if m, taken := d.s.SelectedSeam(); taken {
+		d.strip.say(fmt.Sprintf(tr.seam.sides, m.A, m.B))
+		return
+	}
+	d.pairing = e.ID
+	d.strip.say(fmt.Sprintf(tr.seam.pick, e.ID))
+	d.changed()
+}
+
+func (d *desk) stopPairing() {
+	d.pairing = ""
+	d.strip.hide()
+	d.changed()
+}
+
+// mate takes a clicked edge as the mate that is being looked for; false when
+// none is.
+func (d *desk) mate(edgeID string) bool {
+	if d.pairing == "" {
+		return false
+	}
+	first := d.pairing
+	d.pairing = ""
+	d.strip.hide()
+	if _, err := d.s.Pair(first, edgeID); err != nil {
+		d.strip.say(sentence(err))
+	}
+	d.s.SelectEdge(first)
+	return true
+}
+
+// joinSure joins all pairs of edges that are sure to be mates.
+func (d *desk) joinSure() {
+	n, err := d.s.AcceptSure()
+	switch {
+	case err != nil:
+		d.strip.say(sentence(err))
+	case n == 1:
+		d.strip.tell(tr.seam.joinedOne)
+	default:
+		d.strip.tell(fmt.Sprintf(tr.seam.joined, n))
+	}
+	d.changed()
+}
+
+// mend makes the change that a finding offers.
+func (d *desk) mend(f session.Finding) {
+	if err := d.s.Mend(f.Mend); err != nil {
+		d.strip.say(sentence(err))
+	}
+	d.changed()
+}
+
+// sentence begins an error's text with a capital letter.
+func sentence(err error) string {
+	text := []rune(err.Error())
+	if len(text) > 0 {
+		text[0] = unicode.ToUpper(text[0])
+	}
+	return string(text) + "."
+}

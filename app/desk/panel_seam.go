@@ -1,0 +1,238 @@
+package desk
+
+import (
+	"fmt"
+	"math"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/container"
+	"fyne.io/fyne/v2/widget"
+
+	"flatwright/app/desk/units"
+	"flatwright/trace/pattern"
+)
+
+// seamBox tells of the selected edge's seam, or offers one.
+type seamBox struct {
+	d         *desk
+	head      *widget.Label
+	likely    *widget.Label
+	join      *widget.Button
+	pair      *widget.Button
+	lengths   *widget.Label
+	compare   *widget.Label
+	joint     *jointView
+	jointNone *widget.Label
+	want      *field
+	wantRow   *fyne.Container
+	marks     *widget.Label
+	copyMarks *widget.Button
+	spacing   *field
+	setMarks  *widget.Button
+	apart     *widget.Button
+	free      *fyne.Container
+	joined    *fyne.Container
+	box       *fyne.Container
+	offer     pattern.Proposal
+}
+
+func newSeamBox(d *desk) *seamBox {
+	w := &tr.seam
+	p := &seamBox{
+		d: d, head: head(w.head), likely: prose(""), lengths: value(), compare: value(),
+		joint: newJointView(), jointNone: prose(w.noThickness), marks: value(),
+	}
+	p.join = primary(w.join, p.accept)
+	p.pair = widget.NewButton(w.pair, d.togglePairing)
+	p.want = newField(w.wantHint, 90, p.wantTyped)
+	p.wantRow = row(w.want, p.want)
+	p.copyMarks = widget.NewButton(w.copyMarks, p.copy)
+	p.spacing = newField(w.spacingHint, 90, func(string) {})
+	p.setMarks = widget.NewButton(w.setMarks, p.spread)
+	p.apart = widget.NewButton(w.apart, p.unpair)
+	p.free = container.NewVBox(p.likely, p.join, p.pair)
+	p.joined = container.NewVBox(
+		p.lengths, p.compare, p.joint.raster, p.jointNone, p.wantRow,
+		row(w.marksHead, p.marks), p.copyMarks, container.NewBorder(nil, nil, nil, p.spacing, p.setMarks), p.apart)
+	p.box = container.NewVBox(p.head, p.free, p.joined)
+	return p
+}
+
+// update shows the selected edge's seam.
+func (p *seamBox) update(edge pattern.Edge) {
+	m, ok := p.d.s.SelectedSeam()
+	visible(p.free, !ok)
+	visible(p.joined, ok)
+	if !ok {
+		p.head.SetText(tr.seam.head)
+		p.updateFree(edge)
+		return
+	}
+	p.head.SetText(tr.seam.head + " " + m.ID + ": " + m.A.String() + " · " + m.B.String())
+	p.updateJoint(m)
+	measure, err := p.d.s.Measure(m.ID)
+	if err != nil {
+		p.lengths.SetText("")
+		p.compare.SetText(err.Error())
+		return
+	}
+	p.lengths.SetText(fmt.Sprintf(tr.seam.sides, units.FormatMM(measure.A.LengthMM, 1), units.FormatMM(measure.B.LengthMM, 1)))
+	p.compare.SetText(compareSides(measure))
+	p.marks.SetText(marksText(measure))
+	enable(p.copyMarks, len(measure.A.Alone)+len(measure.B.Alone) > 0)
+}
+
+// worthMM is the difference that is spoken of; less cannot be cut.
+const worthMM = 0.05
+
+func compareSides(m pattern.SeamMeasure) string {
+	d, part := m.DifferenceMM(), 100*math.Abs(m.Part())
+	switch {
+	case d > worthMM:
+		return fmt.Sprintf(tr.seam.longer, units.FormatMM(d, 1), part)
+	case d < -worthMM:
+		return fmt.Sprintf(tr.seam.shorter, units.FormatMM(-d, 1), part)
+	}
+	return tr.seam.same
+}
+
+func marksText(m pattern.SeamMeasure) string {
+	alone := len(m.A.Alone) + len(m.B.Alone)
+	switch {
+	case alone > 0:
+		return fmt.Sprintf(tr.seam.marksAlone, len(m.Joints), alone)
+	case len(m.Joints) > 0:
+		return fmt.Sprintf(tr.seam.marksMeet, len(m.Joints))
+	}
+	return tr.seam.noMarks
+}
+
+// updateFree offers the likeliest mate.
+func (p *seamBox) updateFree(edge pattern.Edge) {
+	p.offer = pattern.Proposal{}
+	other := ""
+	for _, m := range p.d.s.Proposals() {
+		a, b := m.A[0].Edge, m.B[0].Edge
+		if a == edge.ID || b == edge.ID {
+			p.offer, other = m, b
+			if b == edge.ID {
+				other = a
+			}
+			break
+		}
+	}
+	found := other != ""
+	visible(p.join, found)
+	text := tr.seam.none
+	if found {
+		text = fmt.Sprintf(tr.seam.likely, other)
+		if p.offer.Sure {
+			text = fmt.Sprintf(tr.seam.likelySure, other)
+		}
+		text += " (± " + units.FormatMM(p.offer.ResidualMM, 1) + ")"
+	}
+	p.likely.SetText(text)
+	p.pair.SetText(tr.seam.pair)
+	if p.d.pairing != "" {
+		p.pair.SetText(tr.seam.stop)
+	}
+	setImportance(p.pair, importance(p.d.pairing != ""))
+}
+
+func (p *seamBox) updateJoint(m pattern.Seam) {
+	arm := p.armMM(m)
+	j, err := p.d.s.Joint(m, arm)
+	ok := err == nil
+	visible(p.joint.raster, ok)
+	visible(p.jointNone, !ok)
+	visible(p.wantRow, ok)
+	p.joint.show(j, ok, p.d.pal)
+	text := ""
+	if ok {
+		text = units.FormatDeg(math.Round(10*j.InteriorDeg) / 10)
+	}
+	p.want.show(text)
+}
+
+func (p *seamBox) armMM(m pattern.Seam) float64 {
+	doc := p.d.s.Document()
+	var thick []float64
+	for _, r := range []pattern.EdgeRef{m.A[0], m.B[0]} {
+		if q, _, err := doc.Pattern.FindEdge(r.Edge); err == nil {
+			thick = append(thick, q.ThicknessMM)
+		}
+	}
+	return armMM(thick...)
+}
+
+// onSeam runs an edit of the selected edge's seam.
+func (p *seamBox) onSeam(edit func(m pattern.Seam) error) {
+	m, ok := p.d.s.SelectedSeam()
+	if !ok {
+		return
+	}
+	if err := edit(m); err != nil {
+		p.d.strip.say(sentence(err))
+	}
+	p.d.changed()
+}
+
+func (p *seamBox) accept() {
+	if len(p.offer.A) == 0 {
+		return
+	}
+	if err := p.d.s.Accept(p.offer); err != nil {
+		p.d.strip.say(sentence(err))
+	}
+	p.d.changed()
+}
+
+func (p *seamBox) unpair() {
+	p.onSeam(func(m pattern.Seam) error { return p.d.s.Unpair(m.ID) })
+}
+
+func (p *seamBox) wantTyped(text string) {
+	deg, err := units.ParseAngleDeg(text)
+	if err != nil || !(deg > 0 && deg < 360) {
+		p.d.strip.say(fmt.Sprintf(tr.seam.badWant, text))
+		return
+	}
+	p.onSeam(func(m pattern.Seam) error { return p.d.s.ShareTurn(m.ID, deg) })
+}
+
+func (p *seamBox) copy() {
+	p.onSeam(func(m pattern.Seam) error {
+		n, err := p.d.s.CopyMarks(m.ID, pattern.ByShare)
+		if err != nil {
+			return err
+		}
+		if n > 0 {
+			p.d.strip.tell(fmt.Sprintf(tr.seam.copied, n))
+		}
+		return nil
+	})
+}
+
+// usualSpacingMM is the distance of marks when none is typed.
+const usualSpacingMM = 60
+
+func (p *seamBox) spread() {
+	mm := float64(usualSpacingMM)
+	if text := p.spacing.Text; text != "" {
+		var err error
+		if mm, err = units.ParseLength(text, 1); err != nil {
+			p.d.strip.say(fmt.Sprintf(tr.seam.badSpacing, text))
+			return
+		}
+	}
+	p.onSeam(func(m pattern.Seam) error {
+		doc := p.d.s.Document()
+		n, err := p.d.s.SpreadMarks(m.ID, pattern.Spread{
+			SpacingMM: mm, OnCurves: 2, OneWay: true, Ticks: doc.Pattern.TellTicks()[m.ID],
+		})
+		if err == nil {
+			p.d.strip.tell(fmt.Sprintf(tr.seam.set, n))
+		}
+		return err
+	})
+}
