@@ -22,7 +22,8 @@ type Options struct {
 	// ToleranceMM bounds the distance between the measured outline and the
 	// curve, both ways. 0 means 0.1 mm.
 	ToleranceMM float64
-	// ThicknessMM is given to every piece.
+	// ThicknessMM is given to every piece; 0 means the height at which the
+	// pieces' upper face was taken to lie, where there is one.
 	ThicknessMM float64
 	// Progress, when set, is told how far the work is, 0 to 1.
 	Progress func(part float64)
@@ -40,6 +41,10 @@ type Traced struct {
 // mat.
 var ErrNoPieces = errors.New("no pieces found on the mat: lay them flat, whole and apart, in a colour that differs from the mat's, and photograph again")
 
+// ErrNoneOnSheet is returned when nothing that looks like a piece lies on a
+// plain sheet or beside it.
+var ErrNoneOnSheet = errors.New("no pieces could be told from the sheet or the table: pieces of the sheet's own colour, like white tape on white paper, cannot be seen on it; lay them on a ground of another colour and photograph again")
+
 // cornerGapPx is how many photograph pixels from a corner an outline is
 // rounded over by the lens and the phone's sharpening.
 const cornerGapPx = 3
@@ -50,18 +55,19 @@ func Trace(ctx context.Context, s *rectify.Squared, o Options) (*Traced, error) 
 	if o.ToleranceMM <= 0 {
 		o.ToleranceMM = 0.1
 	}
-	found, err := find.Pieces(ctx, find.Input{
-		Photo: s.Photo, View: s.Fit, Pitch: s.Pitch, Grid: s.Grid,
-		Progress: func(part float64) { o.tell(0.8 * part) },
-	})
+	if o.ThicknessMM == 0 {
+		o.ThicknessMM = s.Raised.ThicknessMM
+	}
+	found, err := find.Pieces(ctx, inputOf(s, func(part float64) { o.tell(0.8 * part) }))
 	if err != nil {
 		return nil, fmt.Errorf("tracing %s: %w", s.Photo.Name, err)
 	}
 	if len(found.Pieces) == 0 {
-		return nil, fmt.Errorf("tracing %s: %w", s.Photo.Name, ErrNoPieces)
+		return nil, noPieces(s, found.Problems)
 	}
 	t := &Traced{Problems: found.Problems}
 	t.Pattern.Name = s.Photo.Name
+	t.Problems = append(t.Problems, uncertain(s, found.Pieces)...)
 	fitted := fitAll(found.Pieces, s, o)
 	if err := ctx.Err(); err != nil {
 		return nil, err
@@ -88,6 +94,67 @@ func Trace(ctx context.Context, s *rectify.Squared, o Options) (*Traced, error) 
 	}
 	o.tell(1)
 	return t, nil
+}
+
+// inputOf is what the finder is told of a squared-up photograph.
+func inputOf(s *rectify.Squared, progress func(part float64)) find.Input {
+	in := find.Input{
+		Photo: s.Photo, View: s.Fit, Pitch: s.Pitch, Grid: s.Grid, Progress: progress,
+		Sheet: s.Scale.Source == rectify.FromRectangle,
+	}
+	if upper, ok := s.Upper(); ok {
+		in.Raised = &find.Raised{View: upper, FootMM: s.Pose.FootMM}
+	}
+	return in
+}
+
+// noPieces is the error of a photograph without pieces. Where something was
+// seen that hardly differs from a plain sheet, that is the likely reason.
+func noPieces(s *rectify.Squared, problems []find.Problem) error {
+	if s.Scale.Source != rectify.FromRectangle {
+		return fmt.Errorf("tracing %s: %w", s.Photo.Name, ErrNoPieces)
+	}
+	if len(problems) > 0 {
+		return fmt.Errorf("tracing %s: %w (%s)", s.Photo.Name, ErrNoneOnSheet, problems[0].Text)
+	}
+	return fmt.Errorf("tracing %s: %w", s.Photo.Name, ErrNoneOnSheet)
+}
+
+// tellPlusMinusMM is the error of the map beyond which a piece is worth a
+// word.
+const tellPlusMinusMM = 0.3
+
+// uncertain tells of pieces that lie where squaring up is not good to
+// tellPlusMinusMM: beyond the lines or far off the sheet, or raised pieces far
+// from below a camera whose height is not well known.
+func uncertain(s *rectify.Squared, pieces []find.Piece) (out []find.Problem) {
+	for _, p := range pieces {
+		worst, at := 0.0, mat.Point{}
+		const every = 40 // the map's error changes slowly
+		for k := 0; k < len(p.Outline); k += every {
+			if v := s.PlusMinusMM(p.Outline[k].At); v > worst {
+				worst, at = v, p.Outline[k].At
+			}
+		}
+		if worst > tellPlusMinusMM {
+			out = append(out, find.Problem{At: at, Text: uncertainText(s, worst)})
+		}
+	}
+	return out
+}
+
+func uncertainText(s *rectify.Squared, worst float64) string {
+	text := fmt.Sprintf("This piece's size is uncertain by ± %.1f mm here", worst)
+	if math.IsInf(worst, 1) {
+		text = "This piece's size cannot be vouched for here"
+	}
+	switch {
+	case s.Pose != nil:
+		return text + ", for its thickness and the camera's height. Measure the height of the lens above the mat and enter it, or lay the piece nearer to the middle."
+	case s.Scale.Source == rectify.FromRectangle:
+		return text + ": it lies too far from the sheet. Lay it on the sheet or close beside it."
+	}
+	return text + ": it lies too far from the lines that were measured. Lay it nearer to the middle of the mat and photograph again."
 }
 
 func (o Options) tell(part float64) {
