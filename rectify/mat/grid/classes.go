@@ -1,7 +1,6 @@
 package grid
 
 import (
-	"context"
 	"math"
 	"slices"
 
@@ -38,64 +37,8 @@ const (
 // ink is the area of a line's profile: height times width.
 func (s sight) ink() float64 { return s.height * s.width }
 
-// useMajors rescales the lattice so that one step is the distance between
-// the mat's major lines both ways, and returns how many minor steps divide
-// it. The two families may have been caught at different lines, so each is
-// judged alone; that the cells come out square is the check.
-func (g *lattice) useMajors(ctx context.Context, sizes Sizes) (minorPerPitch int, err error) {
-	changed := false
-	for _, f := range families {
-		if m := g.hiddenEquals(f); m > 1 {
-			g.subdivide(f, m)
-			changed = true
-		}
-	}
-	if changed {
-		if err := g.grow(ctx, 2*firstSpans); err != nil {
-			return 0, err
-		}
-	}
-	every, phase := [2]int{1, 1}, [2]int{}
-	for _, f := range families {
-		every[f], phase[f] = strongEvery(g.inkOrNone(f), halvings)
-	}
-	every, phase = g.squareCells(every, phase)
-	if every, phase, err = g.byEmphasis(ctx, every, phase, sizes); err != nil {
-		return 0, err
-	}
-	if every != [2]int{1, 1} {
-		g.group(every, phase)
-		if !g.enough() {
-			return 0, errLost
-		}
-		if err := g.refit(ctx); err != nil {
-			return 0, err
-		}
-	}
-	return max(g.minors(), every[0], every[1]), nil
-}
-
 // families lists both families of lines.
 var families = [...]mat.Family{mat.Columns, mat.Rows}
-
-// squareCells changes the grouping of one family so that the cells become
-// square: the finer family is grouped further, by whichever phase carries
-// more ink.
-func (g *lattice) squareCells(every, phase [2]int) ([2]int, [2]int) {
-	r := g.cellAspect() * float64(every[mat.Columns]) / float64(every[mat.Rows])
-	fine := mat.Rows
-	if r < 1 {
-		fine, r = mat.Columns, 1/r
-	}
-	m := int(math.Round(r))
-	if m < 2 || m > 10 || math.Abs(r/float64(m)-1) > 0.2 {
-		return every, phase
-	}
-	m *= every[fine]
-	phase[fine], _ = strongPhase(g.inkOrNone(fine), m)
-	every[fine] = m
-	return every, phase
-}
 
 // Sizes is what is known of the size of things in a photograph.
 type Sizes struct {
@@ -103,34 +46,6 @@ type Sizes struct {
 	PitchMM float64
 	// FocalPx is the focal length that the file's tags claim, 0 unknown.
 	FocalPx float64
-}
-
-// farMM is the height above the mat beyond which no hand holds a phone.
-const farMM = 2200
-
-// byEmphasis decides whether a heavier line every third, fifth or tenth makes
-// the pitch, or only stresses lines that are a pitch apart already. It makes
-// the pitch only if the camera would otherwise hang too high to be held.
-func (g *lattice) byEmphasis(ctx context.Context, every, phase [2]int, sizes Sizes) (e, p [2]int, err error) {
-	if sizes.PitchMM <= 0 || g.heightSteps(sizes)*sizes.PitchMM/float64(every[0]) < farMM {
-		return every, phase, nil
-	}
-	// Every tenth line is only told on more of the mat.
-	if err := g.grow(ctx, noLimit); err != nil {
-		return every, phase, err
-	}
-	var m, ph [2]int
-	for _, f := range families {
-		m[f], ph[f] = strongEvery(regroup(g.lineInk(f), every[f], phase[f]), emphases)
-	}
-	if m[0] != m[1] || m[0] < 2 {
-		return every, phase, nil
-	}
-	for _, f := range families {
-		phase[f] += ph[f] * every[f]
-		every[f] *= m[f]
-	}
-	return every, phase, nil
 }
 
 // heightSteps returns the camera's distance from the mat at the middle of the
@@ -277,31 +192,6 @@ func (g *lattice) inkOrNone(f mat.Family) map[int]float64 {
 	return inkOf
 }
 
-// strongEvery finds whether every m-th line of a family carries clearly more
-// ink than those between, and the phase of the strong ones; 1 and 0 when all
-// carry alike. Of the groupings tried the smallest is taken, and the strong
-// lines are then looked at in the same way: eighths make halves, and halves
-// the inch.
-func strongEvery(inkOf map[int]float64, tries []int) (every, phase int) {
-	every = 1
-	for {
-		m, ph := 1, 0
-		for _, try := range tries {
-			p, ratio := strongPhase(inkOf, try)
-			if ratio < weakerInk {
-				m, ph = try, p
-				break
-			}
-		}
-		if m == 1 {
-			return every, phase
-		}
-		phase += ph * every
-		every *= m
-		inkOf = regroup(inkOf, m, ph)
-	}
-}
-
 // regroup keeps every m-th line from a phase on, and renumbers them.
 func regroup(inkOf map[int]float64, m, phase int) map[int]float64 {
 	out := map[int]float64{}
@@ -319,6 +209,13 @@ func regroup(inkOf map[int]float64, m, phase int) map[int]float64 {
 // that change over the mat do not count; the ratio has a margin for scatter
 // added, and is 1 when there are too few lines to say.
 func strongPhase(inkOf map[int]float64, m int) (phase int, ratio float64) {
+	phase, ratio, _ = strongPhaseIfAny(inkOf, m)
+	return phase, ratio
+}
+
+// strongPhaseIfAny is strongPhase that also tells whether any phase has lines
+// enough to say.
+func strongPhaseIfAny(inkOf map[int]float64, m int) (phase int, ratio float64, told bool) {
 	ratio = 1
 	for try := range m {
 		worst, ok := 0.0, true
@@ -327,11 +224,12 @@ func strongPhase(inkOf map[int]float64, m int) (phase int, ratio float64) {
 			r, ok = inkRatio(inkOf, m, try, d)
 			worst = math.Max(worst, r)
 		}
+		told = told || ok
 		if ok && worst < ratio {
 			phase, ratio = try, worst
 		}
 	}
-	return phase, ratio
+	return phase, ratio, told
 }
 
 // inkRatio returns the typical ink of the lines d steps to either side of

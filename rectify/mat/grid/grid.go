@@ -219,23 +219,39 @@ func (g *lattice) linesThere(f mat.Family, lo, hi int) []bool {
 }
 
 // longestRun returns the first and last of the longest run of lines that are
-// there; a single line that is not, under a long piece, does not break it.
+// there. A single line that is not, under a long piece, does not break it; nor
+// do more where enough lines follow on the other side: large pieces may hide
+// several lines whole, but nothing beyond a mat goes on at its pitch.
 func longestRun(there []bool) (first, last int) {
+	const enough = 3
 	bestFirst, bestLast := 0, -1
-	start, end := -1, -1
-	for i, ok := range there {
-		if !ok {
-			continue
+	start, end, before := -1, -1, 0
+	for _, r := range runs(there) {
+		many := r[1]-r[0]+1 >= enough
+		if start < 0 || r[0]-end > 2 && !(many && before >= enough && r[0]-end <= before) {
+			start, before = r[0], 0
 		}
-		if start < 0 || i-end > 2 {
-			start = i
-		}
-		end = i
+		before += r[1] - r[0] + 1
+		end = r[1]
 		if end-start > bestLast-bestFirst {
 			bestFirst, bestLast = start, end
 		}
 	}
 	return bestFirst, bestLast
+}
+
+// runs lists the unbroken runs of what is there, first and last.
+func runs(there []bool) (out [][2]int) {
+	for i, ok := range there {
+		switch {
+		case !ok:
+		case i > 0 && there[i-1]:
+			out[len(out)-1][1] = i
+		default:
+			out = append(out, [2]int{i, i})
+		}
+	}
+	return out
 }
 
 // share returns which part of a line's spans inside the frame and the grid

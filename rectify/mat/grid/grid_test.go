@@ -147,6 +147,8 @@ func TestLongestRun(t *testing.T) {
 		".xx.xx.":     {1, 5},
 		"x..xxxx":     {3, 6},
 		"xxxx...xx..": {0, 3},
+		"xxxx...xxx.": {0, 9},
+		"xxx.....xxx": {0, 2},
 	} {
 		if a, b := longestRun(bools(in)); a != want[0] || b != want[1] {
 			t.Errorf("%q: %d to %d, want %v", in, a, b, want)

@@ -183,12 +183,37 @@ func (g *lattice) grow(ctx context.Context, limit int) error {
 		}
 		if added*20 <= len(g.seen) {
 			if reach >= maxReachSpans {
+				g.tighten()
 				return nil
 			}
 			reach *= 2
 		}
 	}
 	return nil
+}
+
+// tighten drops the spans that lie further off the model than the others,
+// once it stands: texture of the pieces lies anywhere within reach, and must
+// not be counted as ink.
+func (g *lattice) tighten() {
+	const leastPx, times = 0.7, 4
+	offs := make(map[span]float64, len(g.seen))
+	var all []float64
+	for s, v := range g.seen {
+		at, ok := g.model.ToMat(v.at)
+		if !ok {
+			continue
+		}
+		offs[s] = math.Abs(offLine(s, at)) * g.stepAcross(s, 0)
+		all = append(all, offs[s])
+	}
+	limit := math.Max(leastPx, times*median(all))
+	for s := range g.seen {
+		if off, ok := offs[s]; !ok || off > limit {
+			delete(g.seen, s)
+		}
+	}
+	g.raiseFloor()
 }
 
 const (

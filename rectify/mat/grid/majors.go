@@ -1,0 +1,243 @@
+package grid
+
+import (
+	"context"
+	"math"
+
+	"flatwright/rectify/mat"
+)
+
+// useMajors rescales the lattice so that one step is the distance between
+// the mat's major lines both ways, and returns how many minor steps divide
+// it. The two families may have been caught at different lines: first the
+// cells are made square, then both families are asked together which of
+// their lines are the stronger.
+func (g *lattice) useMajors(ctx context.Context, sizes Sizes) (minorPerPitch int, err error) {
+	changed := false
+	for _, f := range families {
+		if m := g.hiddenEquals(f); m > 1 {
+			g.subdivide(f, m)
+			changed = true
+		}
+	}
+	if g.squareBySubdividing() {
+		changed = true
+	}
+	if changed {
+		if err := g.grow(ctx, 2*firstSpans); err != nil {
+			return 0, err
+		}
+	}
+	every, phase := g.squareCells()
+	e, p := strongBoth(g.inks(every, phase), halvings)
+	every, phase = compose(every, phase, e, p)
+	if every, phase, err = g.byEmphasis(ctx, every, phase, sizes); err != nil {
+		return 0, err
+	}
+	if every != [2]int{1, 1} {
+		if err := g.regroupTo(ctx, every, phase); err != nil {
+			return 0, err
+		}
+	}
+	return max(g.minors(), every[0], every[1]), nil
+}
+
+// regroupTo keeps every so many lines of each family, and refits.
+func (g *lattice) regroupTo(ctx context.Context, every, phase [2]int) error {
+	g.group(every, phase)
+	if !g.enough() {
+		return errLost
+	}
+	return g.refit(ctx)
+}
+
+// inks returns the ink of every so many lines of each family.
+func (g *lattice) inks(every, phase [2]int) (out [2]map[int]float64) {
+	for _, f := range families {
+		out[f] = regroup(g.inkOrNone(f), every[f], phase[f])
+	}
+	return out
+}
+
+// compose groups lines that are grouped already.
+func compose(every, phase, e, p [2]int) (outEvery, outPhase [2]int) {
+	for f := range every {
+		outEvery[f], outPhase[f] = every[f]*e[f], phase[f]+p[f]*every[f]
+	}
+	return outEvery, outPhase
+}
+
+// aspectSlack is by how much of itself the ratio of a cell's sides may be
+// misjudged while the focal length is only guessed.
+const aspectSlack = 0.25
+
+// oblong returns which family's lines stand closer and how often the one
+// spacing goes into the other, roughly.
+func (g *lattice) oblong() (fine mat.Family, ratio float64) {
+	r := g.cellAspect()
+	if r < 1 {
+		return mat.Columns, 1 / r
+	}
+	return mat.Rows, r
+}
+
+// mayDivide reports whether a ratio of spacings may truly be m.
+func mayDivide(ratio float64, m int) bool {
+	return math.Abs(ratio/float64(m)-1) <= aspectSlack
+}
+
+// largestOblong is the most that one family may be caught finer than the
+// other.
+const largestOblong = 12
+
+// squareBySubdividing makes oblong cells square by the fainter lines that
+// stand between those of the coarser family, where they are seen.
+func (g *lattice) squareBySubdividing() bool {
+	const seenPart = 0.3
+	fine, r := g.oblong()
+	best, bestShare := 1, seenPart
+	for m := 2; m <= largestOblong; m++ {
+		if !mayDivide(r, m) {
+			continue
+		}
+		least := 1.0
+		for k := 1; k < m && least > bestShare; k++ {
+			share, _ := g.subInk(1-fine, k, m)
+			least = math.Min(least, share)
+		}
+		if least > bestShare {
+			best, bestShare = m, least
+		}
+	}
+	if best == 1 {
+		return false
+	}
+	g.subdivide(1-fine, best)
+	return true
+}
+
+// squareCells groups the lines of the finer family so that the cells become
+// square, by the number and phase at which they carry most ink.
+func (g *lattice) squareCells() (every, phase [2]int) {
+	every = [2]int{1, 1}
+	fine, r := g.oblong()
+	inkOf := g.inkOrNone(fine)
+	best := math.Inf(1)
+	for m := 2; m <= largestOblong; m++ {
+		if !mayDivide(r, m) {
+			continue
+		}
+		p, ratio := strongPhase(inkOf, m)
+		// Where the ink does not say, the nearest number is taken.
+		if cost := ratio + 0.5*math.Abs(r/float64(m)-1); cost < best {
+			best, every[fine], phase[fine] = cost, m, p
+		}
+	}
+	return every, phase
+}
+
+// farMM is the height above the mat beyond which no hand holds a phone, and
+// largeMM the length beyond which a mat is no longer laid on a table.
+const (
+	farMM   = 2200
+	largeMM = 1300
+)
+
+// byEmphasis decides whether a heavier line every third, fifth or tenth makes
+// the pitch, or only stresses lines that are a pitch apart already. It makes
+// the pitch only if the camera would otherwise hang too high to be held, or
+// the mat be larger than mats are.
+func (g *lattice) byEmphasis(ctx context.Context, every, phase [2]int, sizes Sizes) (e, p [2]int, err error) {
+	if sizes.PitchMM <= 0 {
+		return every, phase, nil
+	}
+	// Every tenth line is only told, and the mat's size only known, on more of
+	// it. The lattice would grow there later anyway, if these are its majors.
+	if every == [2]int{1, 1} {
+		if err := g.grow(ctx, noLimit); err != nil {
+			return every, phase, err
+		}
+	}
+	if !g.tooLarge(every, sizes) {
+		return every, phase, nil
+	}
+	m, ph := strongBoth(g.inks(every, phase), emphases)
+	every, phase = compose(every, phase, m, ph)
+	return every, phase, nil
+}
+
+// tooLarge reports whether the mat is implausibly large or far if every so
+// many of the lattice's lines are a pitch apart.
+func (g *lattice) tooLarge(every [2]int, sizes Sizes) bool {
+	if g.heightSteps(sizes)*sizes.PitchMM/float64(every[0]) >= farMM {
+		return true
+	}
+	lo, hi := g.bounds()
+	for _, f := range families {
+		first, last := longestRun(g.linesThere(f, lo[f], hi[f]))
+		if float64(last-first)/float64(every[f])*sizes.PitchMM >= largeMM {
+			return true
+		}
+	}
+	return false
+}
+
+// strongEvery finds whether every m-th line of a family carries clearly more
+// ink than those between, and the phase of the strong ones; 1 and 0 when all
+// carry alike. Of the groupings tried the smallest is taken, and the strong
+// lines are then looked at in the same way: eighths make halves, and halves
+// the inch.
+func strongEvery(inkOf map[int]float64, tries []int) (every, phase int) {
+	e, p := strongBoth([2]map[int]float64{inkOf, nil}, tries)
+	return e[0], p[0]
+}
+
+// strongBoth is strongEvery of both families of a lattice of square cells: a
+// mat's pitch is the same both ways, so both must agree on every grouping,
+// each with a phase of its own.
+func strongBoth(inks [2]map[int]float64, tries []int) (every, phase [2]int) {
+	every = [2]int{1, 1}
+	for {
+		m, ph := strongStep(inks, tries)
+		if m == 1 {
+			return every, phase
+		}
+		for f := range inks {
+			phase[f] += ph[f] * every[f]
+			every[f] *= m
+			inks[f] = regroup(inks[f], m, ph[f])
+		}
+	}
+}
+
+// strongStep returns the smallest grouping that both families show; 1 when
+// there is none.
+func strongStep(inks [2]map[int]float64, tries []int) (m int, phase [2]int) {
+	for _, m := range tries {
+		if phase, ratio := groupingOf(inks, m); ratio < weakerInk {
+			return m, phase
+		}
+	}
+	return 1, phase
+}
+
+// groupingOf returns the phases whose lines, every m-th of each family, stand
+// out most, and the ratio of the others' ink to theirs: the mean of both
+// families', or that of the one which has lines enough to tell; 1 when one of
+// them denies it.
+func groupingOf(inks [2]map[int]float64, m int) (phase [2]int, ratio float64) {
+	sum, n := 0.0, 0
+	for f := range inks {
+		p, r, ok := strongPhaseIfAny(inks[f], m)
+		if !ok {
+			continue
+		}
+		phase[f] = p
+		sum += r
+		n++
+	}
+	if n == 0 {
+		return phase, 1
+	}
+	return phase, sum / float64(n)
+}
