@@ -253,6 +253,9 @@ func (pr *problem) meanNoise(p *params, left float64) float64 {
 	m := newProjector(&pr.camera, p)
 	sum := 0.0
 	for i := range pr.obs {
+		if pr.obs[i].out {
+			continue
+		}
 		d, ok := m.distance(&pr.obs[i])
 		if !ok {
 			d = lostCost

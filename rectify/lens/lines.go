@@ -11,6 +11,9 @@ import (
 // solveLines adjusts the camera to line samples and sums the fit up.
 func (pr *problem) solveLines(ctx context.Context, p params, points []mat.LinePoint, o SolveOptions) (*Fit, error) {
 	terms := o.allowed() & (TermK1 | TermK2 | TermCentre)
+	if !showBend(points) {
+		terms = 0
+	}
 	scale, err := pr.settle(ctx, &p, terms)
 	if err != nil {
 		return nil, err
@@ -33,6 +36,22 @@ func (pr *problem) solveLines(ctx context.Context, p params, points []mat.LinePo
 	return f, nil
 }
 
+// showBend reports whether samples say anything of the lens: a line shows its
+// bend by three samples, and by fewer only among many others.
+func showBend(points []mat.LinePoint) bool {
+	if len(points) >= fewLeft {
+		return true
+	}
+	count := map[lineKey]int{}
+	for _, p := range points {
+		count[lineOf(p)]++
+		if count[lineOf(p)] > 2 {
+			return true
+		}
+	}
+	return false
+}
+
 // rounds of re-estimating the noise and of setting samples aside.
 const (
 	scaleRounds  = 6
@@ -53,14 +72,14 @@ func (pr *problem) settle(ctx context.Context, p *params, terms Terms) (float64,
 			return 0, err
 		}
 		last := scale
-		scale = part.noise(p, len(free))
+		scale = part.lineNoise(p, len(free))
 		if math.Abs(last-scale) < scaleSettled*last {
 			break
 		}
 	}
 	pr.setAside(p, scale)
 	for range rejectRounds {
-		scale = pr.noise(p, len(free))
+		scale = pr.lineNoise(p, len(free))
 		if _, err := pr.descend(ctx, p, free, scale); err != nil {
 			return 0, err
 		}
@@ -69,6 +88,23 @@ func (pr *problem) settle(ctx context.Context, p *params, terms Terms) (float64,
 		}
 	}
 	return scale, nil
+}
+
+// lineNoise is the noise scale of line samples. Of few samples the fit passes
+// through some, and a median says nothing: then it is the root mean square,
+// held to what the samples claim of themselves.
+func (pr *problem) lineNoise(p *params, free int) float64 {
+	s := pr.noise(p, free)
+	left := pr.count() - float64(free)
+	if left >= fewLeft {
+		return s
+	}
+	if left <= 0 {
+		return max(s, 1)
+	}
+	s = max(s, pr.meanNoise(p, left))
+	belief := clickBelief / (1 + left/clickBelief)
+	return math.Sqrt((belief + left*s*s) / (belief + left))
 }
 
 // roughCount is how many samples are enough for the first part of the way.
@@ -177,13 +213,13 @@ func (pr *problem) tryTerms(ctx context.Context, p *params, terms, more Terms, s
 		return terms, scale, nil
 	}
 	free := len(more.places())
-	pr.setAside(&trial, pr.noise(&trial, free))
-	scale = pr.noise(&trial, free)
+	pr.setAside(&trial, pr.lineNoise(&trial, free))
+	scale = pr.lineNoise(&trial, free)
 	if _, err := pr.descend(ctx, &trial, more.places(), scale); err != nil {
 		return 0, 0, err
 	}
 	*p = trial
-	return more, pr.noise(p, free), nil
+	return more, pr.lineNoise(p, free), nil
 }
 
 // foldsInside reports whether a corner of the photograph has no ideal
