@@ -129,6 +129,9 @@ func (p *seamBox) updateFree(edge pattern.Edge) {
 		if p.offer.Sure {
 			text = fmt.Sprintf(tr.seam.likelySure, other)
 		}
+		if p.offer.Twins {
+			text = fmt.Sprintf(tr.seam.likelyTwin, other)
+		}
 		text += " (± " + units.FormatMM(p.offer.ResidualMM, 1) + ")"
 	}
 	p.likely.SetText(text)

@@ -5,7 +5,7 @@ import "flatwright/app/desk/session"
 // seamWords is every text about seams, marks and mends.
 type seamWords struct {
 	head, none, pick, pair, stop, apart              string
-	likely, likelySure, join                         string
+	likely, likelySure, likelyTwin, join             string
 	sides, same, longer, shorter                     string
 	inside, gapFront, gapBack, step, noThickness     string
 	want, wantHint, badWant                          string
@@ -21,7 +21,7 @@ func englishSeam() seamWords {
 	return seamWords{
 		head: "Seam", none: "This edge is in no seam yet.", pick: "Click the edge that %s will be glued to. Esc stops.",
 		pair: "Pair with another edge", stop: "Stop pairing", apart: "Take the seam apart",
-		likely: "Looks like the mate of %s", likelySure: "Fits %s like a key", join: "Join them",
+		likely: "Looks like the mate of %s", likelySure: "Fits %s like a key", likelyTwin: "Fits %s, its mirror image: join them only if they really meet", join: "Join them",
 		sides: "%s and %s", same: "equally long", longer: "%s longer (%.1f %%)", shorter: "%s shorter (%.1f %%)",
 		inside: "%s inside", gapFront: "gapes %s at the front", gapBack: "gapes %s at the back",
 		step: "a step of %s inside", noThickness: "Give both pieces a thickness to see the joint.",

@@ -54,6 +54,10 @@ type Proposal struct {
 	// when it would stay alone.
 	Score, Margin float64
 	Rival         [2]string
+	// Twins tells that the two pieces are alike turned over, left and right of
+	// one form: any edge of the one then fits its own twin, whether they meet or
+	// not. That only the maker knows.
+	Twins bool
 	// Sure tells that the margin is large enough to be trusted.
 	Sure bool
 }
@@ -86,7 +90,10 @@ func (p *Pattern) ProposeMates(o MateOptions) []Proposal {
 	var out []Proposal
 	for i, j := range partner {
 		if j > i {
-			out = append(out, scores.proposal(i, j, partner))
+			m := scores.proposal(i, j, partner)
+			m.Twins = p.twins(keys[i].piece, keys[j].piece, scores)
+			m.Sure = m.Sure && !m.Twins
+			out = append(out, m)
 		}
 	}
 	slices.SortStableFunc(out, func(a, b Proposal) int { return cmp.Compare(b.Margin, a.Margin) })
@@ -360,6 +367,33 @@ func (s *scores) secondBest(i, j int, partner []int) (kept float64, with [2]int)
 	}
 	return kept, with
 }
+
+// twinPart is how nearly alike areas and outlines of twins are.
+const twinPart = 0.015
+
+// twins tells whether two different pieces are mirror images: alike in area
+// and perimeter, and with a likely fit for two edges or more.
+func (p *Pattern) twins(a, b string, s *scores) bool {
+	if a == b {
+		return false
+	}
+	x, errX := p.Piece(a)
+	y, errY := p.Piece(b)
+	if errX != nil || errY != nil || !alike(x.AreaMM2(), y.AreaMM2()) || !alike(x.PerimeterMM(), y.PerimeterMM()) {
+		return false
+	}
+	fits := map[int]bool{}
+	for i := range s.keys {
+		for j := range s.keys {
+			if s.keys[i].piece == a && s.keys[j].piece == b && s.of[i][j] > 0 {
+				fits[i] = true
+			}
+		}
+	}
+	return len(fits) >= 2
+}
+
+func alike(a, b float64) bool { return math.Abs(a-b) <= twinPart*math.Max(a, b) }
 
 // Accept joins a proposal's edges in a seam and returns its ID.
 func (p *Pattern) Accept(m Proposal) (string, error) { return p.Pair(m.A, m.B) }

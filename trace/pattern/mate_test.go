@@ -152,3 +152,31 @@ func TestProposeMates(t *testing.T) {
 		}
 	}
 }
+
+// A piece and its mirror image fit along every edge; none of that is sure.
+func TestTwinsAreNotSure(t *testing.T) {
+	left := Piece{Outline: curve.Polygon(pt(0, 0), pt(120, 10), pt(100, 90), pt(10, 60))}
+	for _, m := range [][2]float64{{30, 2.5}, {75, 6.25}} {
+		left.Marks = append(left.Marks, Mark{At: pt(m[0], m[1]), In: pt(m[0], m[1]+5)})
+	}
+	left.Marks = append(left.Marks, Mark{At: pt(110, 50), In: pt(105, 50)})
+	right := left
+	right.Outline = left.Outline.Mirror(pt(-20, 0), pt(0, 1))
+	right.Marks = nil
+	for _, m := range left.Marks {
+		right.Marks = append(right.Marks, Mark{At: pt(-40-m.At.X, m.At.Y), In: pt(-40-m.In.X, m.In.Y)})
+	}
+	p, err := New("twins", left, right)
+	if err != nil {
+		t.Fatal(err)
+	}
+	found := p.ProposeMates(MateOptions{})
+	if len(found) == 0 {
+		t.Fatal("nothing fits")
+	}
+	for _, m := range found {
+		if !m.Twins || m.Sure {
+			t.Errorf("%v with %v: twins %v, sure %v", m.A, m.B, m.Twins, m.Sure)
+		}
+	}
+}
