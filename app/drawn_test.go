@@ -122,6 +122,7 @@ type calibrationReport struct {
 		ThicknessMM    float64  `json:"thickness_mm"`
 		CameraHeightMM float64  `json:"camera_height_mm"`
 		PlusMinusMM    *float64 `json:"camera_height_plus_minus_mm"`
+		GivenMM        *float64 `json:"camera_height_given_mm"`
 		Source         string   `json:"source"`
 	} `json:"height"`
 	Checks []struct {

@@ -47,9 +47,10 @@ func TestRaisedPieces(t *testing.T) {
 	}
 	r, _ = squareJSON(t, path, "--pitch", "1in", "--raised", "10mm", "--camera-height", mm(math.Round(heightMM)))
 	h = r.Calibration.Height
-	if h == nil || h.Source != "camera height" || math.Abs(h.CameraHeightMM-math.Round(heightMM)) > 1e-6 {
-		t.Errorf("height as given: %+v", h)
+	if h == nil || h.GivenMM == nil || *h.GivenMM != math.Round(heightMM) {
+		t.Fatalf("height as given: %+v", h)
 	}
+	near(t, "camera height, given too", h.CameraHeightMM, heightMM, 2**h.PlusMinusMM)
 }
 
 // A photograph taken straight down, that carries no focal length, does not

@@ -138,10 +138,10 @@ func TestHeight(t *testing.T) {
 		t.Errorf("%+v for pieces in the mat's plane", flat.Height)
 	}
 	s.Raised = rectify.Raised{ThicknessMM: 10, CameraHeightMM: 450}
-	s.Pose = &lens.Pose{FootMM: mat.Point{X: 150, Y: 110}, HeightMM: 450, HeightSigmaMM: 10, FootSigmaMM: 2, FocalPx: 1500, FocalSigmaPx: math.Inf(1)}
+	s.Pose = &lens.Pose{FootMM: mat.Point{X: 150, Y: 110}, HeightMM: 448, HeightSigmaMM: 10, From: lens.FromCameraHeight, FootSigmaMM: 2, FocalPx: 1500, FocalSigmaPx: math.Inf(1)}
 	c := CalibrationOf(s, at)
 	h := c.Height
-	if h == nil || h.ThicknessMM != 10 || h.Source != "camera height" || *h.CameraHeightPlusMinusMM != 20 || h.FocalPlusMinusPx != nil || h.CameraFoot != (Point{150, 110}) {
+	if h == nil || h.ThicknessMM != 10 || h.CameraHeightMM != 448 || *h.CameraHeightGivenMM != 450 || h.Source != "camera height" || *h.CameraHeightPlusMinusMM != 20 || h.FocalPlusMinusPx != nil || h.CameraFoot != (Point{150, 110}) {
 		t.Fatalf("%+v", h)
 	}
 	if c.PlusMinus.MedianMM <= flat.PlusMinus.MedianMM {

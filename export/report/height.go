@@ -14,6 +14,9 @@ type Height struct {
 	ThicknessMM             float64  `json:"thickness_mm"`
 	CameraHeightMM          float64  `json:"camera_height_mm"`
 	CameraHeightPlusMinusMM *float64 `json:"camera_height_plus_minus_mm"`
+	// CameraHeightGivenMM is the height as it was measured, nil when it was not;
+	// CameraHeightMM weighs it against what the photograph shows.
+	CameraHeightGivenMM *float64 `json:"camera_height_given_mm"`
 	// CameraFoot is the place of the mat straight below the camera.
 	CameraFoot       Point    `json:"camera_foot_mm"`
 	TiltDeg          float64  `json:"tilt_deg"`
@@ -37,8 +40,8 @@ func heightOf(s *rectify.Squared) *Height {
 		FocalPx: p.FocalPx, FocalPlusMinusPx: finiteOrNil(2 * p.FocalSigmaPx),
 		Source: string(p.From), TagRefused: p.TagRefused,
 	}
-	if s.Raised.CameraHeightMM > 0 && p.HeightMM == s.Raised.CameraHeightMM {
-		h.Source = string(lens.FromCameraHeight)
+	if given := s.Raised.CameraHeightMM; given > 0 {
+		h.CameraHeightGivenMM = &given
 	}
 	return h
 }
@@ -63,6 +66,7 @@ func (h *Height) rounded() *Height {
 	r := *h
 	r.CameraHeightMM, r.TiltDeg, r.FocalPx = round(h.CameraHeightMM), round(h.TiltDeg), round(h.FocalPx)
 	r.CameraFoot = h.CameraFoot.rounded()
+	r.CameraHeightGivenMM = roundedOr(h.CameraHeightGivenMM)
 	r.CameraHeightPlusMinusMM, r.FocalPlusMinusPx = roundedOr(h.CameraHeightPlusMinusMM), roundedOr(h.FocalPlusMinusPx)
 	return &r
 }

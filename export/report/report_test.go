@@ -55,7 +55,7 @@ func TestKeys(t *testing.T) {
 		"calibration.scale.pitch_x_mm", "calibration.scale.pitch_y_mm", "calibration.scale.plus_minus_percent", "calibration.scale.note",
 		"calibration.printed_spacings_mm", "calibration.plus_minus_map.0.x_mm", "calibration.plus_minus_map.0.plus_minus_mm",
 		"calibration.hull_mm", "calibration.bend.rms_mm", "calibration.bend.worst_mm", "calibration.bend.worst_at_mm.x_mm", "calibration.height.thickness_mm", "calibration.height.camera_height_mm",
-		"calibration.height.camera_height_plus_minus_mm", "calibration.height.camera_foot_mm.x_mm", "calibration.height.tilt_deg",
+		"calibration.height.camera_height_plus_minus_mm", "calibration.height.camera_height_given_mm", "calibration.height.camera_foot_mm.x_mm", "calibration.height.tilt_deg",
 		"calibration.height.focal_px", "calibration.height.focal_plus_minus_px", "calibration.height.source", "calibration.height.tag_refused",
 		"calibration.checks.0.known_mm", "calibration.checks.0.measured_mm", "calibration.checks.0.difference_mm", "calibration.checks.0.plus_minus_mm",
 		"calibration.advice.0.text", "calibration.advice.0.at_mm.y_mm", "calibration.advice.0.mm",
