@@ -11,10 +11,12 @@ const (
 	// speaking of: no flat mat reaches it under lenses to 13 mm-equivalent with
 	// each line printed off by 0.1 mm, and half of it is soon lost on a seam.
 	bentAdviseMM = 0.3
-	// bentRefuseMM is the miss at which the photograph is refused: the flat map
-	// is then wrong by that much in that place, at least, and a millimetre is
-	// what a piece of a costume may not be off.
-	bentRefuseMM = 1.0
+	// bentRefuseMM is the miss at which the photograph is refused: twice what a
+	// flat mat can show. Lines are only followed to about a millimetre from
+	// their place, so that so large a miss is all that is left of a swell that
+	// puts a piece a millimetre or more off (swells of 4 mm, drawn, show 0.6 to
+	// 0.9 mm, and so do those of 8 mm).
+	bentRefuseMM = 0.6
 )
 
 // BentError reports a mat that does not lie flat: its lines run where no

@@ -21,14 +21,17 @@ type place struct {
 	seen   photo.Point
 	at     mat.Point
 	inside bool // the hull of the lines used
+	known  bool // between the lines found, not only of the mat's colour
 	mm     float64
 }
 
 // places looks over the part of the photograph that shows the mat: squares
-// between the lines found, and what has their colour beyond.
+// between the lines found, what has the mat's colour beyond, and what lies
+// between such places, both across and down: pieces lie on it.
 func (s *Squared) places() []place {
 	ground := s.ground()
-	var list []place
+	var grid [placesDown][placesAcross]*place
+	var shows [placesDown][placesAcross]bool
 	for r := range placesDown {
 		for c := range placesAcross {
 			seen := photo.Point{
@@ -39,13 +42,36 @@ func (s *Squared) places() []place {
 			if !ok {
 				continue
 			}
-			p := place{seen: seen, at: at, inside: s.Fit.InsideHull(at), mm: s.PlusMinusMM(at)}
-			if p.inside || s.inBounds(at) || ground.like(s.Photo, seen) {
-				list = append(list, p)
+			p := &place{seen: seen, at: at, inside: s.Fit.InsideHull(at)}
+			p.known = p.inside || s.inBounds(at)
+			grid[r][c] = p
+			shows[r][c] = p.known || ground.like(s.Photo, seen)
+		}
+	}
+	var list []place
+	for r := range grid {
+		for c, p := range grid[r] {
+			if p != nil && (shows[r][c] || between(&shows, r, c)) {
+				p.mm = s.PlusMinusMM(p.at)
+				list = append(list, *p)
 			}
 		}
 	}
 	return list
+}
+
+// between reports whether the mat shows on all four sides of a place.
+func between(shows *[placesDown][placesAcross]bool, r, c int) bool {
+	var left, right, above, below bool
+	for k := range placesAcross {
+		left = left || k < c && shows[r][k]
+		right = right || k > c && shows[r][k]
+	}
+	for k := range placesDown {
+		above = above || k < r && shows[k][c]
+		below = below || k > r && shows[k][c]
+	}
+	return left && right && above && below
 }
 
 func (s *Squared) inBounds(at mat.Point) bool {
@@ -186,7 +212,8 @@ func (s *Squared) uncovered() []Advice {
 func (s *Squared) bare(places []place, r region) (at mat.Point, mm float64, ok bool) {
 	all, bare := 0, 0
 	for _, p := range places {
-		if !r.holds(s.Photo, p.seen) {
+		// A shadow on the table may fill a corner with the mat's colour.
+		if !r.holds(s.Photo, p.seen) || r.corner() && !p.known {
 			continue
 		}
 		all++
@@ -208,6 +235,8 @@ func (r region) holds(p *photo.Photo, at photo.Point) bool {
 	x, y := at.X/float64(p.Width), at.Y/float64(p.Height)
 	return x >= r.x0 && x < r.x1 && y >= r.y0 && y < r.y1
 }
+
+func (r region) corner() bool { return r.x1-r.x0 < 0.5 && r.y1-r.y0 < 0.5 }
 
 // within reports whether r lies in a region already told.
 func (r region) within(told region) bool {
