@@ -5,6 +5,7 @@ go 1.26.0
 require (
 	fyne.io/fyne/v2 v2.7.1
 	github.com/jung-kurt/gofpdf v1.16.2
+	github.com/tetratelabs/wazero v1.12.0
 	gocv.io/x/gocv v0.31.0
 	golang.org/x/image v0.47.0
 	gonum.org/v1/gonum v0.17.0
@@ -38,7 +39,6 @@ require (
 	github.com/srwiley/oksvg v0.0.0-20221011165216-be6e8873101c // indirect
 	github.com/srwiley/rasterx v0.0.0-20220730225603-2ab79fcdd4ef // indirect
 	github.com/stretchr/testify v1.11.1 // indirect
-	github.com/tetratelabs/wazero v1.12.0 // indirect
 	github.com/yuin/goldmark v1.7.8 // indirect
 	golang.org/x/net v0.35.0 // indirect
 	golang.org/x/sys v0.49.0 // indirect
