@@ -3,7 +3,6 @@ package desk
 import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
-	"fyne.io/fyne/v2/layout"
 	"fyne.io/fyne/v2/widget"
 )
 
@@ -55,10 +54,44 @@ func (d *desk) hideHelp() {
 
 // keyTable sets keys beside what they do.
 func keyTable(keys [][2]string) *fyne.Container {
-	table := container.New(layout.NewFormLayout())
+	table := container.New(closeRows{})
 	for _, k := range keys {
 		table.Add(head(k[0]))
 		table.Add(label(k[1]))
 	}
 	return table
+}
+
+// closeRows sets pairs of labels in two columns, nearer to each other than
+// labels keep by themselves, so that all keys fit the smallest window.
+type closeRows struct{}
+
+const closeRowHigh = 29
+
+func (closeRows) columns(o []fyne.CanvasObject) (left, right float32) {
+	for i, x := range o {
+		if w := x.MinSize().Width; i%2 == 0 {
+			left = max(left, w)
+		} else {
+			right = max(right, w)
+		}
+	}
+	return left, right
+}
+
+func (c closeRows) MinSize(o []fyne.CanvasObject) fyne.Size {
+	left, right := c.columns(o)
+	return fyne.NewSize(left+right, closeRowHigh*float32((len(o)+1)/2)+8)
+}
+
+func (c closeRows) Layout(o []fyne.CanvasObject, _ fyne.Size) {
+	left, right := c.columns(o)
+	for i, x := range o {
+		at, w := fyne.NewPos(0, closeRowHigh*float32(i/2)), left
+		if i%2 == 1 {
+			at.X, w = left, right
+		}
+		x.Move(at)
+		x.Resize(fyne.NewSize(w, x.MinSize().Height))
+	}
 }

@@ -31,6 +31,7 @@ func newSheetPanel(d *desk) *sheetPanel {
 		names = append(names, s.Name)
 	}
 	p.choice = widget.NewSelect(append(names, tr.square.sheetOwn), p.chosen)
+	p.choice.PlaceHolder = tr.square.chooseSize
 	p.width = newField(tr.square.ownHint, 120, func(string) { p.typed() })
 	p.height = newField(tr.square.ownHint, 120, func(string) { p.typed() })
 	p.own = container.NewBorder(nil, nil, p.width, p.height, container.NewCenter(label("×")))

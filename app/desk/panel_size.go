@@ -146,6 +146,8 @@ func (g *sizeGroup) update(doc session.Document) {
 // note is what the closed group says.
 func (g *sizeGroup) note(doc session.Document, s rectify.Scale) string {
 	switch {
+	case doc.Squared != nil && doc.SolvedBy == session.BySheet:
+		return tr.square.bySheet
 	case doc.ScaleFrom == session.ByProfile:
 		return doc.Mat.Name
 	case doc.ScaleFrom == session.ByRule && s.X > 0:

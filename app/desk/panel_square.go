@@ -33,6 +33,7 @@ type squarePanel struct {
 	corners  *cornerPanel
 	sheet    *sheetPanel
 	hand     *fold
+	lines    *widget.Button
 	size     *sizeGroup
 	raised   *raisedGroup
 	show     *showGroup
@@ -48,8 +49,9 @@ func newSquarePanel(d *desk) *squarePanel {
 	p.accuracy.TextStyle.Bold = true
 	p.result = container.NewVBox(row(tr.accuracy, p.accuracy))
 	p.advice = newAdviceList(d)
+	p.lines = widget.NewButton(tr.square.findLines, d.squareUp)
 	p.hand = newFold(tr.square.noLinesHead, prose(tr.square.noLinesText),
-		widget.NewButton(tr.byHand, d.toggleCorners), widget.NewButton(tr.square.useSheet, d.toggleSheet))
+		widget.NewButton(tr.byHand, d.toggleCorners), widget.NewButton(tr.square.useSheet, d.toggleSheet), p.lines)
 	p.size, p.raised, p.show = newSizeGroup(d), newRaisedGroup(d), newShowGroup(d)
 	p.check, p.figures = newCheckGroup(d), newFigureGroup(d)
 	p.corners, p.sheet = newCornerPanel(d), newSheetPanel(d)
@@ -113,6 +115,21 @@ func (p *squarePanel) updateRun(doc session.Document) {
 	setImportance(p.run, importance)
 	enable(p.run, p.d.s.Photo() != nil && (doc.PitchMM > 0 || doc.Squared != nil && doc.SolvedBy == session.BySheet))
 	visible(p.stale, p.d.s.Stale())
+	visible(p.lines, doc.Squared != nil && doc.SolvedBy != session.ByLines && doc.PitchMM > 0)
+	p.hand.say(meansWord(doc))
+}
+
+// meansWord says how a photograph was squared up when it was not by its lines.
+func meansWord(doc session.Document) string {
+	switch {
+	case doc.Squared == nil:
+		return ""
+	case doc.SolvedBy == session.ByCrossings:
+		return tr.square.byCrossings
+	case doc.SolvedBy == session.BySheet:
+		return tr.square.bySheet
+	}
+	return ""
 }
 
 // adviceList tells in plain words what costs accuracy, and shows where: the

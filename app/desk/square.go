@@ -18,7 +18,17 @@ func (d *desk) squarePanel() *squarePanel {
 	return p
 }
 
-func (d *desk) setPitch(mm float64) { d.settingChanged(d.s.SetPitch(mm)) }
+// setPitch chooses the distance between the mat's lines; after a sheet it means
+// that the lines are to be used.
+func (d *desk) setPitch(mm float64) {
+	changed := d.s.SetPitch(mm)
+	if doc := d.s.Document(); doc.Squared != nil && doc.SolvedBy == session.BySheet {
+		d.changed()
+		d.squareUp()
+		return
+	}
+	d.settingChanged(changed)
+}
 
 // settingChanged shows a changed setting, and squares up again where that is
 // what it asks for.
@@ -65,8 +75,9 @@ func (d *desk) canSquareUp(by session.Means) bool {
 }
 
 // squareUpBy solves in one way. While there are pieces, the new solution is
-// shown only with the pieces traced anew, so that what was said of the old
-// ones can be carried over.
+// shown only together with them: pieces that the maker has worked on come along
+// as they are, others are traced anew, and those that stand higher or lower now
+// are traced anew with what was said of them carried over.
 func (d *desk) squareUpBy(by session.Means) {
 	if !d.canSquareUp(by) {
 		return
@@ -77,7 +88,8 @@ func (d *desk) squareUpBy(by session.Means) {
 		return
 	}
 	p, doc := d.s.Photo(), d.s.Document()
-	retrace := len(doc.Pattern.Pieces) > 0
+	along := d.s.ComesAlong()
+	retrace := len(doc.Pattern.Pieces) > 0 && !along
 	d.strip.hide()
 	d.runner.start(tr.squaring, func(ctx context.Context, told func(float64)) (func(), error) {
 		share := 1.0
@@ -89,7 +101,7 @@ func (d *desk) squareUpBy(by session.Means) {
 		if err != nil {
 			return nil, err
 		}
-		x := session.Solution{Squared: q, By: by, With: doc.Settings}
+		x := session.Solution{Squared: q, By: by, With: doc.Settings, Along: along}
 		if !retrace {
 			return func() { d.take(x) }, nil
 		}
@@ -120,7 +132,7 @@ func (d *desk) take(x session.Solution) {
 	kept := d.s.Take(x)
 	d.editor.setTool(toolSelect)
 	d.listMats()
-	if x.Traced == nil {
+	if x.Traced == nil && !kept.Along {
 		d.goTo(session.StageSquareUp)
 		d.trace()
 	} else {
@@ -135,6 +147,8 @@ func (d *desk) tellCarried(c session.Carried) {
 	switch {
 	case c.Lost() > 0:
 		d.strip.say(fmt.Sprintf(tr.square.marksLost, lostText(c)), way{tr.square.takeBack, d.doUndo})
+	case c.Along:
+		d.strip.tell(tr.square.cameAlong)
 	case c.Kept > 0:
 		d.strip.tell(tr.square.marksKept)
 	}
@@ -147,6 +161,9 @@ func lostText(c session.Carried) string {
 	}
 	if len(c.LostPieces) > 0 {
 		parts = append(parts, fmt.Sprintf(tr.square.piecesLost, strings.Join(c.LostPieces, ", ")))
+	}
+	if len(c.LostSeams) > 0 {
+		parts = append(parts, fmt.Sprintf(tr.square.seamsLost, strings.Join(c.LostSeams, ", ")))
 	}
 	return strings.Join(parts, tr.square.and)
 }

@@ -59,7 +59,7 @@ func TestRuleIsTypedAndTheWorkFollows(t *testing.T) {
 	if q == before || math.Abs(q.Pitch.XMM-305.3/12) > 1e-9 || q.Pitch.YMM != 25.4 {
 		t.Errorf("squared up with %+v", q.Pitch)
 	}
-	if e := b.s.Document().Pattern.Pieces[0].Edges[1]; e.Cut.AngleDeg != 30 || b.strip.text.Text != tr.square.marksKept {
+	if e := b.s.Document().Pattern.Pieces[0].Edges[1]; e.Cut.AngleDeg != 30 || b.strip.text.Text != tr.square.cameAlong {
 		t.Errorf("the cut is %v, the strip says %q", e.Cut, b.strip.text.Text)
 	}
 	b.doUndo()
@@ -242,7 +242,7 @@ func TestSheetByMouseAndKeys(t *testing.T) {
 		b.click(fyne.NewPos(float32(d.X), float32(d.Y)))
 	}
 	b.capture()
-	if s := b.s.Document().Sheet; len(s.Corners) != 4 || s.WidthMM != 297 || !strings.HasPrefix(p.sheet.sides.Text, "Side 1 to 2 is 297 mm") {
+	if s := b.s.Document().Sheet; len(s.Corners) != 4 || s.WidthMM != 297 || !strings.HasPrefix(p.sheet.sides.Text, "Side 1–2 is 297 mm") {
 		t.Fatalf("%+v, %q", s, p.sheet.sides.Text)
 	}
 	at := b.s.Document().Sheet.Corners[3]
@@ -423,7 +423,7 @@ func TestAFailedRetraceKeepsTheWork(t *testing.T) {
 	_ = b.s.SetCut("A2", pattern.Cut{Kind: pattern.Bevel, AngleDeg: 30})
 	before := b.s.Document()
 	b.job.FailTrace = true
-	b.setPitch(10)
+	b.settingChanged(b.s.SetRaised(rectify.Raised{ThicknessMM: 8, CameraHeightMM: 600}))
 	b.settle()
 	d := b.s.Document()
 	if d.Squared != before.Squared || d.Pattern.Pieces[0].Edges[1].Cut.AngleDeg != 30 || !b.s.Stale() {
@@ -433,8 +433,41 @@ func TestAFailedRetraceKeepsTheWork(t *testing.T) {
 		t.Errorf("the strip says %q", b.strip.text.Text)
 	}
 	test.Tap(b.ways()[0])
-	if b.s.Stale() || b.s.Document().PitchMM != practice.PitchMM {
+	if b.s.Stale() || b.s.Document().Raised.ThicknessMM != 0 {
 		t.Error("the way back does not lead back")
+	}
+}
+
+// The maker can go from a sheet back to the mat's lines.
+func TestFromASheetBackToTheLines(t *testing.T) {
+	b, p := onStage(t)
+	m := b.job.Model()
+	b.s.ChooseSheet("A4", 297, 210)
+	b.s.ProposeSheet([4]photo.Point{
+		m.ToPhoto(mat.Point{X: 2, Y: 5}), m.ToPhoto(mat.Point{X: 299, Y: 5}),
+		m.ToPhoto(mat.Point{X: 299, Y: 215}), m.ToPhoto(mat.Point{X: 2, Y: 215}),
+	})
+	b.squareUpFromSheet()
+	b.settle()
+	if b.s.Document().SolvedBy != session.BySheet || p.hand.note.Text != tr.square.bySheet || !p.lines.Visible() {
+		t.Fatal("not squared up from the sheet, or it is not said")
+	}
+	b.typed("p")
+	b.settle()
+	if b.s.Document().SolvedBy != session.BySheet {
+		t.Error("P does not square up in the same way again")
+	}
+	test.Tap(p.lines)
+	b.settle()
+	if b.s.Document().SolvedBy != session.ByLines || p.lines.Visible() {
+		t.Error("the lines are not found after all")
+	}
+	b.squareUpFromSheet()
+	b.settle()
+	test.Tap(p.pitch.buttons[0])
+	b.settle()
+	if b.s.Document().SolvedBy != session.ByLines {
+		t.Error("choosing the lines' distance does not lead back to them")
 	}
 }
 

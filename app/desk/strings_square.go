@@ -6,7 +6,8 @@ type squareWords struct {
 	kindHead, kindAuto, kindWide, kindNext, kindNth  string
 	kindSquares                                      string
 	show, useIt, looksLike                           string
-	noLinesHead, noLinesText, useSheet               string
+	noLinesHead, noLinesText, useSheet, findLines    string
+	byCrossings, bySheet, chooseSize                 string
 	sizeHead, asPrinted, withRule, sizeHint          string
 	across, down, ruleHint, factorBoth, factorNone   string
 	factorShort, oneMore, moreAdvice, tapeBoth       string
@@ -28,6 +29,7 @@ type squareWords struct {
 	noSheetFound, findingSheet                       string
 	giveCamera, fixSize, showWhere, showCorner       string
 	marksKept, marksLost, cutsLost, piecesLost, and  string
+	cameAlong, seamsLost                             string
 	traceKept, scaleRow, scaleSource                 string
 	sources                                          map[string]string
 }
@@ -43,8 +45,9 @@ func englishSquare() squareWords {
 		looksLike:   "This looks like your mat “%s”.",
 		noLinesHead: "No lines to read?",
 		noLinesText: "Click crossings of the lines yourself, or lay a sheet of known size flat beside the pieces and click its corners.",
-		useSheet:    "Use a sheet of known size",
-		sizeHead:    "True size of the mat", asPrinted: "as printed", withRule: "measured with a steel rule",
+		useSheet:    "Use a sheet of known size", findLines: "Find the lines after all",
+		byCrossings: "by crossings", bySheet: "by sheet", chooseSize: "choose its size",
+		sizeHead: "The mat's true size", asPrinted: "as printed", withRule: "measured with a steel rule",
 		sizeHint: "Mats are printed with errors. Lay a steel rule over many squares, once across and once down the photograph.",
 		across:   "squares across are", down: "squares down are", ruleHint: "508.4 mm",
 		factorBoth: "across %+.2f %%, down %+.2f %%", factorNone: "as printed", factorShort: "%+.2f, %+.2f %%",
@@ -72,12 +75,13 @@ func englishSquare() squareWords {
 		figuresHead: "Figures", notYet: "Square up first.",
 		sheetHead: "Sheet of known size", sheetHint: "Click the four corners going round, zoomed in. Arrows nudge the last one by 1 px, with Shift by 0.1 px.",
 		sheetOwn: "own size", ownHint: "210 mm",
-		sheetSides: "Side 1 to 2 is %s, side 2 to 3 is %s.", swap: "Other way round", findSheet: "Find its corners", fromSheet: "Square up from the sheet",
+		sheetSides: "Side 1–2 is %s, side 2–3 is %s.", swap: "Other way round", findSheet: "Find its corners", fromSheet: "Square up from the sheet",
 		noSheetFound: "No sheet stands out in this photograph. Click its four corners.", findingSheet: "Looking for the sheet",
 		giveCamera: "Type the camera's height", fixSize: "Look at the sizes", showWhere: "Show where", showCorner: "Show corner %d",
 		marksKept: "Squared up again. What you said of cuts and pieces is kept.",
+		cameAlong: "Squared up again. Your pieces came along with all that you said of them. Press T to trace them anew.", seamsLost: "the seams %s",
 		marksLost: "Squared up again, but %s found no place in the new outlines. Give them anew, or undo.",
-		cutsLost:  "the cuts of %s", piecesLost: "name, number or thickness of %s", and: " and ",
+		cutsLost:  "the work on edges %s", piecesLost: "what you said of %s", and: " and ",
 		traceKept: "The pieces could not be traced anew, so all is as it was: %v.",
 		scaleRow:  "Scale from", scaleSource: "%s “%s”",
 		sources: map[string]string{

@@ -9,19 +9,21 @@ import (
 	"flatwright/trace/pattern"
 )
 
-// Carried tells what became of the maker's marks when a photograph was traced
-// anew.
+// Carried tells what became of the maker's marks when a photograph was squared
+// up or traced anew.
 type Carried struct {
-	// Kept counts the marks that were found a place again: leaning cuts, and
-	// pieces with a name, number or thickness.
+	// Along tells that the pieces came along as they were, with everything.
+	Along bool
+	// Kept counts what found a place again on newly traced pieces: edges with a
+	// cut or an allowance, pieces that something was said of, and seams.
 	Kept int
-	// LostCuts and LostPieces name the old edges and pieces whose marks found
-	// none.
-	LostCuts, LostPieces []string
+	// LostCuts, LostPieces and LostSeams name the old edges, pieces and seams
+	// of which it found none, or only in part.
+	LostCuts, LostPieces, LostSeams []string
 }
 
-// Lost counts the marks that found no place.
-func (c Carried) Lost() int { return len(c.LostCuts) + len(c.LostPieces) }
+// Lost counts what found no place.
+func (c Carried) Lost() int { return len(c.LostCuts) + len(c.LostPieces) + len(c.LostSeams) }
 
 const (
 	// sameLineMM is how far an outline may lie from where it was traced before
@@ -33,31 +35,46 @@ const (
 	carrySteps = 24
 )
 
+// carrier carries the maker's marks from old pieces to new ones. Pieces and
+// edges are known again by their place in the photograph, which no setting
+// moves.
+type carrier struct {
+	before, after builder
+	move          mover
+	reachPx       float64
+	// edges leads from an old edge to the new one that is the same.
+	edges map[string]string
+	out   Carried
+}
+
 // carry gives the pieces of a new pattern what the maker had said of the old
-// ones. Pieces and edges are known again by their place in the photograph,
-// which no setting moves.
+// ones.
 func carry(old, next pattern.Pattern, oldView, newView lens.Mapping) (pattern.Pattern, Carried) {
-	var out Carried
 	if len(old.Pieces) == 0 || oldView == nil || newView == nil {
-		return next, out
+		return next, Carried{}
 	}
 	next = Document{Pattern: next}.clone().Pattern
-	reach := reachPx(next, newView)
-	before := builder{view: oldView, toleranceMM: flattenToleranceMM}
-	after := builder{view: newView, toleranceMM: flattenToleranceMM}
-	found := map[int]bool{}
+	c := carrier{
+		before:  builder{view: oldView, toleranceMM: flattenToleranceMM},
+		after:   builder{view: newView, toleranceMM: flattenToleranceMM},
+		move:    mover{from: oldView, to: newView, ok: true},
+		reachPx: reachPx(next, newView), edges: map[string]string{},
+	}
+	taken := map[int]bool{}
 	for i := range old.Pieces {
 		p := &old.Pieces[i]
-		k := samePiece(before.loop(p.Outline).InPhoto, next, after, reach, found)
+		k := c.same(p, next, taken)
 		if k < 0 {
-			out.lose(p)
+			c.lose(p)
 			continue
 		}
-		found[k] = true
-		out.give(p, &next.Pieces[k])
-		out.giveCuts(p, &next.Pieces[k], before, after, reach)
+		taken[k] = true
+		c.give(p, &next.Pieces[k])
 	}
-	return next, out
+	next.Limits = old.Limits
+	c.giveSeams(old, &next)
+	slices.Sort(c.out.LostCuts)
+	return next, c.out
 }
 
 // reachPx is sameLineMM in px of the photograph, roughly.
@@ -73,17 +90,17 @@ func reachPx(p pattern.Pattern, v lens.Mapping) float64 {
 	return 0
 }
 
-// samePiece returns the piece most of whose outline lies on a line; -1 for
-// none.
-func samePiece(line []view.Point, next pattern.Pattern, after builder, reach float64, taken map[int]bool) int {
+// same returns the new piece whose outline is an old piece's; -1 for none.
+func (c *carrier) same(p *pattern.Piece, next pattern.Pattern, taken map[int]bool) int {
+	line := c.before.loop(p.Outline).InPhoto
 	best, most := -1, samePart
 	for k := range next.Pieces {
 		if taken[k] {
 			continue
 		}
-		other := after.loop(next.Pieces[k].Outline).InPhoto
+		other := c.after.loop(next.Pieces[k].Outline).InPhoto
 		// Both ways, so that a piece inside a larger one is not taken for it.
-		part := math.Min(partOn(line, other, reach), partOn(other, line, reach))
+		part := math.Min(partOn(line, other, c.reachPx), partOn(other, line, c.reachPx))
 		if part >= most {
 			best, most = k, part
 		}
@@ -93,7 +110,7 @@ func samePiece(line []view.Point, next pattern.Pattern, after builder, reach flo
 
 // partOn returns the part of a line that lies within reach of another.
 func partOn(line, other []view.Point, reach float64) float64 {
-	on, all := 0, along(line, 4*carrySteps)
+	on, all := 0, places(line, 4*carrySteps)
 	for _, q := range all {
 		if distance(other, q) <= reach {
 			on++
@@ -102,8 +119,8 @@ func partOn(line, other []view.Point, reach float64) float64 {
 	return float64(on) / float64(max(len(all), 1))
 }
 
-// along returns n places evenly along a line of points.
-func along(line []view.Point, n int) []view.Point {
+// places returns n places evenly along a line of points.
+func places(line []view.Point, n int) []view.Point {
 	total := 0.0
 	for i := 1; i < len(line); i++ {
 		total += math.Hypot(line[i].X-line[i-1].X, line[i].Y-line[i-1].Y)
@@ -123,85 +140,177 @@ func along(line []view.Point, n int) []view.Point {
 	return out
 }
 
-// said reports whether a piece has a name, number or thickness of its own.
-func said(p *pattern.Piece) bool { return p.Name != "" || p.Quantity > 1 || p.ThicknessMM > 0 }
+// said reports whether the maker said something of a piece.
+func said(p *pattern.Piece) bool {
+	return p.Name != "" || p.Quantity > 1 || p.ThicknessMM > 0 || p.Mirrored || p.Material != "" || p.Note != ""
+}
 
-func leans(c pattern.Cut) bool { return c.Kind == pattern.Bevel || c.Kind == pattern.Undercut }
+// worked reports whether an edge carries a cut or an allowance.
+func worked(e pattern.Edge) bool {
+	return e.Cut.Kind == pattern.Bevel || e.Cut.Kind == pattern.Undercut || e.Cut.Varies || e.Allowance.WidthMM > 0
+}
 
 // lose notes a piece that was not found again.
-func (c *Carried) lose(p *pattern.Piece) {
-	if said(p) {
-		c.LostPieces = append(c.LostPieces, p.ID)
+func (c *carrier) lose(p *pattern.Piece) {
+	if said(p) || slices.ContainsFunc(p.Lines, isWorked) {
+		c.out.LostPieces = append(c.out.LostPieces, p.ID)
 	}
 	for _, e := range p.Edges {
-		if leans(e.Cut) {
-			c.LostCuts = append(c.LostCuts, e.ID)
+		if worked(e) {
+			c.out.LostCuts = append(c.out.LostCuts, e.ID)
 		}
 	}
 }
 
-// give takes over what was said of a piece.
-func (c *Carried) give(from, to *pattern.Piece) {
+// give takes over what was said of a piece, its edges, lines and marks. What
+// the tracing found anew stays as it was found.
+func (c *carrier) give(from, to *pattern.Piece) {
 	if said(from) {
-		c.Kept++
+		c.out.Kept++
 	}
-	to.Name, to.Quantity, to.ThicknessMM = from.Name, from.Quantity, from.ThicknessMM
-	to.Mirrored, to.Face = from.Mirrored, from.Face
+	fresh := *to
+	*to = *from
+	to.ID, to.Outline, to.Openings, to.Edges = fresh.ID, fresh.Outline, fresh.Openings, fresh.Edges
+	to.Lines, to.Marks = slices.Clone(fresh.Lines), slices.Clone(fresh.Marks)
+	c.giveEdges(from, to)
+	lost := c.giveLines(from, to)
+	c.giveMarks(from, to)
+	if lost && !slices.Contains(c.out.LostPieces, from.ID) {
+		c.out.LostPieces = append(c.out.LostPieces, from.ID)
+	}
 }
 
-// giveCuts takes over the cuts of a piece's edges. The new edges may be
-// divided otherwise: one takes a cut that most of it had before.
-func (c *Carried) giveCuts(from, to *pattern.Piece, before, after builder, reach float64) {
-	was := edgeLines(from, before)
+// workOf is what the maker gave an edge.
+type workOf struct {
+	cut       pattern.Cut
+	allowance pattern.Allowance
+}
+
+func workOn(e pattern.Edge) workOf { return workOf{e.Cut, e.Allowance} }
+
+// giveEdges takes over the cuts and allowances of a piece's edges. The new
+// edges may be divided otherwise: one takes what most of it had before.
+func (c *carrier) giveEdges(from, to *pattern.Piece) {
+	was, now := edgeLines(from, c.before), edgeLines(to, c.after)
 	for i := range to.Edges {
-		to.Edges[i].Cut = cutAlong(edgeLine(to, i, after), from, was, reach)
+		w := c.workAlong(now[i], from, was)
+		to.Edges[i].Cut, to.Edges[i].Allowance = w.cut, w.allowance
 	}
-	now := edgeLines(to, after)
 	for i, e := range from.Edges {
-		if !leans(e.Cut) {
+		if k := c.sameEdge(was[i], now); k >= 0 {
+			c.edges[e.ID] = to.Edges[k].ID
+		}
+		if !worked(e) {
 			continue
 		}
-		if cutAlong(was[i], to, now, reach) == e.Cut {
-			c.Kept++
+		if c.workAlong(was[i], to, now) == workOn(e) {
+			c.out.Kept++
 		} else {
-			c.LostCuts = append(c.LostCuts, e.ID)
+			c.out.LostCuts = append(c.out.LostCuts, e.ID)
 		}
 	}
-	slices.Sort(c.LostCuts)
-}
-
-func edgeLine(p *pattern.Piece, i int, b builder) []view.Point {
-	return b.track(edgePath(p.Outline, p.Edges[i]).Flatten(b.toleranceMM)).InPhoto
 }
 
 func edgeLines(p *pattern.Piece, b builder) [][]view.Point {
 	out := make([][]view.Point, len(p.Edges))
 	for i := range p.Edges {
-		out[i] = edgeLine(p, i, b)
+		out[i] = b.track(edgePath(p.Outline, p.Edges[i]).Flatten(b.toleranceMM)).InPhoto
 	}
 	return out
 }
 
-// cutAlong returns the cut that a piece has along most of a line; straight
-// where there is none.
-func cutAlong(line []view.Point, p *pattern.Piece, edges [][]view.Point, reach float64) pattern.Cut {
-	votes := map[pattern.Cut]int{}
-	places := along(line, carrySteps)
-	for _, q := range places {
-		best, near := -1, reach
+// sameEdge returns the new edge that runs where an old one did, from end to
+// end; -1 for none.
+func (c *carrier) sameEdge(line []view.Point, now [][]view.Point) int {
+	for k, other := range now {
+		if partOn(line, other, c.reachPx) >= samePart && partOn(other, line, c.reachPx) >= samePart {
+			return k
+		}
+	}
+	return -1
+}
+
+// workAlong returns what a piece has along most of a line; a straight cut
+// where there is nothing.
+func (c *carrier) workAlong(line []view.Point, p *pattern.Piece, edges [][]view.Point) workOf {
+	votes := map[workOf]int{}
+	at := places(line, carrySteps)
+	for _, q := range at {
+		best, near := -1, c.reachPx
 		for i, e := range edges {
 			if d := distance(e, q); d <= near {
 				best, near = i, d
 			}
 		}
 		if best >= 0 {
-			votes[p.Edges[best].Cut]++
+			votes[workOn(p.Edges[best])]++
 		}
 	}
-	for c, n := range votes {
-		if float64(n) >= samePart*float64(len(places)) {
-			return c
+	for w, n := range votes {
+		if float64(n) >= samePart*float64(len(at)) {
+			return w
 		}
 	}
-	return pattern.Cut{Kind: pattern.Straight}
+	return workOf{cut: pattern.Cut{Kind: pattern.Straight}}
+}
+
+func isWorked(l pattern.InsideLine) bool { return l.Work != pattern.LineWork{} }
+
+// giveLines takes over what is done along inside lines; it reports whether a
+// line that something is done along was not found again.
+func (c *carrier) giveLines(from, to *pattern.Piece) (lost bool) {
+	for _, l := range from.Lines {
+		if !isWorked(l) {
+			continue
+		}
+		line, found := c.before.loop(l.Path).InPhoto, false
+		for k := range to.Lines {
+			if partOn(line, c.after.loop(to.Lines[k].Path).InPhoto, c.reachPx) >= samePart {
+				to.Lines[k].Work, found = l.Work, true
+			}
+		}
+		lost = lost || !found
+	}
+	return lost
+}
+
+// giveMarks takes over how marks are struck, and brings along those that the
+// tracing did not find, which are the maker's own.
+func (c *carrier) giveMarks(from, to *pattern.Piece) {
+	for _, m := range from.Marks {
+		at, in := c.move.point(m.At), c.move.point(m.In)
+		k := slices.IndexFunc(to.Marks, func(x pattern.Mark) bool { return math.Hypot(x.At.X-at.X, x.At.Y-at.Y) <= sameLineMM })
+		if k >= 0 {
+			to.Marks[k].Ticks = m.Ticks
+			continue
+		}
+		m.At, m.In = at, in
+		to.Marks = append(to.Marks, m)
+	}
+}
+
+// giveSeams joins the edges again that were found again.
+func (c *carrier) giveSeams(old pattern.Pattern, next *pattern.Pattern) {
+	renamed := func(run pattern.Run) (pattern.Run, bool) {
+		out := slices.Clone(run)
+		for i := range out {
+			id, ok := c.edges[out[i].Edge]
+			if !ok {
+				return nil, false
+			}
+			out[i].Edge = id
+		}
+		return out, true
+	}
+	for _, m := range old.Seams {
+		a, okA := renamed(m.A)
+		b, okB := renamed(m.B)
+		if !okA || !okB {
+			c.out.LostSeams = append(c.out.LostSeams, m.ID)
+			continue
+		}
+		m.A, m.B = a, b
+		next.Seams = append(next.Seams, m)
+		c.out.Kept++
+	}
 }

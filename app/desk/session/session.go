@@ -118,9 +118,11 @@ func viewOf(q *rectify.Squared) lens.Mapping {
 }
 
 // Solution is a photograph squared up, and traced when Traced is not nil.
+// Without it the old pattern comes along when Along is set, else it goes.
 type Solution struct {
 	Squared *rectify.Squared
 	Traced  *trace.Traced
+	Along   bool
 	// By and With are the way and the settings it was worked out with.
 	By   Means
 	With Settings
@@ -134,13 +136,18 @@ func (s *Session) SetSquared(q *rectify.Squared) {
 
 // Take takes a solution in as one step of undo, together with the setting that
 // it follows from. What was said of the old pieces is carried over to the new
-// ones; without new ones the old pattern goes.
+// ones.
 func (s *Session) Take(x Solution) Carried {
 	var next pattern.Pattern
 	var kept Carried
-	if x.Traced != nil {
-		old, _ := s.View()
+	switch old, _ := s.View(); {
+	case x.Traced != nil:
 		next, kept = carry(s.doc.Pattern, x.Traced.Pattern, old, viewOf(x.Squared))
+	case x.Along:
+		x.Traced, next, kept.Along = along(s.doc, x.Squared)
+		if !kept.Along {
+			x.Traced, next = nil, pattern.Pattern{}
+		}
 	}
 	e := Edit{Action: ActionSquareUp}
 	if last := s.NextUndo(); s.history.open && s.doc.Settings == x.With && last.Action.ofSettings() {
