@@ -46,7 +46,7 @@ fuzz:
 	@.ci/need test
 	@for d in $$(grep -rl '^func Fuzz' --include='*_test.go' . | xargs -n1 dirname | sort -u); do \
 		for f in $$(grep -rhoE '^func Fuzz[A-Za-z0-9]+' $$d/*_test.go | sed 's/func //'); do \
-			echo "$$d $$f"; $(GO) test -run '^$$' -fuzz "^$$f$$" -fuzztime $(FUZZ) $$d || exit 1; \
+			echo "$$d $$f"; $(GO) test -run '^$$' -fuzz "^$$f$$" -fuzzminimizetime 1x -fuzztime $(FUZZ) $$d || exit 1; \
 		done; \
 	done
 
