@@ -56,6 +56,11 @@ func inkOf(p pattern.Pattern) (*ink, error) {
 				ip.strays = append(ip.strays, []mat.Point{s.At, s.In})
 			}
 		}
+		strips, unmade := Strips(piece)
+		k.findings = append(k.findings, unmade...)
+		for _, s := range strips {
+			ip.strays = append(ip.strays, s.Cut.Flatten(inkTolMM))
+		}
 		for _, o := range piece.Openings {
 			ip.strays = append(ip.strays, closed(o.Flatten(inkTolMM)))
 		}

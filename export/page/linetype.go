@@ -40,11 +40,12 @@ type LineType struct {
 
 // The types used.
 var (
-	Continuous   = LineType{1, "continuous", nil}
-	Dashed       = LineType{2, "dashed", []float64{12, 3}}
-	LongDashDot  = LineType{4, "long-dashed dotted", []float64{24, 3, 1, 3}}
-	Dotted       = LineType{7, "dotted", []float64{1, 3}}
-	DashedDotted = LineType{10, "dashed dotted", []float64{12, 3, 1, 3}}
+	Continuous      = LineType{1, "continuous", nil}
+	Dashed          = LineType{2, "dashed", []float64{12, 3}}
+	LongDashDot     = LineType{4, "long-dashed dotted", []float64{24, 3, 1, 3}}
+	LongDashTwoDots = LineType{5, "long-dashed double-dotted", []float64{24, 3, 1, 3, 1, 3}}
+	Dotted          = LineType{7, "dotted", []float64{1, 3}}
+	DashedDotted    = LineType{10, "dashed dotted", []float64{12, 3, 1, 3}}
 )
 
 // Style is how a line is drawn, and the letter that says the same without
@@ -74,11 +75,12 @@ func (s Style) Summary() string {
 // The styles of what is drawn. Line widths are of the ISO 128-2 series 0.18,
 // 0.25, 0.35.
 var (
-	CutStyle      = Style{"C", Black, Continuous, 0.35, "Cut here: outline and openings, on the face shown"}
-	BevelStyle    = Style{"B", Vermillion, Dashed, 0.25, "Bevel, back face smaller: edge of the other face"}
-	UndercutStyle = Style{"U", Blue, DashedDotted, 0.25, "Undercut, back face larger: edge of the other face"}
-	ScoreStyle    = Style{"S", Green, LongDashDot, 0.25, "Inside line: score or draw, do not cut through"}
-	MarkStyle     = Style{"R", Black, Continuous, 0.35, "Registration mark: meets its twin on the mating edge"}
+	CutStyle       = Style{"C", Black, Continuous, 0.35, "Cut here: outline and openings, on the face shown"}
+	BevelStyle     = Style{"B", Vermillion, Dashed, 0.25, "Bevel, back face smaller: edge of the other face"}
+	UndercutStyle  = Style{"U", Blue, DashedDotted, 0.25, "Undercut, back face larger: edge of the other face"}
+	ScoreStyle     = Style{"S", Green, LongDashDot, 0.25, "Inside line: score or draw, do not cut through"}
+	AllowanceStyle = Style{"A", Ink, LongDashTwoDots, 0.25, "Allowance: cut here instead, and fold or sew along the edge"}
+	MarkStyle      = Style{"R", Black, Continuous, 0.35, "Registration mark: meets its twin on the mating edge"}
 )
 
 // CutLineStyle returns the style of the other face's line for a cut. Straight

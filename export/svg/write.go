@@ -86,7 +86,15 @@ func (d *drawing) piece(p *pattern.Piece) {
 		}
 	}
 	for _, l := range p.Lines {
-		d.path("score", l.Path, page.ScoreStyle, "")
+		more := ""
+		if tag := page.WorkTag(l.Work); tag != "" {
+			more = fmt.Sprintf(` data-work="%s"`, text(tag))
+		}
+		d.path("score", l.Path, page.ScoreStyle, more)
+	}
+	strips, _ := page.Strips(*p)
+	for _, s := range strips {
+		d.path("allowance", s.Cut, page.AllowanceStyle, fmt.Sprintf(` data-edge="%s" data-width-mm="%s"`, text(s.EdgeID), number(s.WidthMM)))
 	}
 	d.label(p, other)
 	d.out.WriteString("</g>\n")

@@ -13,6 +13,8 @@ import (
 // and the line that is cut instead of it.
 type Strip struct {
 	EdgeID string
+	// WidthMM is how wide it is.
+	WidthMM float64
 	// Cut is the outer line, from the edge's start to its end, with both ends of
 	// the strip.
 	Cut curve.Path
@@ -63,7 +65,7 @@ func (p *Piece) strip(k int) (Strip, error) {
 	}
 	pts := moved.Flatten(allowanceToleranceMM)
 	if len(p.Edges) == 1 {
-		return Strip{EdgeID: e.ID, Cut: curve.Polyline(append(pts, pts[0])...)}, nil
+		return Strip{EdgeID: e.ID, WidthMM: width, Cut: curve.Polyline(append(pts, pts[0])...)}, nil
 	}
 	n := len(path.Segments)
 	start, end := path.Segments[0], path.Segments[n-1]
@@ -71,13 +73,13 @@ func (p *Piece) strip(k int) (Strip, error) {
 	// the start; the outside then lies on the other hand.
 	tail := p.stripEnd(k, k+1, end.P3, end.Tangent(1), sign)
 	head := p.stripEnd(k, k-1, start.P0, reversed(start.Tangent(0)), -sign)
-	pts = trimTo(pts, end.P3, tail)
+	pts = trimTo(pts, end.P3, tail, end.Tangent(1))
 	slices.Reverse(pts)
-	pts = trimTo(pts, start.P0, head)
+	pts = trimTo(pts, start.P0, head, reversed(start.Tangent(0)))
 	slices.Reverse(pts)
 	line := append([]mat.Point{start.P0, head}, pts...)
 	line = append(line, tail, end.P3)
-	return Strip{EdgeID: e.ID, Cut: curve.Polyline(withoutStops(line)...)}, nil
+	return Strip{EdgeID: e.ID, WidthMM: width, Cut: curve.Polyline(withoutStops(line)...)}, nil
 }
 
 // withoutStops drops doubled points and those on the way straight on.
@@ -162,11 +164,12 @@ func mitre(d, n, out mat.Point, w, v float64) (mat.Point, bool) {
 }
 
 // trimTo cuts the end of a strip's line off where the strip's end line, from
-// the corner to its outer end, crosses it.
-func trimTo(pts []mat.Point, corner, outer mat.Point) []mat.Point {
+// the corner to its outer end, crosses it. d is the edge's direction towards
+// the corner.
+func trimTo(pts []mat.Point, corner, outer, d mat.Point) []mat.Point {
 	u := mat.Point{X: outer.X - corner.X, Y: outer.Y - corner.Y}
 	side := func(q mat.Point) float64 { return u.X*(q.Y-corner.Y) - u.Y*(q.X-corner.X) }
-	inner := side(pts[0])
+	inner := side(mat.Point{X: corner.X - d.X, Y: corner.Y - d.Y})
 	for len(pts) > 1 && side(pts[len(pts)-1])*inner <= 0 {
 		pts = pts[:len(pts)-1]
 	}

@@ -91,3 +91,32 @@ func TestAllowanceOfDisc(t *testing.T) {
 		}
 	}
 }
+
+// Along an arch whose ends stand nearly upright the strip runs all the way.
+func TestAllowanceOfAnArch(t *testing.T) {
+	arch := curve.Path{Closed: true, Segments: []curve.Segment{
+		curve.Cubic(pt(0, 100), pt(0, -30), pt(200, -30), pt(200, 90)),
+		curve.Line(pt(200, 90), pt(100, 60)),
+		curve.Line(pt(100, 60), pt(0, 100)),
+	}}
+	p := sheet(t, arch)
+	for k := range p.Edges {
+		p.Edges[k].Allowance = Allowance{WidthMM: 10, Corner: Square}
+	}
+	strips, err := p.Allowances()
+	if err != nil {
+		t.Fatal(err)
+	}
+	for k, s := range strips {
+		edge := p.EdgePath(k)
+		for along := 5.0; along < edge.Length()-5; along += 10 {
+			at, err := edge.PointAtLength(along)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if n, err := s.Cut.Nearest(at); err != nil || math.Abs(n.DistanceMM-10) > 0.05 && along > 12 && along < edge.Length()-12 {
+				t.Errorf("edge %d, %g mm along: the strip is %.2f mm wide", k, along, n.DistanceMM)
+			}
+		}
+	}
+}

@@ -6,6 +6,7 @@ import (
 
 	"flatwright/export/page"
 	"flatwright/export/page/lettering"
+	"flatwright/trace/pattern"
 )
 
 // addFront adds the cover and the tables.
@@ -72,7 +73,7 @@ const (
 // beside them when the page is wide enough.
 func (b *book) putProof(f *flow) {
 	f.heading("Prove the scale first", squareMM+barHigh)
-	rows := legendRows()
+	rows := legendRows(b.doc.Pattern)
 	beside := f.room() - 4*inchMM - 8
 	wide := beside >= 68
 	top := f.y
@@ -151,9 +152,15 @@ type legendRow struct {
 	sample               func(c Canvas, x, y, w float64)
 }
 
-func legendRows() []legendRow {
+// legendRows explain what may be on the sheets; allowances only where there
+// are any.
+func legendRows(p pattern.Pattern) []legendRow {
 	var rows []legendRow
-	for _, s := range []page.Style{page.CutStyle, page.BevelStyle, page.UndercutStyle, page.ScoreStyle, page.MarkStyle} {
+	styles := []page.Style{page.CutStyle, page.BevelStyle, page.UndercutStyle, page.ScoreStyle, page.MarkStyle}
+	if hasAllowances(p) {
+		styles = append(styles, page.AllowanceStyle)
+	}
+	for _, s := range styles {
 		row := legendRow{letter: s.Letter, text: s.Meaning, detail: s.Summary()}
 		row.sample = func(c Canvas, x, y, w float64) { c.Stroke(segmentPath(x, y, x+w, y), pen(s)) }
 		if s.Letter == page.MarkStyle.Letter {
@@ -162,7 +169,7 @@ func legendRows() []legendRow {
 		rows = append(rows, row)
 	}
 	return append(rows,
-		legendRow{text: "A3 B45°: edge 3 of piece A, cut B at 45° from square"},
+		legendRow{text: "A3 B45° s2: edge 3 of piece A, cut B at 45° from square, joined in seam s2"},
 		legendRow{text: "Trim here, lay over the strip of the sheet before", sample: func(c Canvas, x, y, w float64) {
 			c.Stroke(segmentPath(x, y, x+w, y), thin(page.Grey))
 			drawScissors(c, Point{x + w/3, y}, false)
@@ -178,6 +185,17 @@ func legendRows() []legendRow {
 			drawMatchMark(c, Point{x + w/2, y}, page.MatchMark{Label: "7", Upright: true}, -1)
 			drawMatchMark(c, Point{x + w/2, y}, page.MatchMark{Label: "7", Upright: true}, 1)
 		}})
+}
+
+func hasAllowances(p pattern.Pattern) bool {
+	for _, q := range p.Pieces {
+		for _, e := range q.Edges {
+			if e.Allowance.WidthMM > 0 {
+				return true
+			}
+		}
+	}
+	return false
 }
 
 func drawMarkSample(c Canvas, x, y, w float64) {

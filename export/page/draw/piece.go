@@ -19,6 +19,8 @@ type pieceArt struct {
 	loops [][]mat.Point
 	lines [][]mat.Point
 	tags  []tag
+	// strips are the allowances.
+	strips []pattern.Strip
 	// seams are the names of the seams that the piece's edges are part of.
 	seams map[string]string
 }
@@ -43,7 +45,12 @@ func newPieceArt(p *pattern.Piece, other []page.OtherFaceLine, seams map[string]
 	for _, l := range p.Lines {
 		a.lines = append(a.lines, l.Path.Flatten(artTolMM))
 	}
+	a.strips, _ = page.Strips(*p)
+	for _, s := range a.strips {
+		a.lines = append(a.lines, s.Cut.Flatten(artTolMM))
+	}
 	a.placeTags()
+	a.placeWorkTags()
 	return a
 }
 
@@ -51,6 +58,9 @@ func newPieceArt(p *pattern.Piece, other []page.OtherFaceLine, seams map[string]
 func drawPiece(c Canvas, a *pieceArt, f frame) {
 	for _, l := range a.piece.Lines {
 		c.Stroke(f.path(l.Path), pen(page.ScoreStyle))
+	}
+	for _, s := range a.strips {
+		c.Stroke(f.path(s.Cut), pen(page.AllowanceStyle))
 	}
 	for _, o := range a.other {
 		s, _ := page.CutLineStyle(o.Cut)

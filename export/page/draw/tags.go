@@ -35,19 +35,50 @@ func (a *pieceArt) placeTags() {
 
 func (a *pieceArt) placeTag(edge int) (tag, bool) {
 	e := a.piece.Edges[edge]
-	pts := a.piece.EdgePath(edge).Flatten(artTolMM)
-	if len(pts) < 2 {
+	s, _ := page.CutLineStyle(e.Cut)
+	text := joined(" ", e.ID, page.CutTag(e.Cut), a.seams[e.ID])
+	return a.placeBeside(a.piece.EdgePath(edge).Flatten(artTolMM), text, s.Colour, edgeSides[:])
+}
+
+// edgeSides are the sides on which an edge's tag may stand, inside first.
+var edgeSides = [...]tagSide{{1, true}, {-1, false}}
+
+// lineSides are those of an inside line's tag.
+var lineSides = [...]tagSide{{1, true}, {-1, true}}
+
+// tagSide is a side of a line, and whether a tag there must lie inside the
+// piece.
+type tagSide struct {
+	inwards float64
+	inside  bool
+}
+
+// placeWorkTags writes beside the inside lines what is done along them.
+func (a *pieceArt) placeWorkTags() {
+	for _, l := range a.piece.Lines {
+		text := page.WorkTag(l.Work)
+		if text == "" {
+			continue
+		}
+		if t, ok := a.placeBeside(l.Path.Flatten(artTolMM), text, page.ScoreStyle.Colour, lineSides[:]); ok {
+			a.tags = append(a.tags, t)
+		}
+	}
+}
+
+// placeBeside finds a free place for words beside a line.
+func (a *pieceArt) placeBeside(pts []mat.Point, text string, colour page.Colour, sides []tagSide) (tag, bool) {
+	text = lettering.Regular.Clean(text)
+	if len(pts) < 2 || text == "" {
 		return tag{}, false
 	}
-	s, _ := page.CutLineStyle(e.Cut)
-	text := lettering.Regular.Clean(joined(" ", e.ID, page.CutTag(e.Cut), a.seams[e.ID]))
 	w := lettering.Regular.WidthMM(text, tagCapMM)
-	for _, inwards := range []float64{1, -1} {
+	for _, side := range sides {
 		for _, off := range []float64{2.4, 4, 6, 8.5, 11, 14} {
 			for _, part := range []float64{0.5, 0.4, 0.6, 0.3, 0.7, 0.2, 0.8} {
-				t := newTag(pts, part, inwards*off, w)
-				t.text, t.colour = text, s.Colour
-				if a.free(t, inwards > 0) {
+				t := newTag(pts, part, side.inwards*off, w)
+				t.text, t.colour = text, colour
+				if a.free(t, side.inside) {
 					return t, true
 				}
 			}
