@@ -65,6 +65,9 @@ const (
 	// parts of the photograph's longer side: by the lens's bend, and by a bright
 	// piece that lies across the edge.
 	outlineOffPart = 0.025
+	// rimPart of the photograph's longer side is the strip along its border in
+	// which no corner is believed: a sheet that runs out of view ends there.
+	rimPart = 0.004
 )
 
 // refined moves the corners of a proposal to where its edges meet and counts
@@ -78,7 +81,7 @@ func refined(ctx context.Context, p *photo.Photo, corners [4]photo.Point, factor
 		s := locateSides(ctx, p, corners, o)
 		corners, seen = s.meet(reach), s.countSeen()
 		for _, c := range corners {
-			if !p.Inside(c, 0) {
+			if !p.Inside(c, rimPart*float64(max(p.Width, p.Height))) {
 				return corners, 0
 			}
 		}

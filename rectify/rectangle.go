@@ -74,7 +74,7 @@ func (r Rectangle) scale() Scale {
 }
 
 func (r Rectangle) solver(p *photo.Photo) lens.SolveOptions {
-	return lens.SolveOptions{PitchMM: r.WidthMM, RowPitchMM: r.HeightMM, Width: p.Width, Height: p.Height, FocalPx: p.FocalPx}
+	return lens.SolveOptions{PitchMM: r.WidthMM, RowPitchMM: r.HeightMM, Width: p.Width, Height: p.Height, FocalPx: p.FocalPx, FocalUnsure: p.FocalUnsure}
 }
 
 // sides are a rectangle's corners and edges as far as they were seen: edge k
@@ -197,7 +197,7 @@ const leastSides = 2
 // wide to its height as was given. Errors: *RectangleError.
 func (s *Squared) suits(r Rectangle) error {
 	limit := aspectBlind
-	if s.Photo.FocalPx > 0 {
+	if s.Photo.FocalPx > 0 && !s.Photo.FocalUnsure {
 		limit = aspectTagged
 	}
 	a := s.aspect()

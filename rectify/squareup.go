@@ -156,7 +156,7 @@ func (o Options) tell(stage string, part float64) {
 
 func (o Options) solver(p *photo.Photo) lens.SolveOptions {
 	pitch := o.pitch()
-	return lens.SolveOptions{PitchMM: pitch.XMM, RowPitchMM: pitch.YMM, Width: p.Width, Height: p.Height, FocalPx: p.FocalPx}
+	return lens.SolveOptions{PitchMM: pitch.XMM, RowPitchMM: pitch.YMM, Width: p.Width, Height: p.Height, FocalPx: p.FocalPx, FocalUnsure: p.FocalUnsure}
 }
 
 // pitch is the true distance of the lines.
