@@ -69,7 +69,7 @@ func TestAdviceInWords(t *testing.T) {
 		spoil func(*rectify.Squared)
 		says  []string
 	}{
-		"left bare": {rubbedOff(spec, p, 0, 0.72), 1, nil, []string{"left third of the mat is not covered by lines; the error there is up to", "mm", "Hold the phone higher, over the middle"}},
+		"left bare": {rubbedOff(spec, p, 0, 0.6), 1, nil, []string{"left third of the mat is not covered by lines; the error there is up to", "mm", "Hold the phone higher, over the middle"}},
 		"a big mat": {p, 2.5, nil, []string{"A pixel covers", "Photograph from nearer"}},
 		"steep":     {shoot(t, steep), 1, nil, []string{"tilted by 4", "degrees", "30 degrees at most"}},
 		"unsharp":   {p, 1, func(s *rectify.Squared) { s.Fit.NoisePx = 0.6 }, []string{"scatter by 0.60 px", "focus"}},
@@ -112,7 +112,7 @@ func TestBentMat(t *testing.T) {
 	for _, tc := range []struct {
 		highMM  float64
 		refused bool
-	}{{1.2, false}, {4, true}} {
+	}{{0.7, false}, {4, true}} {
 		spec := scene.Random(2, scene.RandomOptions{Megapixels: 2, TiltDeg: &tilt})
 		spec.Pieces, spec.Objects = nil, nil
 		w, h := spec.Mat.SizeMM()

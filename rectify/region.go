@@ -169,7 +169,7 @@ var regions = [...]region{
 const (
 	// bareShare of a region that shows the mat must lie outside the hull, and
 	// bareLeast of the whole mat, for the region to be spoken of.
-	bareShare = 0.4
+	bareShare = 0.65
 	bareLeast = 0.03
 	// mostRegions without lines are one by one worth telling.
 	mostRegions = 3
