@@ -39,6 +39,17 @@ type SheetFinder interface {
 	FindSheet(ctx context.Context, p *photo.Photo) ([4]photo.Point, bool)
 }
 
+// KindReader is a Job that can tell which spacings of lines a mat is printed
+// with, the widest first; fewer than two leave nothing to choose. It must be
+// quick.
+type KindReader interface {
+	Kinds(q *rectify.Squared) []LineKind
+}
+
+// LineKind is one spacing of printed lines: how many of its squares the read
+// part of the mat has, across and down the photograph.
+type LineKind struct{ Across, Down int }
+
 // MatStore keeps known mats. It is called from the window's goroutine and must
 // be quick.
 type MatStore interface {

@@ -14,7 +14,6 @@ import (
 	"flatwright/app/desk/session"
 	"flatwright/app/desk/units"
 	"flatwright/rectify"
-	"flatwright/rectify/mat"
 )
 
 // squarePanel squares the photograph up and tells how good it is. What most
@@ -314,17 +313,14 @@ func newKindPicker(d *desk) *kindPicker {
 }
 
 func (k *kindPicker) update(doc session.Document) {
-	var kinds []kindSeen
-	if doc.Squared != nil && doc.SolvedBy == session.ByLines {
-		kinds = kindsOf(doc.Squared.Grid)
-	}
+	kinds := k.kinds(doc)
 	visible(k.box, len(kinds) > 1 || doc.Kind > 0)
 	k.label.SetText(fmt.Sprintf(tr.square.kindHead, units.FormatTyped(doc.PitchMM)))
 	words, choices := []string{tr.square.kindAuto}, []int{0}
 	for i := range max(len(kinds), doc.Kind) {
 		text := kindWord(i + 1)
 		if i < len(kinds) {
-			text = fmt.Sprintf(tr.square.kindSquares, text, kinds[i].across, kinds[i].down)
+			text = fmt.Sprintf(tr.square.kindSquares, text, kinds[i].Across, kinds[i].Down)
 		}
 		words, choices = append(words, text), append(choices, i+1)
 	}
@@ -338,6 +334,15 @@ func (k *kindPicker) update(doc session.Document) {
 	k.choice.Refresh()
 }
 
+// kinds are the spacings that the mat was seen to be printed with.
+func (k *kindPicker) kinds(doc session.Document) []LineKind {
+	r, ok := k.d.o.Job.(KindReader)
+	if !ok || doc.Squared == nil || doc.SolvedBy != session.ByLines {
+		return nil
+	}
+	return r.Kinds(doc.Squared)
+}
+
 func kindWord(n int) string {
 	switch n {
 	case 1:
@@ -347,10 +352,3 @@ func kindWord(n int) string {
 	}
 	return fmt.Sprintf(tr.square.kindNth, n)
 }
-
-// kindSeen is how many squares the lines of one spacing make.
-type kindSeen struct{ across, down int }
-
-// kindsOf returns the spacings that a mat was seen to be printed with, the
-// widest first.
-func kindsOf(mat.Grid) []kindSeen { return nil }

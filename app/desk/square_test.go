@@ -555,6 +555,7 @@ func TestEveryFailureHasItsWayOut(t *testing.T) {
 		"a sheet turned": {&rectify.RectangleError{Corner: -1, Swap: true}, []string{tr.square.swap}},
 		"a sheet corner": {&rectify.RectangleError{Corner: 1}, []string{"Show corner 2"}},
 		"height":         {&rectify.HeightError{SigmaMM: 80}, []string{tr.square.giveCamera}},
+		"a bent mat":     {&rectify.BentError{MM: 1}, []string{tr.open}},
 		"scale":          {rectify.ErrScale, []string{tr.square.fixSize}},
 		"anything":       {errors.New("something else."), []string{tr.byHand, tr.square.useSheet}},
 	} {
@@ -586,5 +587,35 @@ func TestACornerThatStandsOutIsShown(t *testing.T) {
 	want := b.editor.view().ToDevice(view.Point{X: 900, Y: 700})
 	if c, ok := b.editor.loupeCentre(); b.editor.tool != toolSheet || b.editor.corner != 2 || !ok || c != want {
 		t.Errorf("tool %d, corner %d, the magnifier at %v", b.editor.tool, b.editor.corner, c)
+	}
+}
+
+// fineLines is a job on a mat with lines of two spacings.
+type fineLines struct{ *practice.Job }
+
+func (fineLines) Kinds(*rectify.Squared) []LineKind { return []LineKind{{12, 9}, {24, 18}} }
+
+func TestWhichLinesThePitchMeans(t *testing.T) {
+	b, p := onStage(t)
+	if p.kinds.box.Visible() {
+		t.Fatal("a choice where there is none")
+	}
+	b.o.Job = fineLines{b.job}
+	b.changed()
+	if !p.kinds.box.Visible() || p.kinds.label.Text != "Lines 25.4 mm apart are" {
+		t.Fatalf("no choice, or it says %q", p.kinds.label.Text)
+	}
+	want := []string{tr.square.kindAuto, "the widest spaced: 12 × 9 squares", "the next closer: 24 × 18 squares"}
+	if !slices.Equal(p.kinds.choice.Options, want) {
+		t.Errorf("to choose from %q", p.kinds.choice.Options)
+	}
+	p.kinds.choice.SetSelectedIndex(2)
+	if o, _ := b.s.Options(session.ByLines); o.Kind != 2 || !b.runner.busy() {
+		t.Errorf("kind %d", o.Kind)
+	}
+	b.settle()
+	b.doUndo()
+	if b.s.Document().Kind != 0 || b.s.Stale() || p.kinds.choice.SelectedIndex() != 0 {
+		t.Error("one undo does not take the choice back")
 	}
 }

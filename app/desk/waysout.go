@@ -20,8 +20,12 @@ func (d *desk) waysOut(err error) []way {
 	var count *rectify.CountError
 	var sheet *rectify.RectangleError
 	var notFound *grid.NotFoundError
+	var bent *rectify.BentError
 	var again *retraceError
 	switch {
+	case errors.As(err, &bent):
+		// No other way of reading makes the mat flat.
+		return []way{{tr.open, d.chooseFile}}
 	case errors.As(err, &height):
 		return []way{{tr.square.giveCamera, func() { p.raised.ask(height) }}}
 	case errors.As(err, &span), errors.Is(err, rectify.ErrScale):
