@@ -9,6 +9,7 @@ import (
 	"testing"
 
 	"flatwright/rectify"
+	"flatwright/rectify/photo"
 	"flatwright/rectify/scene"
 	"flatwright/trace"
 )
@@ -29,13 +30,18 @@ type outcome struct {
 	problems  int
 }
 
-// chain squares up, traces and scores.
-func chain(t testing.TB, spec scene.Spec, o rectify.Options) (outcome, error) {
+// shot draws a scene.
+func shot(t testing.TB, spec scene.Spec) *photo.Photo {
 	t.Helper()
 	p, err := scene.Shoot(context.Background(), spec)
 	if err != nil {
 		t.Fatal(err)
 	}
+	return p
+}
+
+// chain squares up, traces and scores.
+func chain(spec scene.Spec, p *photo.Photo, o rectify.Options) (outcome, error) {
 	s, err := rectify.SquareUp(context.Background(), p, o)
 	if err != nil {
 		return outcome{}, err
@@ -76,7 +82,7 @@ func TestTraceOfFoam(t *testing.T) {
 	for _, seed := range []uint64{2, 7} {
 		spec := foam(seed, 5, 12, 10)
 		o := rectify.Options{PitchMM: spec.Mat.PitchMM, Raised: rectify.Raised{ThicknessMM: 10}}
-		got, err := chain(t, spec, o)
+		got, err := chain(spec, shot(t, spec), o)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -128,15 +134,15 @@ type row struct {
 }
 
 func (r *row) add(t *testing.T, spec scene.Spec, thick float64) {
-	o := rectify.Options{PitchMM: spec.Mat.PitchMM}
-	if got, err := chain(t, spec, o); err == nil {
+	o, p := rectify.Options{PitchMM: spec.Mat.PitchMM}, shot(t, spec)
+	if got, err := chain(spec, p, o); err == nil {
 		for _, p := range got.report.Pieces {
 			r.flat, r.nFlat = r.flat+p.TruthToFound.RMSMM*p.TruthToFound.RMSMM, r.nFlat+1
 			r.worstFlat = max(r.worstFlat, p.TruthToFound.WorstMM)
 		}
 	}
 	o.Raised.ThicknessMM = thick
-	got, err := chain(t, spec, o)
+	got, err := chain(spec, p, o)
 	if err != nil {
 		r.refused++
 		t.Logf("     %s: %v", spec.Name, err)

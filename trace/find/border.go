@@ -141,7 +141,7 @@ func (b *border) gains(f *finder, m int, reach float64) []float32 {
 		q := probe{p: f.in.Photo, t: flat}
 		for i := lo; i < hi; i++ {
 			if b.wallPx(i) > 0 {
-				b.wallGains(f.in.Photo, i, gain[i*m:(i+1)*m], reach)
+				b.wallGains(f, i, gain[i*m:(i+1)*m], reach)
 				continue
 			}
 			past := f.lineGain != [3]float32{} && q.aimPast(b.in[i], b.bg[i], f.printedOn(b.bg[i]), plainPast)

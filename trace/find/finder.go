@@ -134,6 +134,9 @@ func (f *finder) locateBorders() {
 	})
 }
 
+// leastLoop is the least number of points of a border.
+const leastLoop = 12
+
 // locatePiece measures the borders of one piece.
 func (f *finder) locatePiece(t *traced, near *crowd, reach float64) {
 	for k, b := range t.borders {
@@ -141,7 +144,7 @@ func (f *finder) locatePiece(t *traced, near *crowd, reach float64) {
 		loop := f.carry(t, t.mended[k])
 		if k == 0 {
 			t.piece.Outline = loop
-		} else if unmeasuredPart(loop) < 0.5 {
+		} else if len(loop) >= leastLoop && unmeasuredPart(loop) < 0.5 {
 			t.piece.Openings = append(t.piece.Openings, loop)
 		}
 	}

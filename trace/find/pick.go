@@ -62,7 +62,7 @@ func (f *finder) dropOthers() {
 		b := boxAround(t.flat)
 		if why := f.against(t, b, usual); why != "" {
 			f.problem(b.middle, why)
-		} else if len(t.piece.Outline) >= 12 {
+		} else if len(t.piece.Outline) >= leastLoop {
 			kept = append(kept, t)
 			f.reportHidden(t)
 		}

@@ -7,7 +7,6 @@ import (
 	"os"
 	"path/filepath"
 	"strconv"
-	"strings"
 	"testing"
 	"time"
 
@@ -117,4 +116,105 @@ func TestSheetSweep(t *testing.T) {
 	t.Log("ALL ", all)
 }
 
-var _ = strings.Contains
+// Pieces on paper and beside it on a plain table are all found and measured,
+// and the sheet itself is none.
+func TestPlainSheet(t *testing.T) {
+	s := scene.RandomSheet(2, scene.SheetA4, scene.RandomOptions{Megapixels: 3, MinFocal35MM: 24, MaxPieces: 6})
+	in, truth := sheetInput(t, "plain2-3", s)
+	r, err := Pieces(context.Background(), in)
+	if err != nil {
+		t.Fatal(err)
+	}
+	got := score(in, r, truth)
+	t.Log(got, got.notes, r.Problems)
+	if got.found != got.pieces || got.invented != 0 {
+		t.Errorf("%d of %d pieces, %d invented", got.found, got.pieces, got.invented)
+	}
+	if got.rms() > 0.12 {
+		t.Errorf("outline RMS %.3f mm, want at most 0.12", got.rms())
+	}
+}
+
+// paperShot is a sheet of 120 x 80 mm on a darker table with one disc on it,
+// seen from straight above, with a little noise.
+func paperShot(paper, table, tape byte) Input {
+	p := greyPhoto(560, 440, 0)
+	seed := uint32(3)
+	for y := range p.Height {
+		for x := range p.Width {
+			m := mat.Point{X: (float64(x) - 40) / 4, Y: (float64(y) - 40) / 4}
+			v := table
+			if m.X >= 0 && m.X <= 120 && m.Y >= 0 && m.Y <= 80 {
+				v = paper
+			}
+			if math.Hypot(m.X-50, m.Y-40) < 22 {
+				v = tape
+			}
+			seed = seed*1664525 + 1013904223
+			v += byte(seed>>30) - 1
+			i := y*p.Width + x
+			p.Luma[i], p.RGB[3*i], p.RGB[3*i+1], p.RGB[3*i+2] = v, v, v, v
+		}
+	}
+	return Input{
+		Photo: p, View: flat{}, Sheet: true, Pitch: mat.Pitch{XMM: 120, YMM: 80},
+		Grid: mat.Grid{MaxColumn: 1, MaxRow: 1, MinorPerPitch: 1},
+	}
+}
+
+// Nothing is found or told of on a bare sheet; grey tape on it is found.
+func TestGreyOnPaper(t *testing.T) {
+	for tape, pieces := range map[byte]int{228: 0, 120: 1} {
+		r, err := Pieces(context.Background(), paperShot(228, 90, tape))
+		if err != nil {
+			t.Fatalf("tape of %d: %v", tape, err)
+		}
+		if len(r.Pieces) != pieces || len(r.Problems) > 0 {
+			t.Errorf("tape of %d: %d pieces of %d, told %v", tape, len(r.Pieces), pieces, r.Problems)
+		}
+	}
+}
+
+// Crossings clicked by hand on a mat whose lines do not show: the ground is
+// learnt from the area, and pieces beyond the crossings are found, too.
+func TestCrossingsWithoutLines(t *testing.T) {
+	for _, lines := range []float64{1, 40} {
+		s := scene.Random(5, scene.RandomOptions{Megapixels: 3, MaxPieces: 6, LineContrast: lines})
+		in := Input{
+			Photo: shoot(t, fmt.Sprintf("nolines5-3-%g", lines), s), View: s.Camera.View(), Pitch: mat.Square(s.Mat.PitchMM),
+			Grid: mat.Grid{MinColumn: 2, MaxColumn: s.Mat.Columns - 2, MinRow: 2, MaxRow: s.Mat.Rows - 2, MinorPerPitch: 1},
+		}
+		r, err := Pieces(context.Background(), in)
+		if err != nil {
+			t.Fatal(err)
+		}
+		got := score(in, r, s.Truth())
+		t.Log(lines, got, got.notes, r.Problems)
+		if got.found != got.pieces || got.invented > 0 {
+			t.Errorf("lines %g levels off the mat: %d of %d pieces, %d invented", lines, got.found, got.pieces, got.invented)
+		}
+		if got.rms() > 0.12 {
+			t.Errorf("lines %g levels off the mat: RMS %.3f mm, want at most 0.12", lines, got.rms())
+		}
+	}
+}
+
+// Lines of the mat's own grey level, told by their colour alone, harm nothing.
+func TestIsoluminantLines(t *testing.T) {
+	for _, seed := range []uint64{3, 9} {
+		s := scene.Random(seed, scene.RandomOptions{Megapixels: 3, MaxPieces: 6, Isoluminant: true})
+		in := Input{Photo: shoot(t, fmt.Sprintf("iso%d-3", seed), s), View: s.Camera.View(), Pitch: mat.Square(s.Mat.PitchMM), Grid: gridOf(s.Mat)}
+		r, err := Pieces(context.Background(), in)
+		if err != nil {
+			t.Fatal(err)
+		}
+		got := score(in, r, s.Truth())
+		t.Log(hexOf(s.Mat.Colour), hexOf(s.Mat.Line), got, got.notes)
+		if got.found != got.pieces || got.invented > 0 {
+			t.Errorf("seed %d: %d of %d pieces, %d invented", seed, got.found, got.pieces, got.invented)
+		}
+		if got.rms() > 0.13 {
+			t.Errorf("seed %d: RMS %.3f mm, want at most 0.13", seed, got.rms())
+		}
+	}
+}

@@ -50,7 +50,7 @@ const (
 // where a stretch was hidden behind the piece's own upper edge, too.
 func toPlan(in *Input, s []spot) (plan []curve.Sample, hidden []mat.Point) {
 	pts := standing(in, s)
-	if len(pts) == 0 {
+	if len(pts) < leastLoop {
 		return nil, nil
 	}
 	pxMM := photoPixelMM(in, pts[0].low.X, pts[0].low.Y)
@@ -153,6 +153,10 @@ func unwrap(i, start, n int) int {
 	return i
 }
 
+// hiddenMostPx bounds how far a hidden stretch is widened over what was not
+// measured beside it.
+const hiddenMostPx = 80
+
 // dropShort takes the sign from runs that are too short to be a side.
 func dropShort(sign []int) {
 	n := len(sign)
@@ -197,8 +201,19 @@ func trimTurns(pts []stood, turns []turn, pxMM float64) (gone []bool, open map[i
 		// About a notch the lean is mixed of both sides.
 		a, b = flip(pts, t, span)
 		from, length = t.last-leanHalf-1, span+2*leanHalf+2
-		settleTurn(pts, gone, from, a, b+2*leanHalf+2, length, was, will)
-		open[wrap(from+a, n)] = wrap(from+b+2*leanHalf+2, n)
+		b += 2*leanHalf + 2
+		// What was not measured there went by the picture, not by the plan.
+		for k := 0; k < hiddenMostPx && pts[wrap(from+a, n)].bridged; k++ {
+			a--
+		}
+		for k := 0; k < hiddenMostPx && pts[wrap(from+b, n)].bridged; k++ {
+			b++
+		}
+		if a < 0 {
+			from, length, b, a = from+a, length-a, b-a, 0
+		}
+		settleTurn(pts, gone, from, a, b, max(length, b), was, will)
+		open[wrap(from+a, n)] = wrap(from+b, n)
 	}
 	return gone, open
 }

@@ -50,6 +50,23 @@ func (m normalMM) onPrintedEdge(offsetPx float64) bool {
 	return along(m.at.X, m.x, m.step.XMM) || along(m.at.Y, m.y, m.step.YMM)
 }
 
+// nearPrinted reports whether an edge at an offset along the normal, px, may
+// be either side of a printed line that runs along it.
+func (m normalMM) nearPrinted(offsetPx float64) bool {
+	if !m.ok || m.half == 0 {
+		return false
+	}
+	pxMM := math.Hypot(m.x, m.y)
+	along := func(v, n, step float64) bool {
+		if math.Abs(n) < 0.8*pxMM {
+			return false
+		}
+		v += offsetPx * n
+		return math.Abs(v-math.Round(v/step)*step) < heaviest*m.half+pxMM
+	}
+	return along(m.at.X, m.x, m.step.XMM) || along(m.at.Y, m.y, m.step.YMM)
+}
+
 // scale returns the size of a photograph pixel at the middle of the grid, mm.
 func (f *finder) scale() float64 {
 	g := f.in.Grid

@@ -69,8 +69,9 @@ func (b *border) topColours(p *photo.Photo, in [][3]float32, near, far, limit fl
 // wallGains fills a row of gains for a near side: at every offset the step
 // there and the step a wall's width further in, together. Either may go up or
 // down, in any colour: the tones of top, wall and mat come in any order.
-func (b *border) wallGains(p *photo.Photo, i int, row []float32, reach float64) {
-	w, m := b.wallPx(i), len(row)
+func (b *border) wallGains(f *finder, i int, row []float32, reach float64) {
+	w, m, p := b.wallPx(i), len(row), f.in.Photo
+	frame := f.frameAt(b.at[i], b.out[i])
 	step := func(o float64) float32 {
 		a, z := o-2*offsetStep, o+2*offsetStep
 		c := colourAt(p, b.at[i].X+a*b.out[i].X, b.at[i].Y+a*b.out[i].Y)
@@ -80,6 +81,9 @@ func (b *border) wallGains(p *photo.Photo, i int, row []float32, reach float64) 
 		}
 		const noise, half = 6, 30 // levels
 		d := max(0, float32(math.Sqrt(float64(dot(c, c))))-noise)
+		if frame.nearPrinted(o) {
+			d *= 0.2
+		}
 		return d / (d + half)
 	}
 	// The camera's height is known to a few per cent only.
