@@ -45,9 +45,9 @@ func rubbedOff(s scene.Spec, p *photo.Photo, x0, x1 float64) *photo.Photo {
 	q := *p
 	q.RGB, q.Luma = append([]byte(nil), p.RGB...), append([]byte(nil), p.Luma...)
 	w, h := s.Mat.SizeMM()
-	c := s.Mat.Colour
+	c, view := s.Mat.Colour, s.Camera.View()
 	repaint(&s, &q, func(at mat.Point) bool {
-		seen := s.Camera.ToPhoto(at)
+		seen := view.ToPhoto(at)
 		x := seen.X / float64(p.Width)
 		return x > x0 && x < x1 && at.X > -5 && at.Y > -5 && at.X < w+5 && at.Y < h+5
 	}, func(px []byte) { px[0], px[1], px[2] = c.R, c.G, c.B })
@@ -69,7 +69,7 @@ func TestAdviceInWords(t *testing.T) {
 		spoil func(*rectify.Squared)
 		says  []string
 	}{
-		"left bare": {rubbedOff(spec, p, 0, 0.6), 1, nil, []string{"left third of the mat is not covered by lines; the error there is up to", "mm", "Hold the phone higher, over the middle"}},
+		"left bare": {rubbedOff(spec, p, 0, 0.5), 1, nil, []string{"left third of the mat is not covered by lines; the error there is up to", "mm", "Hold the phone higher, over the middle"}},
 		"a big mat": {p, 2.5, nil, []string{"A pixel covers", "Photograph from nearer"}},
 		"steep":     {shoot(t, steep), 1, nil, []string{"tilted by 4", "degrees", "30 degrees at most"}},
 		"unsharp":   {p, 1, func(s *rectify.Squared) { s.Fit.NoisePx = 0.6 }, []string{"scatter by 0.60 px", "focus"}},

@@ -14,7 +14,7 @@ import (
 // It is +Inf where the place is not seen.
 func (s *Squared) PlusMinusMM(at mat.Point) float64 {
 	squares := 0.0
-	for _, mm := range [...]float64{s.mapPlusMinusMM(at), s.scalePlusMinusMM(at), s.edgePlusMinusMM(at)} {
+	for _, mm := range [...]float64{s.mapPlusMinusMM(at), s.scalePlusMinusMM(at), s.edgePlusMinusMM(at), s.bendPlusMinusMM(at)} {
 		squares += mm * mm
 	}
 	return math.Sqrt(squares)

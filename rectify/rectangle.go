@@ -56,6 +56,7 @@ func fromRectangle(ctx context.Context, p *photo.Photo, o Options) (*Squared, er
 		Photo: p, PitchMM: r.WidthMM, Pitch: r.pitch(), Scale: r.scale(), Fit: fit,
 		Grid: mat.Grid{Points: points, MaxColumn: 1, MaxRow: 1, MinorPerPitch: 1},
 	}
+	s.twin = bentTwin(ctx, p, fit.Crossings, r.solver(p))
 	if err := s.suits(r); err != nil {
 		return nil, err
 	}

@@ -59,6 +59,9 @@ type Squared struct {
 	// stood; nil when the pieces lie in the mat's plane.
 	Raised Raised
 	Pose   *lens.Pose
+	// twin is the camera that the same clicks would give through a lens that
+	// bends as much as is usual; nil where the bend was measured.
+	twin *lens.Model
 }
 
 // Raised describes pieces that rise above the mat's plane: straight-walled
