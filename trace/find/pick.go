@@ -74,7 +74,7 @@ func (f *finder) dropOthers() {
 // reportHidden tells of notches that a raised piece's own upper edge hides.
 func (f *finder) reportHidden(t *traced) {
 	for _, at := range t.hidden {
-		f.problem(at, "Part of this notch is hidden behind the piece's own upper edge, so its sides were carried on to where they meet. Check it, or photograph with the notch nearer to the middle.")
+		f.problem(at, "Part of the outline is hidden here behind an upper edge: in a notch, whose sides were carried on to where they meet, or between two pieces that lie too close. Check it, or lay the pieces farther apart, the notch nearer to the middle, and photograph again.")
 	}
 }
 
