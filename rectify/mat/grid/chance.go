@@ -26,6 +26,23 @@ func (g *lattice) beatsChance() bool {
 	return float64(hits) < 2*chancePart*float64(len(spans)) && g.concentrated(spans)
 }
 
+// isGround reports whether the lattice took the strips of ground between
+// lines of the other polarity for lines: halfway between its own, those then
+// stand out more than these.
+func (g *lattice) isGround() bool {
+	other := *g
+	other.pol = -g.pol
+	var stronger, tried [2]int
+	for _, sp := range thin(g.spans(), 200) {
+		tried[sp.family]++
+		got, ok := other.probe(sp, 0.5, 0.25)
+		if ok && got.height > g.seen[sp].height {
+			stronger[sp.family]++
+		}
+	}
+	return stronger[0]*2 > tried[0] || stronger[1]*2 > tried[1]
+}
+
 // concentratedPart is the part of the reach within which half the spans must
 // lie of their prediction. Chance would spread them evenly: half of them
 // within half the reach.

@@ -156,7 +156,7 @@ func growFrom(ctx context.Context, l *level, w window, floor float64) *lattice {
 	if !ok || !g.settle(ctx, s) {
 		return nil
 	}
-	if g.grow(ctx, firstSpans) != nil || !g.beatsChance() {
+	if g.grow(ctx, firstSpans) != nil || !g.beatsChance() || g.isGround() {
 		return nil
 	}
 	return g

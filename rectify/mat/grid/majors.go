@@ -158,11 +158,13 @@ func (g *lattice) byEmphasis(ctx context.Context, every, phase [2]int, sizes Siz
 			return every, phase, err
 		}
 	}
-	if !g.tooLarge(every, sizes) {
-		return every, phase, nil
+	for g.tooLarge(every, sizes) {
+		m, ph := strongStep(g.inks(every, phase), emphases)
+		if m == 1 {
+			break
+		}
+		every, phase = compose(every, phase, [2]int{m, m}, ph)
 	}
-	m, ph := strongBoth(g.inks(every, phase), emphases)
-	every, phase = compose(every, phase, m, ph)
 	return every, phase, nil
 }
 
@@ -214,11 +216,26 @@ func strongBoth(inks [2]map[int]float64, tries []int) (every, phase [2]int) {
 // there is none.
 func strongStep(inks [2]map[int]float64, tries []int) (m int, phase [2]int) {
 	for _, m := range tries {
-		if phase, ratio := groupingOf(inks, m); ratio < weakerInk {
+		if phase, ratio := groupingOf(inks, m); ratio < weakerInk && !outdone(inks, m, ratio) {
 			return m, phase
 		}
 	}
 	return 1, phase
+}
+
+// outdone reports whether lines stand out far more when counted another way:
+// where every fifth is heavy, a few of every eighth are so by chance.
+func outdone(inks [2]map[int]float64, m int, ratio float64) bool {
+	const clearly = 0.1
+	for _, rival := range []int{2, 3, 5} {
+		if m%rival == 0 {
+			continue
+		}
+		if _, r := groupingOf(inks, rival); r < ratio-clearly {
+			return true
+		}
+	}
+	return false
 }
 
 // groupingOf returns the phases whose lines, every m-th of each family, stand
