@@ -183,7 +183,6 @@ func (g *lattice) grow(ctx context.Context, limit int) error {
 		}
 		if added*20 <= len(g.seen) {
 			if reach >= maxReachSpans {
-				g.tighten()
 				return nil
 			}
 			reach *= 2
@@ -192,19 +191,30 @@ func (g *lattice) grow(ctx context.Context, limit int) error {
 	return nil
 }
 
-// tighten drops the spans that lie further off the model than the others,
-// once it stands: texture of the pieces lies anywhere within reach, and must
-// not be counted as ink.
+// tighten drops the spans that lie further off than the others, once the model
+// stands: texture of the pieces lies anywhere within reach, and must not be
+// counted as ink. A line that lies off as a whole, on a page that curls, is
+// held against itself.
 func (g *lattice) tighten() {
 	const leastPx, times = 0.7, 4
 	offs := make(map[span]float64, len(g.seen))
-	var all []float64
+	lines := map[span][]float64{}
 	for s, v := range g.seen {
 		at, ok := g.model.ToMat(v.at)
 		if !ok {
 			continue
 		}
-		offs[s] = math.Abs(offLine(s, at)) * g.stepAcross(s, 0)
+		offs[s] = offLine(s, at) * g.stepAcross(s, 0)
+		l := span{s.family, s.index, 0}
+		lines[l] = append(lines[l], offs[s])
+	}
+	middle := make(map[span]float64, len(lines))
+	for l, v := range lines {
+		middle[l] = median(v)
+	}
+	var all []float64
+	for s, off := range offs {
+		offs[s] = math.Min(math.Abs(off), math.Abs(off-middle[span{s.family, s.index, 0}]))
 		all = append(all, offs[s])
 	}
 	limit := math.Max(leastPx, times*median(all))

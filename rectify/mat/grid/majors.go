@@ -28,6 +28,7 @@ func (g *lattice) useMajors(ctx context.Context, sizes Sizes) (minorPerPitch int
 			return 0, err
 		}
 	}
+	g.tighten()
 	every, phase := g.squareCells()
 	e, p := strongBoth(g.inks(every, phase), halvings)
 	every, phase = compose(every, phase, e, p)
@@ -157,6 +158,7 @@ func (g *lattice) byEmphasis(ctx context.Context, every, phase [2]int, sizes Siz
 		if err := g.grow(ctx, noLimit); err != nil {
 			return every, phase, err
 		}
+		g.tighten()
 	}
 	for g.tooLarge(every, sizes) {
 		m, ph := strongStep(g.inks(every, phase), emphases)
