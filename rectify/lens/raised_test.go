@@ -280,8 +280,14 @@ func TestPoseAtHeightRefuses(t *testing.T) {
 	_, height := c.footAndHeight()
 	fit := solved(t, c, 0.07, c.f, 5)
 	for _, bad := range [][2]float64{
-		{0, 5}, {-3, 5}, {math.NaN(), 5}, {math.Inf(1), 5}, {height, 0}, {height, math.NaN()},
-		{height / 10, 10}, {height * 1.4, 10}, // centimetres for millimetres; another phone
+		{0, 5},
+		{-3, 5},
+		{math.NaN(), 5},
+		{math.Inf(1), 5},
+		{height, 0},
+		{height, math.NaN()},
+		{height / 10, 10},
+		{height * 1.4, 10}, // centimetres for millimetres; another phone
 	} {
 		var failed *lens.FitError
 		if _, err := fit.PoseAtHeight(bad[0], bad[1]); !errors.As(err, &failed) {
