@@ -138,7 +138,7 @@ func squareUp(ctx context.Context, p *photo.Photo, o Options) (*Squared, error) 
 		return fromCorners(ctx, p, o)
 	}
 	o.tell("finding the mat's lines", 0)
-	found, err := grid.Find(ctx, p, grid.Sizes{PitchMM: o.PitchMM, FocalPx: p.FocalPx})
+	found, err := grid.Find(ctx, p, grid.Sizes{PitchMM: o.PitchMM, FocalPx: p.FocalPx, Kind: o.Kind})
 	if err != nil {
 		return nil, err
 	}

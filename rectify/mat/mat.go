@@ -71,4 +71,14 @@ type Grid struct {
 	MinorPerPitch int
 	// LineWidthPitch is the width of a major line as a fraction of the pitch.
 	LineWidthPitch float64
+	// Kinds are the spacings of printed lines that could be told apart, the
+	// widest first: any of them may be what is known as the mat's pitch. The
+	// one that Index counts is among them, with an EveryPitch of 1.
+	Kinds []LineKind
+}
+
+// LineKind is one spacing of printed lines.
+type LineKind struct {
+	// EveryPitch is the spacing in pitches.
+	EveryPitch float64
 }

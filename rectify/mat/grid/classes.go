@@ -46,6 +46,9 @@ type Sizes struct {
 	PitchMM float64
 	// FocalPx is the focal length that the file's tags claim, 0 unknown.
 	FocalPx float64
+	// Kind says which printed lines are a pitch apart: 0 leaves it to the
+	// program, n means the n-th widest spacing of mat.Grid.Kinds.
+	Kind int
 }
 
 // heightSteps returns the camera's distance from the mat at the middle of the

@@ -62,17 +62,36 @@ const (
 
 // Find reads the mat's lines. The columns and rows of the result count from
 // the crossing at the top left of what was seen. Sizes help to tell the lines
-// that are a pitch apart from stressed or finer ones. Errors: *NotFoundError, or
-// the context's.
+// that are a pitch apart from stressed or finer ones. Errors: *NotFoundError,
+// *SpacingError, *KindError, or the context's.
 func Find(ctx context.Context, p *photo.Photo, sizes Sizes) (*Found, error) {
-	p, g, err := searchPlanes(ctx, p)
+	var first error
+	seen, err := searchReadings(ctx, p)
 	if err != nil {
 		return nil, err
 	}
+	for _, r := range seen {
+		f, err := r.lattice.read(ctx, r.plane, sizes)
+		if err == nil || ctx.Err() != nil {
+			return f, err
+		}
+		var kind *KindError
+		if errors.As(err, &kind) {
+			return nil, err
+		}
+		if first == nil {
+			first = err
+		}
+	}
+	return nil, first
+}
+
+// read makes a grid of a lattice that was found in a plane of a photograph.
+func (g *lattice) read(ctx context.Context, p *photo.Photo, sizes Sizes) (*Found, error) {
 	if !g.enough() {
 		return nil, g.notFound(p.Name)
 	}
-	minors, err := g.useMajors(ctx, sizes)
+	minors, finer, err := g.useMajors(ctx, sizes)
 	if err != nil && ctx.Err() != nil {
 		return nil, ctx.Err()
 	}
@@ -82,13 +101,28 @@ func Find(ctx context.Context, p *photo.Photo, sizes Sizes) (*Found, error) {
 	if err := g.grow(ctx, noLimit); err != nil && ctx.Err() != nil {
 		return nil, err
 	}
+	if fine := searchFactor(p); fine < g.lvl.factor {
+		// The fine lines between may be gone in a coarser picture.
+		near := *g
+		near.lvl = levelOf(p, fine)
+		minors = max(minors, near.minors())
+	}
+	kinds := g.kinds(minors, finer)
+	if minors, err = g.useKind(ctx, kinds, minors, sizes.Kind, p.Name); err != nil {
+		return nil, err
+	}
+	if sizes.Kind == 0 {
+		if err := g.plausible(sizes, p.Name); err != nil {
+			return nil, err
+		}
+	}
 	g.dropStrays()
 	g.renumber()
 	f, err := g.measure(ctx, p)
 	if err != nil {
 		return nil, err
 	}
-	f.Grid.MinorPerPitch = minors
+	f.Grid.MinorPerPitch, f.Grid.Kinds = minors, kinds
 	return f, nil
 }
 

@@ -22,9 +22,15 @@ type level struct {
 
 // newLevel averages the photograph down until its long side is about
 // searchSidePx.
-func newLevel(p *photo.Photo) *level {
-	f := int(math.Round(float64(max(p.Width, p.Height)) / searchSidePx))
-	f = max(f, 1)
+func newLevel(p *photo.Photo) *level { return levelOf(p, searchFactor(p)) }
+
+// searchFactor is by how much a photograph is reduced for the search.
+func searchFactor(p *photo.Photo) int {
+	return max(1, int(math.Round(float64(max(p.Width, p.Height))/searchSidePx)))
+}
+
+// levelOf averages the photograph down by a factor.
+func levelOf(p *photo.Photo, f int) *level {
 	l := &level{w: p.Width / f, h: p.Height / f, factor: f}
 	l.pix = make([]int32, l.w*l.h)
 	area := int32(f * f)

@@ -9,10 +9,11 @@ import (
 
 // useMajors rescales the lattice so that one step is the distance between
 // the mat's major lines both ways, and returns how many minor steps divide
-// it. The two families may have been caught at different lines: first the
-// cells are made square, then both families are asked together which of
-// their lines are the stronger.
-func (g *lattice) useMajors(ctx context.Context, sizes Sizes) (minorPerPitch int, err error) {
+// it, and the spacings, in steps before, at which lines stand out in turn. The
+// two families may have been caught at different lines: first the cells are
+// made square, then both families are asked together which of their lines are
+// the stronger.
+func (g *lattice) useMajors(ctx context.Context, sizes Sizes) (minorPerPitch int, finer []float64, err error) {
 	changed := false
 	for _, f := range families {
 		if m := g.hiddenEquals(f); m > 1 {
@@ -25,22 +26,30 @@ func (g *lattice) useMajors(ctx context.Context, sizes Sizes) (minorPerPitch int
 	}
 	if changed {
 		if err := g.grow(ctx, 2*firstSpans); err != nil {
-			return 0, err
+			return 0, nil, err
 		}
 	}
 	g.tighten()
 	every, phase := g.squareCells()
-	e, p := strongBoth(g.inks(every, phase), halvings)
+	var steps []int
+	e, p := strongBoth(g.inks(every, phase), halvings, &steps)
 	every, phase = compose(every, phase, e, p)
-	if every, phase, err = g.byEmphasis(ctx, every, phase, sizes); err != nil {
-		return 0, err
+	if every, phase, err = g.byEmphasis(ctx, every, phase, sizes, &steps); err != nil {
+		return 0, nil, err
 	}
 	if every != [2]int{1, 1} {
 		if err := g.regroupTo(ctx, every, phase); err != nil {
-			return 0, err
+			return 0, nil, err
 		}
 	}
-	return max(g.minors(), every[0], every[1]), nil
+	for k := range steps {
+		coarser := 1
+		for _, m := range steps[k:] {
+			coarser *= m
+		}
+		finer = append(finer, 1/float64(coarser))
+	}
+	return max(g.minors(), every[0], every[1]), finer, nil
 }
 
 // regroupTo keeps every so many lines of each family, and refits.
@@ -141,14 +150,14 @@ func (g *lattice) squareCells() (every, phase [2]int) {
 // largeMM the length beyond which a mat is no longer laid on a table.
 const (
 	farMM   = 2200
-	largeMM = 1300
+	largeMM = 2000
 )
 
 // byEmphasis decides whether a heavier line every third, fifth or tenth makes
 // the pitch, or only stresses lines that are a pitch apart already. It makes
 // the pitch only if the camera would otherwise hang too high to be held, or
 // the mat be larger than mats are.
-func (g *lattice) byEmphasis(ctx context.Context, every, phase [2]int, sizes Sizes) (e, p [2]int, err error) {
+func (g *lattice) byEmphasis(ctx context.Context, every, phase [2]int, sizes Sizes, steps *[]int) (e, p [2]int, err error) {
 	if sizes.PitchMM <= 0 {
 		return every, phase, nil
 	}
@@ -166,6 +175,7 @@ func (g *lattice) byEmphasis(ctx context.Context, every, phase [2]int, sizes Siz
 			break
 		}
 		every, phase = compose(every, phase, [2]int{m, m}, ph)
+		*steps = append(*steps, m)
 	}
 	return every, phase, nil
 }
@@ -192,19 +202,22 @@ func (g *lattice) tooLarge(every [2]int, sizes Sizes) bool {
 // lines are then looked at in the same way: eighths make halves, and halves
 // the inch.
 func strongEvery(inkOf map[int]float64, tries []int) (every, phase int) {
-	e, p := strongBoth([2]map[int]float64{inkOf, nil}, tries)
+	e, p := strongBoth([2]map[int]float64{inkOf, nil}, tries, nil)
 	return e[0], p[0]
 }
 
 // strongBoth is strongEvery of both families of a lattice of square cells: a
 // mat's pitch is the same both ways, so both must agree on every grouping,
 // each with a phase of its own.
-func strongBoth(inks [2]map[int]float64, tries []int) (every, phase [2]int) {
+func strongBoth(inks [2]map[int]float64, tries []int, steps *[]int) (every, phase [2]int) {
 	every = [2]int{1, 1}
 	for {
 		m, ph := strongStep(inks, tries)
 		if m == 1 {
 			return every, phase
+		}
+		if steps != nil {
+			*steps = append(*steps, m)
 		}
 		for f := range inks {
 			phase[f] += ph[f] * every[f]
