@@ -32,6 +32,9 @@ const (
 	// weakerInk is the ratio of ink below which lines are a weaker kind: a
 	// minor line is printed thinner, paler or both.
 	weakerInk = 0.88
+	// steadilyWeaker is that ratio where the lines between are weaker all over
+	// the mat.
+	steadilyWeaker = 0.94
 )
 
 // ink is the area of a line's profile: height times width.

@@ -38,6 +38,13 @@ func (g *lattice) useMajors(ctx context.Context, sizes Sizes) (minorPerPitch int
 		return 0, nil, err
 	}
 	if every != [2]int{1, 1} {
+		if g.majorsSeen(every, phase) < fewMajors {
+			// So few do not hold a model: it is settled on all lines first.
+			if err := g.grow(ctx, noLimit); err != nil {
+				return 0, nil, err
+			}
+			g.tighten()
+		}
 		if err := g.regroupTo(ctx, every, phase); err != nil {
 			return 0, nil, err
 		}
@@ -50,6 +57,20 @@ func (g *lattice) useMajors(ctx context.Context, sizes Sizes) (minorPerPitch int
 		finer = append(finer, 1/float64(coarser))
 	}
 	return max(g.minors(), every[0], every[1]), finer, nil
+}
+
+// fewMajors is how many spans of majors are few.
+const fewMajors = 150
+
+// majorsSeen counts the spans seen of every so many lines.
+func (g *lattice) majorsSeen(every, phase [2]int) int {
+	n := 0
+	for s := range g.seen {
+		if (s.index-phase[s.family])%every[s.family] == 0 {
+			n++
+		}
+	}
+	return n / max(every[0], every[1])
 }
 
 // regroupTo keeps every so many lines of each family, and refits.
@@ -231,11 +252,41 @@ func strongBoth(inks [2]map[int]float64, tries []int, steps *[]int) (every, phas
 // there is none.
 func strongStep(inks [2]map[int]float64, tries []int) (m int, phase [2]int) {
 	for _, m := range tries {
-		if phase, ratio := groupingOf(inks, m); ratio < weakerInk && !outdone(inks, m, ratio) {
+		phase, ratio := groupingOf(inks, m)
+		weaker := ratio < weakerInk || ratio < steadilyWeaker && m == 2 && alternates(inks, phase)
+		if weaker && !outdone(inks, m, ratio) {
 			return m, phase
 		}
 	}
 	return 1, phase
+}
+
+// alternates reports whether nearly every other line of both families carries
+// more ink than both its neighbours together on average: thin lines that blur
+// in the reduced picture differ little, but they differ all the way.
+func alternates(inks [2]map[int]float64, phase [2]int) bool {
+	const (
+		leastLines = 8
+		mostPart   = 0.9
+	)
+	for f := range inks {
+		tried, more := 0, 0
+		for i, v := range inks[f] {
+			a, okA := inks[f][i-1]
+			b, okB := inks[f][i+1]
+			if (i-phase[f])%2 != 0 || !okA || !okB || v == 0 {
+				continue
+			}
+			tried++
+			if v > (a+b)/2 {
+				more++
+			}
+		}
+		if tried < leastLines || float64(more) < mostPart*float64(tried) {
+			return false
+		}
+	}
+	return true
 }
 
 // outdone reports whether lines stand out far more when counted another way:
