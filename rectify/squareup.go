@@ -104,7 +104,8 @@ var ErrScale = errors.New("the mat's correction lies more than 5 % from its pitc
 // printed lines where they are found; without any line found the corners
 // alone decide. A rectangle given goes before all that, and pieces that rise
 // above the mat are allowed for last. Errors: ErrNoPitch, ErrScale,
-// *grid.NotFoundError, *CountError, *RectangleError, *BentError, *HeightError,
+// *grid.NotFoundError, *grid.SpacingError, *grid.KindError, *ThinError,
+// *CountError, *RectangleError, *BentError, *HeightError,
 // *lens.FitError, or the context's.
 func SquareUp(ctx context.Context, p *photo.Photo, o Options) (*Squared, error) {
 	if err := o.Raised.check(p.Name); err != nil {
@@ -142,7 +143,11 @@ func squareUp(ctx context.Context, p *photo.Photo, o Options) (*Squared, error) 
 	if err != nil {
 		return nil, err
 	}
-	return solve(ctx, p, found, o)
+	s, err := solve(ctx, p, found, o)
+	if err != nil {
+		return nil, err
+	}
+	return s, s.checkThin()
 }
 
 // Snap returns the crossing of printed lines nearest to a click, to a
