@@ -267,14 +267,21 @@ func strongStep(inks [2]map[int]float64, tries []int) (m int, phase [2]int) {
 func alternates(inks [2]map[int]float64, phase [2]int) bool {
 	const (
 		leastLines = 8
-		mostPart   = 0.9
+		mostPart   = 0.85
+		// thereInk is the least part of the usual ink of a line that is seen.
+		thereInk = 0.35
 	)
 	for f := range inks {
+		var all []float64
+		for _, v := range inks[f] {
+			all = append(all, v)
+		}
+		least := thereInk * median(all)
 		tried, more := 0, 0
 		for i, v := range inks[f] {
 			a, okA := inks[f][i-1]
 			b, okB := inks[f][i+1]
-			if (i-phase[f])%2 != 0 || !okA || !okB || v == 0 {
+			if (i-phase[f])%2 != 0 || !okA || !okB || min(v, a, b) <= least {
 				continue
 			}
 			tried++
