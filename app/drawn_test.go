@@ -104,7 +104,10 @@ type squaredReport struct {
 type calibrationReport struct {
 	PitchMM float64 `json:"pitch_mm"`
 	Points  int     `json:"points_used"`
-	Scale   struct {
+	// Spacings are the printed ones.
+	Spacings []float64 `json:"printed_spacings_mm"`
+	MMPerPx  float64   `json:"mm_per_px"`
+	Scale    struct {
 		Source    string   `json:"source"`
 		Name      string   `json:"name"`
 		XFactor   float64  `json:"x_factor"`

@@ -4,6 +4,7 @@ import (
 	"math"
 	"os"
 	"path/filepath"
+	"strings"
 	"sync"
 	"testing"
 
@@ -51,6 +52,8 @@ func TestRaisedPieces(t *testing.T) {
 		t.Fatalf("height as given: %+v", h)
 	}
 	near(t, "camera height, given too", h.CameraHeightMM, heightMM, 2**h.PlusMinusMM)
+	// A height that the photograph contradicts is refused.
+	refused(t, []string{"square", path, "--pitch", "1in", "--raised", "10mm", "--camera-height", mm(heightMM / 2)}, statusFailed, "height")
 }
 
 // A photograph taken straight down, that carries no focal length, does not
@@ -74,5 +77,26 @@ func TestRaisedNeedsTheCamerasHeight(t *testing.T) {
 	given := mm(math.Round(d.spec.Camera.HeightMM()))
 	if r, _ := squareJSON(t, path, "--pitch", "1in", "--raised", "20mm", "--camera-height", given); r.Calibration.Height == nil || r.Calibration.Height.Source != "camera height" {
 		t.Errorf("%+v", r.Calibration.Height)
+	}
+}
+
+// The traced slabs are scored against the truth.
+func TestRaisedPiecesTraced(t *testing.T) {
+	ownMats(t)
+	d, err := foamOnMat()
+	if err != nil {
+		t.Fatal(err)
+	}
+	path, dir := d.write(t, 0), t.TempDir()
+	raised, text := made(t, d, dir, path, "--pitch", "1in", "--raised", "10mm")
+	if raised.FoundToTruth.RMSMM > 0.25 {
+		t.Errorf("RMS %.3f mm, worst %.3f mm", raised.FoundToTruth.RMSMM, raised.FoundToTruth.WorstMM)
+	}
+	if !strings.Contains(text, "Pieces 10 mm thick are allowed for") {
+		t.Errorf("the report says nothing of the height:\n%s", text)
+	}
+	flat, _ := made(t, d, filepath.Join(dir, "flat"), path, "--pitch", "1in")
+	if flat.FoundToTruth.RMSMM < 3*raised.FoundToTruth.RMSMM {
+		t.Errorf("taken for tape: RMS %.3f mm; the height made little difference", flat.FoundToTruth.RMSMM)
 	}
 }

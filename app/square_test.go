@@ -8,6 +8,8 @@ import (
 	"testing"
 
 	"flatwright/app/matprofile"
+	"flatwright/rectify/mat"
+	"flatwright/rectify/scene"
 )
 
 // A mat printed with errors, measured with a rule: the pieces come out at
@@ -196,6 +198,46 @@ func TestCrossingsAndChecks(t *testing.T) {
 	// A count that the lines contradict is refused, and says which.
 	wrong := strings.Replace(strings.Join(args, "\n"), "="+itoa(m.Columns)+","+itoa(m.Rows), "="+itoa(m.Columns)+","+itoa(m.Rows-1), 1)
 	refused(t, append([]string{"square"}, strings.Split(wrong, "\n")...), statusFailed, "check")
+}
+
+// The maker may say which of the printed lines the pitch means: the same mat
+// by its widest lines and by its finer ones.
+func TestWhichLines(t *testing.T) {
+	ownMats(t)
+	d, err := stretchedMat()
+	if err != nil {
+		t.Fatal(err)
+	}
+	path, fineMM := d.write(t, 0), 25.4/float64(d.spec.Mat.MinorPerPitch)
+	wide, _ := squareJSON(t, path, "--pitch", "1in", "--lines", "1")
+	fine, _ := squareJSON(t, path, "--pitch", mm(fineMM), "--lines", "2")
+	for name, c := range map[string]calibrationReport{"wide": wide.Calibration, "fine": fine.Calibration} {
+		if len(c.Spacings) != 2 {
+			t.Fatalf("%s: spacings %v", name, c.Spacings)
+		}
+		near(t, name+": the wide lines", c.Spacings[0], 25.4, 0.01)
+		near(t, name+": the fine lines", c.Spacings[1], fineMM, 0.01)
+	}
+	near(t, "mm per pixel by the fine lines", fine.Calibration.MMPerPx, wide.Calibration.MMPerPx, 0.01*wide.Calibration.MMPerPx)
+	refused(t, []string{"square", path, "--pitch", "1in", "--lines", "7"}, statusFailed, "choose 1")
+}
+
+// A mat that swells up is refused with its place, and nothing is written.
+func TestBentMat(t *testing.T) {
+	ownMats(t)
+	d, err := drawn(scene.Random(63, scene.RandomOptions{
+		Megapixels: 2, PitchMM: 25.4, MatColour: "grey", MinFocal35MM: 26, MaxFocal35MM: 26, MaxTiltDeg: 8, MaxPieces: 1,
+		Bump: scene.Bump{At: mat.Point{X: 250, Y: 180}, AmplitudeMM: 14, RadiusMM: 170},
+	}))
+	if err != nil {
+		t.Fatal(err)
+	}
+	path, dir := d.write(t, 0), filepath.Join(t.TempDir(), "out")
+	refused(t, []string{"square", path, "--pitch", "1in"}, statusFailed, "does not lie flat")
+	refused(t, []string{"make", path, "--pitch", "1in", "--out", dir}, statusFailed, "does not lie flat")
+	if _, err := os.Stat(dir); !os.IsNotExist(err) {
+		t.Errorf("%s was left behind", dir)
+	}
 }
 
 // The square command's refusals are one sentence each.

@@ -16,7 +16,7 @@ type Calibration struct {
 	PitchMM float64 `json:"pitch_mm"`
 	Scale   Scale   `json:"scale"`
 	// PrintedSpacingsMM are the distances of the lines that were seen to be
-	// printed, the widest first.
+	// printed, by the pitch that was given, the widest first.
 	PrintedSpacingsMM []float64 `json:"printed_spacings_mm"`
 	// Points are the samples on the mat's lines that were used, RejectedPoints
 	// those that were set aside as gross errors; Crossings the crossings of
@@ -65,7 +65,7 @@ func CalibrationOf(s *rectify.Squared, places []mat.Point) Calibration {
 		places = seen(byPlace)
 	}
 	c := Calibration{
-		PitchMM: s.PitchMM, Scale: scaleOf(s), PrintedSpacingsMM: []float64{},
+		PitchMM: s.PitchMM, Scale: scaleOf(s), PrintedSpacingsMM: spacings(s),
 		Points: len(fit.Points), RejectedPoints: len(fit.Rejected), Crossings: crossings(fit.Points),
 		RMSPx: fit.RMSPx, MaxPx: fit.MaxPx, LeftOutRMSMM: fit.LeftOutRMSMM,
 		PlusMinus: plusMinus(s, places), PlusMinusMap: byPlace, Hull: pointsOf(fit.Hull),
@@ -84,6 +84,19 @@ func CalibrationOf(s *rectify.Squared, places []mat.Point) Calibration {
 		c.Crossings = n
 	}
 	return c
+}
+
+// spacings returns the distances of printed lines that were told apart, by the
+// pitch that was given; none of a sheet.
+func spacings(s *rectify.Squared) []float64 {
+	all := []float64{}
+	if s.Scale.Source == rectify.FromRectangle {
+		return all
+	}
+	for _, k := range s.Grid.Kinds {
+		all = append(all, k.EveryPitch*s.PitchMM)
+	}
+	return all
 }
 
 // pointsOf returns places of the mat as the report writes them.

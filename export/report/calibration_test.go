@@ -43,7 +43,7 @@ func squared(t *testing.T, scale rectify.Scale) *rectify.Squared {
 	}
 	return &rectify.Squared{
 		Photo: p, PitchMM: 25.4, Pitch: pitch, Scale: scale, Fit: fit,
-		Grid: mat.Grid{MaxColumn: 20, MaxRow: 9, MinorPerPitch: 1},
+		Grid: mat.Grid{MaxColumn: 20, MaxRow: 9, MinorPerPitch: 2, Kinds: []mat.LineKind{{EveryPitch: 1}, {EveryPitch: 0.5}}},
 	}
 }
 
@@ -85,6 +85,9 @@ func TestScaleNotes(t *testing.T) {
 		}
 		if c.PitchMM != pitchMM || c.Scale.Source != string(tc.scale.Source) || math.Abs(c.Scale.PitchXMM-25.4*tc.scale.X) > 1e-9 || c.Scale.YFactor != tc.scale.Y {
 			t.Errorf("%s: %+v", name, c.Scale)
+		}
+		if k := c.PrintedSpacingsMM; (pitchMM == 0) != (len(k) == 0) || len(k) > 0 && (k[0] != 25.4 || k[1] != 12.7) {
+			t.Errorf("%s: printed spacings %v", name, k)
 		}
 		if !strings.Contains(c.Scale.Note, tc.note) {
 			t.Errorf("%s: said %q, want %q", name, c.Scale.Note, tc.note)
