@@ -171,11 +171,16 @@ func (d *desk) setAngle(deg float64) {
 		d.strip.say(tr.pickEdge)
 		return
 	}
-	k := e.Cut.Kind
-	if k != pattern.Undercut {
-		k = pattern.Bevel
+	d.setCut(e.ID, leant(e.Cut, deg))
+}
+
+// leant is a cut at another angle; a straight one becomes a bevel.
+func leant(c pattern.Cut, deg float64) pattern.Cut {
+	if c.Kind != pattern.Undercut {
+		c.Kind = pattern.Bevel
 	}
-	d.setCut(e.ID, pattern.Cut{Kind: k, AngleDeg: deg})
+	c.AngleDeg = deg
+	return c
 }
 
 func (d *desk) setCut(id string, c pattern.Cut) {

@@ -208,6 +208,7 @@ func (d *desk) changed() {
 		r.state, r.number, r.chosen, r.pal = d.s.State(st), d.rungNumber(st), st == d.stage, d.pal
 		r.Refresh()
 	}
+	d.editor.offered = nil
 	d.panels[d.stage].update()
 	d.relayPanel()
 	d.editor.showChecks = d.editor.tool == toolTape || d.stage == session.StageSquareUp && d.squarePanel().check.fold.isOpen()

@@ -72,8 +72,10 @@ type editor struct {
 	pointerIn bool
 	hover     string
 	// mates are the edges that the selected one is glued to.
-	mates  map[string]bool
-	corner int // last touched, -1 for none
+	mates map[string]bool
+	// offered are the edges that are proposed as mates and looked at.
+	offered map[string]bool
+	corner  int // last touched, -1 for none
 	// nudged tells that the keyboard moved it last: the magnifier stays with it.
 	nudged    bool
 	tape      []view.Point
@@ -272,6 +274,16 @@ func (e *editor) show(onMat view.Point, inPhoto view.Point) {
 		at = inPhoto
 	}
 	e.centre(at)
+}
+
+// showAll brings a rectangle of the space looked at into view when it is not
+// there already.
+func (e *editor) showAll(r view.Rect) {
+	seen := e.view().Visible(float64(e.w), float64(e.h))
+	if r.Min.X >= seen.Min.X && r.Min.Y >= seen.Min.Y && r.Max.X <= seen.Max.X && r.Max.Y <= seen.Max.Y {
+		return
+	}
+	e.setView(view.Fitted(r, float64(e.w), float64(e.h), 60*e.px))
 }
 
 // showPhoto is show for a place of the photograph, which is being looked at.

@@ -128,6 +128,8 @@ func (e *editor) click(at view.Point, free bool) {
 			if !e.host.mate(id) {
 				e.s.SelectEdge(id)
 			}
+		} else if piece, line, ok := e.s.Shapes().LineAt(e.space, world, e.reach()); ok {
+			e.s.SelectLine(piece, line)
 		} else {
 			e.s.SelectPiece(e.s.Shapes().PieceAt(e.space, world))
 		}

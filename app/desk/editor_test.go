@@ -204,7 +204,7 @@ func TestTheWholeStaysWholeWhenTheWindowChanges(t *testing.T) {
 func TestFindingsAreMarkedWhileTheyAreLookedAt(t *testing.T) {
 	b := ready(t)
 	at := b.seen(250, 200) // where the practice tracing reports something
-	ring := at.AddXY(-10, 0)
+	ring := at.AddXY(-7, 0)
 	b.capture()
 	if b.has(ring, 1, b.pal.needs, 30) {
 		t.Error("a finding is marked before the check")

@@ -79,6 +79,9 @@ func (v *jointView) paint(w, h int) image.Image {
 	p.FillPolygon([][]view.Point{a}, face)
 	p.FillPolygon([][]view.Point{b}, face)
 	p.overlap(a, b, v.pal.needs)
+	if v.joint.WedgeDeg < -closedDeg {
+		p.gap([]view.Point{a[1], a[2], b[2], a[1]}, v.pal.needs)
+	}
 	for _, s := range [][]view.Point{a, b} {
 		p.sheet(s, v.pal)
 	}
@@ -154,6 +157,21 @@ func (p *jointPainter) sheet(s []view.Point, pal palette) {
 	p.Line(s[0], s[1], 3*p.px, pal.ink)
 	p.Line(s[1], s[2], 2*p.px, pal.accent)
 	p.Line(s[2], s[3], 1.2*p.px, pal.ink)
+}
+
+// gap fills the wedge that stays open between the cut surfaces with dots; an
+// overlap is hatched.
+func (p *jointPainter) gap(wedge []view.Point, ink color.NRGBA) {
+	w, h := p.Size()
+	every := 4 * max(1, int(p.px))
+	for y := 0; y < h; y += every {
+		for x := (y / every % 2) * every / 2; x < w; x += every {
+			if q := (view.Point{X: float64(x) + 0.5, Y: float64(y) + 0.5}); insideLoop(wedge, q) {
+				p.FillDisc(q, 1.4*p.px, ink)
+			}
+		}
+	}
+	p.Line(wedge[1], wedge[2], 1.2*p.px, ink)
 }
 
 // overlap hatches what both sheets would fill: it must be cut away, or the

@@ -85,6 +85,7 @@ func (d *desk) letters() map[rune]func() {
 		'r': func() { d.showNeedles(!d.editor.needles) }, 'x': d.exaggerateMore,
 		'a': func() { d.showShade(!d.editor.shade) },
 		'd': d.toggleSheet, 'k': d.checkLength, 'j': d.togglePairing,
+		'i': d.divide, 'w': d.joinNext,
 		'f': d.editor.fitAndShow, '0': d.editor.fitAndShow,
 		'+': func() { d.editor.zoomMiddle(1.25) }, '=': func() { d.editor.zoomMiddle(1.25) },
 		'-': func() { d.editor.zoomMiddle(0.8) }, 'l': d.toggleAppearance, '?': d.showHelp,

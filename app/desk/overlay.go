@@ -257,7 +257,13 @@ func (p painter) whisker(a, b view.Point, c color.NRGBA) {
 
 // paintPiece draws one piece: other face, marks, lines, outline, nodes.
 func (e *editor) paintPiece(p painter, s *session.PieceShape) {
-	for _, l := range s.Lines {
+	line := e.s.LineNumber()
+	chosen, _ := e.s.SelectedPiece()
+	for i, l := range s.Lines {
+		if i == line && chosen.ID == s.ID {
+			p.stroke(l, nil, 2.5, p.pal.accent)
+			continue
+		}
 		p.stroke(l, nil, 1.2, p.pal.ink)
 	}
 	for _, o := range s.Openings {
@@ -314,7 +320,7 @@ func (e *editor) paintEdge(p painter, s *session.EdgeShape, selected string) {
 	case e.hover:
 		width = 2
 	}
-	if e.mates[s.ID] {
+	if e.mates[s.ID] || e.offered[s.ID] {
 		width, c = 2.5, p.pal.accent
 	}
 	p.stroke(s.Line, nil, width, c)

@@ -111,9 +111,8 @@ func (p painter) middle(pts []view.Point) (at, normal view.Point) {
 	return at, normal
 }
 
-// paintFindings marks findings by number and by a shape for their kind: a
-// circle for the tracing's, a triangle for the rules', a square for places the
-// map is not sure of.
+// paintFindings marks findings by number and by the shape of their severity: a
+// triangle for a fault, a square for a warning, a circle for a note.
 func (e *editor) paintFindings(p painter) {
 	if e.placing() || e.text == nil {
 		return
@@ -121,16 +120,17 @@ func (e *editor) paintFindings(p painter) {
 	for i, f := range e.findings {
 		at := e.onScreen(view.Point(f.At))
 		sides, turn := 24, 0.0
-		switch f.Kind {
-		case session.FromRules:
+		switch f.Severity {
+		case pattern.Fault:
 			sides, turn = 3, -math.Pi/2
-		case session.Uncertain:
+		case pattern.Warning:
 			sides, turn = 4, math.Pi/4
 		}
+		ink := severityInk(f.Severity, p.pal)
 		shape := polygon(at, 10*p.px, sides, turn)
 		p.Polyline(shape, 5*p.px, p.pal.halo)
-		p.Polyline(shape, 2.5*p.px, p.pal.needs)
-		e.tag(p, view.Point{X: at.X + 22*p.px, Y: at.Y}, strconv.Itoa(i+1), p.pal.needs)
+		p.Polyline(shape, 2.5*p.px, ink)
+		e.tag(p, view.Point{X: at.X + 22*p.px, Y: at.Y}, strconv.Itoa(i+1), ink)
 	}
 }
 

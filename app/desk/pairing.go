@@ -19,7 +19,7 @@ func (d *desk) togglePairing() {
 		return
 	}
 	if m, taken := d.s.SelectedSeam(); taken {
-		d.strip.say(fmt.Sprintf(tr.seam.sides, m.A, m.B))
+		d.strip.say(fmt.Sprintf(tr.seam.sides, runTitle(m.A), runTitle(m.B)))
 		return
 	}
 	d.pairing = e.ID

@@ -146,47 +146,6 @@ func (p *tracePanel) update() {
 	}
 }
 
-// checkPanel lists the findings.
-type checkPanel struct {
-	d       *desk
-	none    *widget.Label
-	list    *fyne.Container
-	version int
-	box     fyne.CanvasObject
-}
-
-func newCheckPanel(d *desk) *checkPanel {
-	p := &checkPanel{d: d, none: prose(""), list: container.NewVBox()}
-	p.box = column(heading(tr.findings), p.none, p.list)
-	return p
-}
-
-func (p *checkPanel) object() fyne.CanvasObject { return p.box }
-
-func (p *checkPanel) update() {
-	found := p.d.s.Findings()
-	pieces := len(p.d.s.Document().Pattern.Pieces)
-	visible(p.none, len(found) == 0)
-	p.none.SetText(tr.noFindings)
-	if pieces == 0 {
-		p.none.SetText(tr.noPieces)
-	}
-	if p.version == p.d.s.Version() {
-		return
-	}
-	p.version = p.d.s.Version()
-	p.list.RemoveAll()
-	for i, f := range found {
-		text := prose(fmt.Sprintf("%d. %s", i+1, findingText(f)))
-		b := widget.NewButton(tr.goThere, func() { p.d.goFinding(f) })
-		p.list.Add(text)
-		p.list.Add(container.NewBorder(nil, nil, nil, b))
-		if word := f.Mend.Label(); word != "" {
-			p.list.Add(widget.NewButton(word, func() { p.d.mend(f) }))
-		}
-	}
-}
-
 // printPanel saves the PDF.
 type printPanel struct {
 	d      *desk

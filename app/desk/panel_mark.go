@@ -24,6 +24,7 @@ type markPanel struct {
 	pick      *widget.Label
 	edgeBox   *fyne.Container
 	edgeHead  *widget.Label
+	line      *lineBox
 	length    *widget.Label
 	cuts      [3]*widget.Button
 	angles    [len(presetsDeg)]*widget.Button
@@ -39,6 +40,9 @@ type markPanel struct {
 	same      *widget.Button
 	seam      *seamBox
 	mates     *matesBox
+	edgeMore  *edgeMore
+	pieceMore *pieceMore
+	size      *sizeBox
 	box       fyne.CanvasObject
 }
 
@@ -58,16 +62,23 @@ func newMarkPanel(d *desk) *markPanel {
 		angleRow.Add(p.angles[i])
 	}
 	p.angle = newField("22.5", 90, p.angleTyped)
+	p.angle.OnChanged = func(text string) {
+		if deg, err := units.ParseAngleDeg(text); err == nil && p.angle.editing {
+			p.seam.previewAngle(deg)
+		}
+	}
 	p.angleBox = container.NewVBox(row(tr.angle, p.angle), angleRow)
 	p.otherRow = row(tr.otherFace, p.other)
-	p.edgeBox = container.NewVBox(p.edgeHead, row(tr.length, p.length), cutRow, p.angleBox, p.otherRow)
+	p.edgeBox = container.NewVBox(container.NewBorder(nil, nil, p.edgeHead, p.length), cutRow, p.angleBox, p.otherRow)
 	p.name = newField(tr.nameHint, 170, p.nameTyped)
 	p.quantity = newField("1", 90, p.quantityTyped)
 	p.thickness = newField(tr.thicknessHint, 130, p.thicknessTyped)
 	p.same = widget.NewButton(tr.thicknessAll, p.sameForAll)
 	p.pieceBox = container.NewVBox(p.pieceHead, row(tr.name, p.name), row(tr.thickness, p.thickness), p.same, row(tr.quantity, p.quantity))
 	p.seam, p.mates = newSeamBox(d), newMatesBox(d)
-	p.box = column(heading(tr.stages[3]), p.pick, p.mates.box, p.edgeBox, p.seam.box, gap(), p.pieceBox)
+	p.line = newLineBox(d)
+	p.edgeMore, p.pieceMore, p.size = newEdgeMore(d), newPieceMore(d), newSizeBox(d)
+	p.box = column(heading(tr.stages[3]), p.pick, p.mates.box, p.line.box, p.edgeBox, p.seam.box, p.edgeMore.fold.box, gap(), p.pieceBox, p.pieceMore.fold.box, p.size.fold.box)
 	return p
 }
 
@@ -76,19 +87,25 @@ func (p *markPanel) object() fyne.CanvasObject { return p.box }
 func (p *markPanel) update() {
 	edge, hasEdge := p.d.s.SelectedEdge()
 	piece, hasPiece := p.d.s.SelectedPiece()
-	visible(p.pick, !hasEdge)
+	onLine := p.line.update()
+	visible(p.pick, !hasEdge && !onLine)
 	visible(p.edgeBox, hasEdge)
 	visible(p.seam.box, hasEdge)
-	visible(p.mates.box, !hasEdge && len(p.d.s.Document().Pattern.Pieces) > 0)
-	if !hasEdge {
+	visible(p.edgeMore.fold.box, hasEdge)
+	visible(p.pieceMore.fold.box, hasPiece)
+	visible(p.size.fold.box, len(p.d.s.Document().Pattern.Pieces) > 0)
+	visible(p.mates.box, !hasEdge && !onLine && len(p.d.s.Document().Pattern.Pieces) > 0)
+	if p.mates.box.Visible() {
 		p.mates.update()
 	}
 	visible(p.pieceBox, hasPiece)
 	if hasEdge {
 		p.updateEdge(edge, piece)
 		p.seam.update(edge)
+		p.edgeMore.update(edge)
 	}
 	if hasPiece {
+		p.pieceMore.update(piece)
 		p.pieceHead.SetText(tr.piece + " " + piece.ID)
 		p.name.show(piece.Name)
 		p.quantity.show(strconv.Itoa(max(1, piece.Quantity)))

@@ -5,23 +5,78 @@ import (
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
+	"fyne.io/fyne/v2/theme"
 	"fyne.io/fyne/v2/widget"
+
+	"flatwright/app/desk/units"
+	"flatwright/trace/pattern"
 )
 
-// matesBox offers to join all edges that are sure to be mates.
+// matesBox shows the edges that look like mates, one pair after the other, and
+// offers to join all that are sure. Nothing is joined without a yes.
 type matesBox struct {
-	d    *desk
-	head *widget.Label
-	what *widget.Label
-	join *widget.Button
-	box  *fyne.Container
+	d          *desk
+	what       *widget.Label
+	join       *widget.Button
+	at         int
+	one        *fyne.Container
+	which      *widget.Label
+	how        *widget.Label
+	back, next *widget.Button
+	box        *fyne.Container
 }
 
 func newMatesBox(d *desk) *matesBox {
-	p := &matesBox{d: d, head: head(tr.seam.matesHead), what: prose("")}
-	p.join = primary("", d.joinSure)
-	p.box = container.NewVBox(gap(), p.head, p.what, p.join)
+	w := &tr.seam
+	p := &matesBox{d: d, what: prose(""), which: head(""), how: prose(""), at: -1}
+	p.which.Alignment = fyne.TextAlignCenter
+	p.join = widget.NewButton("", d.joinSure)
+	p.back = widget.NewButtonWithIcon("", theme.NavigateBackIcon(), func() { p.step(-1) })
+	p.next = widget.NewButtonWithIcon("", theme.NavigateNextIcon(), func() { p.step(1) })
+	yes := widget.NewButton(w.join, func() { p.answer(d.s.Accept) })
+	no := widget.NewButton(w.notThese, func() { p.answer(func(m pattern.Proposal) error { d.s.Dismiss(m); return nil }) })
+	p.one = container.NewVBox(container.NewBorder(nil, nil, p.back, p.next, p.which), p.how, container.NewGridWithColumns(2, yes, no))
+	p.box = container.NewVBox(gap(), head(w.matesHead), p.what, p.one, p.join)
 	return p
+}
+
+// chosen returns the pair that is looked at; false for none.
+func (p *matesBox) chosen() (pattern.Proposal, bool) {
+	all := p.d.s.Proposals()
+	if p.at < 0 || p.at >= len(all) {
+		return pattern.Proposal{}, false
+	}
+	return all[p.at], true
+}
+
+// step looks at the next pair, or the one before, and shows where it is.
+func (p *matesBox) step(by int) {
+	n := len(p.d.s.Proposals())
+	if n == 0 {
+		return
+	}
+	p.at = ((max(p.at, 0)+by)%n + n) % n
+	p.show()
+}
+
+// show brings both edges of the pair into view.
+func (p *matesBox) show() {
+	m, ok := p.chosen()
+	if !ok {
+		return
+	}
+	a, okA := p.d.s.Shapes().Edge(m.A[0].Edge)
+	b, okB := p.d.s.Shapes().Edge(m.B[0].Edge)
+	if okA && okB {
+		p.d.editor.showAll(a.Bounds(p.d.editor.space).Union(b.Bounds(p.d.editor.space)))
+	}
+	p.d.changed()
+}
+
+func (p *matesBox) answer(do func(pattern.Proposal) error) {
+	if m, ok := p.chosen(); ok {
+		p.d.report(do(m))
+	}
 }
 
 func (p *matesBox) update() {
@@ -31,14 +86,44 @@ func (p *matesBox) update() {
 			sure++
 		}
 	}
+	p.at = min(max(p.at, 0), len(all)-1)
 	visible(p.join, sure > 0)
 	p.join.SetText(fmt.Sprintf(tr.seam.joinN, sure))
-	switch {
-	case len(all) == 0:
-		p.what.SetText(tr.seam.matesNone)
-	case sure == len(all):
-		p.what.SetText(fmt.Sprintf(tr.seam.matesAll, sure))
-	default:
-		p.what.SetText(fmt.Sprintf(tr.seam.matesSome, len(all), sure))
+	p.what.SetText(matesText(len(all), sure))
+	m, ok := p.chosen()
+	visible(p.one, ok)
+	if !ok {
+		return
 	}
+	p.d.editor.offered = map[string]bool{m.A[0].Edge: true, m.B[0].Edge: true}
+	enable(p.back, len(all) > 1)
+	enable(p.next, len(all) > 1)
+	p.which.SetText(fmt.Sprintf(tr.seam.nthPair, runTitle(m.A), runTitle(m.B), p.at+1, len(all)))
+	p.how.SetText(proposalText(m))
+}
+
+func matesText(all, sure int) string {
+	switch {
+	case all == 0:
+		return tr.seam.matesNone
+	case sure == 0:
+		return fmt.Sprintf(tr.seam.matesUnsure, all)
+	case sure == all:
+		return fmt.Sprintf(tr.seam.matesAll, sure)
+	}
+	return fmt.Sprintf(tr.seam.matesSome, all, sure)
+}
+
+// proposalText says how well a pair fits and how much better than the next.
+func proposalText(m pattern.Proposal) string {
+	text := fmt.Sprintf(tr.seam.fits, units.FormatMM(m.ResidualMM, 1), m.Marks, m.Alone)
+	switch {
+	case m.Twins:
+		text += " " + tr.seam.mirror
+	case m.Sure:
+		text += " " + tr.seam.certain
+	case m.Rival[0] != "":
+		text += " " + fmt.Sprintf(tr.seam.rival, m.Rival[0], m.Rival[1])
+	}
+	return text
 }

@@ -39,12 +39,17 @@ type seamBox struct {
 func newSeamBox(d *desk) *seamBox {
 	w := &tr.seam
 	p := &seamBox{
-		d: d, head: head(w.head), likely: prose(""), lengths: value(), compare: value(),
+		d: d, head: head(w.head), likely: prose(""), lengths: value(), compare: prose(""),
 		joint: newJointView(), jointNone: prose(w.noThickness), marks: value(),
 	}
 	p.join = primary(w.join, p.accept)
 	p.pair = widget.NewButton(w.pair, d.togglePairing)
 	p.want = newField(w.wantHint, 90, p.wantTyped)
+	p.want.OnChanged = func(text string) {
+		if deg, err := units.ParseSignedDeg(text); err == nil && p.want.editing {
+			p.preview(func(t *pattern.Pattern, seam string) error { return t.ShareTurn(seam, deg) })
+		}
+	}
 	p.wantRow = row(w.want, p.want)
 	p.copyMarks = widget.NewButton(w.copyMarks, p.copy)
 	p.spacing = newField(w.spacingHint, 90, func(string) {})
@@ -52,7 +57,7 @@ func newSeamBox(d *desk) *seamBox {
 	p.apart = widget.NewButton(w.apart, p.unpair)
 	p.free = container.NewVBox(p.likely, p.join, p.pair)
 	p.joined = container.NewVBox(
-		p.lengths, p.compare, p.joint.raster, p.jointNone, p.wantRow,
+		row(w.lengths, p.lengths), p.compare, p.joint.raster, p.jointNone, p.wantRow,
 		row(w.marksHead, p.marks), p.copyMarks, container.NewBorder(nil, nil, nil, p.spacing, p.setMarks), p.apart)
 	p.box = container.NewVBox(p.head, p.free, p.joined)
 	return p
@@ -68,16 +73,16 @@ func (p *seamBox) update(edge pattern.Edge) {
 		p.updateFree(edge)
 		return
 	}
-	p.head.SetText(tr.seam.head + " " + m.ID + ": " + m.A.String() + " · " + m.B.String())
+	p.head.SetText(tr.seam.head + " " + m.ID + ": " + runTitle(m.A) + " · " + runTitle(m.B))
 	p.updateJoint(m)
 	measure, err := p.d.s.Measure(m.ID)
 	if err != nil {
 		p.lengths.SetText("")
-		p.compare.SetText(err.Error())
+		p.compare.SetText(sentence(err))
 		return
 	}
 	p.lengths.SetText(fmt.Sprintf(tr.seam.sides, units.FormatMM(measure.A.LengthMM, 1), units.FormatMM(measure.B.LengthMM, 1)))
-	p.compare.SetText(compareSides(measure))
+	p.compare.SetText(fmt.Sprintf(tr.seam.compared, runTitle(m.B), compareSides(measure)))
 	p.marks.SetText(marksText(measure))
 	enable(p.copyMarks, len(measure.A.Alone)+len(measure.B.Alone) > 0)
 }
@@ -157,6 +162,28 @@ func (p *seamBox) updateJoint(m pattern.Seam) {
 	p.want.show(text)
 }
 
+// preview shows the joint as a change being typed would make it; text that
+// does not lead to a joint leaves the last one standing.
+func (p *seamBox) preview(change func(t *pattern.Pattern, seamID string) error) {
+	m, ok := p.d.s.SelectedSeam()
+	if !ok {
+		return
+	}
+	j, err := p.d.s.TryJoint(m.ID, p.armMM(m), func(t *pattern.Pattern) error { return change(t, m.ID) })
+	if err == nil {
+		p.joint.show(j, true, p.d.pal)
+	}
+}
+
+// previewAngle is preview for the angle of the selected edge.
+func (p *seamBox) previewAngle(deg float64) {
+	e, ok := p.d.s.SelectedEdge()
+	if !ok {
+		return
+	}
+	p.preview(func(t *pattern.Pattern, _ string) error { return t.SetCut(e.ID, leant(e.Cut, deg)) })
+}
+
 func (p *seamBox) armMM(m pattern.Seam) float64 {
 	doc := p.d.s.Document()
 	var thick []float64
@@ -195,7 +222,7 @@ func (p *seamBox) unpair() {
 }
 
 func (p *seamBox) wantTyped(text string) {
-	deg, err := units.ParseAngleDeg(text)
+	deg, err := units.ParseSignedDeg(text)
 	if err != nil || !(deg > 0 && deg < 360) {
 		p.d.strip.say(fmt.Sprintf(tr.seam.badWant, text))
 		return

@@ -115,6 +115,8 @@ func english() *words {
 			{"S, B, U", "straight, bevel, undercut"},
 			{"1, 2, 3, 4", "15, 30, 45, 60 degrees"},
 			{"J", "pair the edge with its mate"},
+			{"I", "divide the edge at the pointer"},
+			{"W", "join it with the next edge"},
 			{"N", "name the piece"},
 			{"E, Ctrl+S", "save the PDF"},
 			{"V", "photograph or flat"},

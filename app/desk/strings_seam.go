@@ -7,6 +7,7 @@ type seamWords struct {
 	head, none, pick, pair, stop, apart              string
 	likely, likelySure, likelyTwin, join             string
 	sides, same, longer, shorter                     string
+	rung, oneSeam, seams                             string
 	inside, gapFront, gapBack, step, noThickness     string
 	want, wantHint, badWant                          string
 	marksHead, marksMeet, marksAlone, noMarks        string
@@ -14,6 +15,26 @@ type seamWords struct {
 	setMarks, spacing, spacingHint, badSpacing, set  string
 	matesHead, matesNone, matesAll, matesSome, joinN string
 	joined, joinedOne                                string
+	edgeMore, pieceMore, toEnd, sameHint, noneHint   string
+	allowance, atCorners, divideHint, joinNext       string
+	divideWhere, badEnd, badAllowance                string
+	corners                                          []string
+	faces                                            [2]string
+	shows, turnedOver, material, materialHint        string
+	note, noteHint                                   string
+	sizeHead, sizeWhat, sizeWord, sizeHint           string
+	sized, badSize                                   string
+	limitsHead, limitsHint, off, badLimit, usual     string
+	changedLimits                                    string
+	limits                                           [9]string
+	severities                                       [3]string
+	lengths, compared                                string
+	notThese, nthPair, matesUnsure, fits, mirror     string
+	certain, rival                                   string
+	lineHead, depth, bend, opened, badWork           string
+	scoreGives, grooveGives, slitGives               string
+	lineNeedsThickness                               string
+	lineKinds                                        [4]string
 	actions                                          map[session.Action]string
 }
 
@@ -23,7 +44,8 @@ func englishSeam() seamWords {
 		pair: "Pair with another edge", stop: "Stop pairing", apart: "Take the seam apart",
 		likely: "Looks like the mate of %s", likelySure: "Fits %s like a key", likelyTwin: "Fits %s, its mirror image: join them only if they really meet", join: "Join them",
 		sides: "%s and %s", same: "equally long", longer: "%s longer (%.1f %%)", shorter: "%s shorter (%.1f %%)",
-		inside: "%s inside", gapFront: "gapes %s at the front", gapBack: "gapes %s at the back",
+		inside: "%s inside", gapFront: "%s too much (hatched)", gapBack: "gapes %s (dotted)",
+		rung: "%s, %d cuts", oneSeam: "1 seam", seams: "%d seams",
 		step: "a step of %s inside", noThickness: "Give both pieces a thickness to see the joint.",
 		want: "Angle inside", wantHint: "90", badWant: "%q is no angle between faces. Type it like 90 or 116.6.",
 		marksHead: "Marks", marksMeet: "%d meet", marksAlone: "%d meet, %d without partner", noMarks: "none",
@@ -32,6 +54,36 @@ func englishSeam() seamWords {
 		matesHead: "Mates", matesNone: "No edges look like mates. Pair them by hand: choose an edge, then Pair.",
 		matesAll: "%d pairs of edges look like mates, all sure", matesSome: "%d pairs of edges look like mates, %d of them sure",
 		joinN: "Join the sure ones (%d)", joined: "%d seams joined.", joinedOne: "1 seam joined.",
+		edgeMore: "More of this edge", pieceMore: "More of this piece", toEnd: "Angle at its end", sameHint: "same", noneHint: "none",
+		allowance: "Allowance", atCorners: "At its corners", corners: []string{"mitred", "square", "folded"},
+		divideHint:   "I divides the edge under the pointer, W joins this one with the next.",
+		joinNext:     "Join with the next edge",
+		divideWhere:  "Put the pointer on the place of an edge where it is to be divided, then press I.",
+		badEnd:       "%q is no angle at the end of a cut. Type it like 20, or -20 for an undercut, or nothing for the same all along.",
+		badAllowance: "%q is no width of an allowance. Type it like 8 mm or 3/8 in, or nothing for none.",
+		shows:        "The pattern shows its", faces: [2]string{"Front", "Back"}, turnedOver: "Cut half of them turned over",
+		material: "Material", materialHint: "black foam", note: "Note", noteHint: "grain upwards",
+		sizeHead: "Size of the pattern", sizeWord: "New size", sizeHint: "104 %, 310 mm",
+		sizeWhat:   "For another wearer: a share like 104 %, or the length that the chosen edge is to have. Thickness and bevels stay.",
+		sized:      "All pieces are now %.1f %% of what they were, and no longer lie on their picture. Undo takes it back.",
+		badSize:    "%q is no size: type a share like 104 %%, or choose an edge and type the length it is to have, like 310 mm",
+		limitsHead: "Limits", limitsHint: "Empty is the usual. Type off to leave a check out.", off: "off", usual: "the usual",
+		changedLimits: "%d changed", badLimit: "%q is no limit. Type it like 1.5 mm or 30°, off for none, or nothing for the usual.",
+		limits: [9]string{
+			"Seam sides differ by", "Marks miss by", "No marks along", "Sharpest inside", "Widest inside", "Off the wanted by", "Dart open by",
+			"Sheet’s width", "Sheet’s height",
+		},
+		severities: [3]string{"Note", "Warning", "Fault"},
+		lengths:    "Lengths", compared: "%s is %s",
+		notThese: "Not these", nthPair: "%s · %s   (%d of %d)", matesUnsure: "%d pairs of edges look like mates, none for sure.",
+		fits:    "Lengths and marks fit to %s; %d marks meet, %d stay alone.",
+		mirror:  "The pieces are mirror images: join them only if these edges really meet.",
+		certain: "No other edges fit nearly as well.", rival: "%s and %s fit nearly as well.",
+		lineHead: "Line in piece %s", depth: "Depth", bend: "Bend", opened: "Opened to",
+		badWork:    "That is no depth, bend or width. Type lengths like 3 mm and angles like 45.",
+		scoreGives: "Leaves %s uncut.", grooveGives: "Cut the V from the back, %s either side of square, %s wide.", slitGives: "Bends by %s when it is opened so far.",
+		lineNeedsThickness: "Give the piece its thickness first: the depth follows from it.",
+		lineKinds:          [4]string{"Drawn only", "Score", "V-groove", "Slit"},
 		actions: map[session.Action]string{
 			session.ActionPair: "seam of %s", session.ActionUnpair: "taking %s apart", session.ActionTurn: "angle of %s",
 			session.ActionMarks: "marks of %s", session.ActionMend: "%s", session.ActionBreak: "dividing an edge of %s",

@@ -3,6 +3,7 @@ package desk
 import (
 	"fmt"
 	"math"
+	"regexp"
 	"strings"
 
 	"flatwright/app/desk/session"
@@ -28,8 +29,28 @@ func cutTitle(c pattern.Cut) string {
 	if c.Kind == pattern.Straight {
 		return l
 	}
+	if c.Varies {
+		return l + " " + units.FormatDeg(c.AngleDeg) + " … " + units.FormatDeg(c.ToDeg)
+	}
 	return l + " " + units.FormatDeg(c.AngleDeg)
 }
+
+// runTitle lists the edges of one side of a seam; which way round they run
+// matters to the program alone.
+func runTitle(r pattern.Run) string {
+	names := make([]string, len(r))
+	for i, x := range r {
+		names[i] = x.Edge
+	}
+	return strings.Join(names, " + ")
+}
+
+// reversedSign is the sign before the name of an edge that a seam runs
+// against.
+var reversedSign = regexp.MustCompile(`(^|[ (+])-([A-Z]+[0-9]+)`)
+
+// plainEdges takes the signs of reversed edges out of a sentence.
+func plainEdges(text string) string { return reversedSign.ReplaceAllString(text, "$1$2") }
 
 func cornerTitle(i int, c session.Corner) string {
 	if !c.Known {
@@ -88,13 +109,22 @@ func (d *desk) rungNumber(st session.Stage) string {
 	case st == session.StageTrace && doc.Traced != nil:
 		return counted(len(doc.Pattern.Pieces), tr.onePiece, tr.pieceCount)
 	case st == session.StageMarkUp && len(doc.Pattern.Pieces) > 0:
-		return counted(s.LeaningCuts(), tr.oneCut, tr.cuts)
+		return d.markNumber()
 	case st == session.StageCheck && len(doc.Pattern.Pieces) > 0:
 		return counted(len(s.Findings()), tr.oneFinding, tr.findingCount)
 	case st == session.StagePrint && len(doc.Pattern.Pieces) > 0:
 		return d.printNumber()
 	}
 	return tr.states[s.State(st)]
+}
+
+// markNumber counts the leaning cuts, and the seams once there are any.
+func (d *desk) markNumber() string {
+	n := len(d.s.Document().Pattern.Seams)
+	if n == 0 {
+		return counted(d.s.LeaningCuts(), tr.oneCut, tr.cuts)
+	}
+	return fmt.Sprintf(tr.seam.rung, counted(n, tr.seam.oneSeam, tr.seam.seams), d.s.LeaningCuts())
 }
 
 func (d *desk) printNumber() string {

@@ -144,7 +144,8 @@ type Finding struct {
 	Text string
 	// MM is the size of the finding where it has one.
 	MM float64
-	// SeamID, Severity and Mend are the rule's own; the mend may be none.
+	// SeamID and Mend are the rule's own and may be none; what the tracing says
+	// and what is uncertain counts as a warning.
 	SeamID   string
 	Severity pattern.Severity
 	Mend     pattern.Mend
@@ -158,7 +159,7 @@ func (s *Session) findings() []Finding {
 	var out []Finding
 	if s.doc.Traced != nil {
 		for _, p := range s.doc.Traced.Problems {
-			out = append(out, Finding{Kind: FromTracing, At: p.At, Text: p.Text})
+			out = append(out, Finding{Kind: FromTracing, At: p.At, Text: p.Text, Severity: pattern.Warning})
 		}
 	}
 	for _, f := range pattern.Check(s.doc.Pattern) {
@@ -181,7 +182,7 @@ func (s *Session) uncertain(p pattern.Piece) (Finding, bool) {
 	if s.doc.Squared == nil || s.doc.Squared.Fit == nil {
 		return Finding{}, false
 	}
-	worst := Finding{Kind: Uncertain, PieceID: p.ID, MM: UncertainMM}
+	worst := Finding{Kind: Uncertain, PieceID: p.ID, MM: UncertainMM, Severity: pattern.Warning}
 	found := false
 	for _, g := range p.Outline.Segments {
 		if mm := s.doc.Squared.PlusMinusMM(g.P0); mm > worst.MM {

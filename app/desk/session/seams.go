@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"strings"
 
+	"flatwright/rectify/mat"
 	"flatwright/trace/curve"
 	"flatwright/trace/pattern"
 )
@@ -70,10 +71,30 @@ func (s *Session) AcceptSure() (int, error) {
 // Proposals returns pairs of edges that look like mates, the surest first. It
 // is worked out once for every state of the document.
 func (s *Session) Proposals() []pattern.Proposal {
-	return s.mates.of(s.work, func() []pattern.Proposal {
+	all := s.mates.of(s.work, func() []pattern.Proposal {
 		return s.doc.Pattern.ProposeMates(pattern.MateOptions{})
 	})
+	if len(s.dismissed) == 0 {
+		return all
+	}
+	var out []pattern.Proposal
+	for _, m := range all {
+		if !s.dismissed[pairOf(m)] {
+			out = append(out, m)
+		}
+	}
+	return out
 }
+
+// Dismiss takes a pair of edges off the proposals, until another photograph.
+func (s *Session) Dismiss(m pattern.Proposal) {
+	if s.dismissed == nil {
+		s.dismissed = map[[2]string]bool{}
+	}
+	s.dismissed[pairOf(m)] = true
+}
+
+func pairOf(m pattern.Proposal) [2]string { return [2]string{m.A[0].Edge, m.B[0].Edge} }
 
 // Unpair takes a seam apart.
 func (s *Session) Unpair(seamID string) error {
@@ -122,6 +143,21 @@ func (s *Session) Joint(m pattern.Seam, armMM float64) (pattern.Joint, error) {
 	return pattern.JointOf(
 		pattern.SheetEnd{Cut: ea.Cut, ThicknessMM: a.ThicknessMM},
 		pattern.SheetEnd{Cut: eb.Cut, ThicknessMM: b.ThicknessMM}, m.WantDeg, armMM)
+}
+
+// TryJoint returns the section that a change of the pattern would give a seam;
+// nothing is changed.
+func (s *Session) TryJoint(seamID string, armMM float64, change func(*pattern.Pattern) error) (pattern.Joint, error) {
+	trial := Session{doc: s.doc.clone()}
+	if err := change(&trial.doc.Pattern); err != nil {
+		return pattern.Joint{}, err
+	}
+	for _, m := range trial.doc.Pattern.Seams {
+		if m.ID == seamID {
+			return trial.Joint(m, armMM)
+		}
+	}
+	return pattern.Joint{}, fmt.Errorf("there is no seam %q", seamID)
 }
 
 // ShareTurn bevels both sides of a seam for an interior angle.
@@ -173,6 +209,19 @@ func (s *Session) BreakEdge(pieceID string, at curve.Position) error {
 		s.SelectEdge(fresh)
 	}
 	return err
+}
+
+// BreakEdgeAt divides an edge at the place of its outline nearest to a point.
+func (s *Session) BreakEdgeAt(edgeID string, near mat.Point) error {
+	q, e := s.doc.edge(edgeID)
+	if e == nil {
+		return fmt.Errorf("edge %q: %w", edgeID, ErrNoSuchEdge)
+	}
+	at, err := q.Outline.Nearest(near)
+	if err != nil {
+		return err
+	}
+	return s.BreakEdge(q.ID, at.Position)
 }
 
 // JoinNext makes one edge of the selected one and the one after it.

@@ -4,6 +4,7 @@ import "flatwright/trace/pattern"
 
 // SelectEdge selects an edge and its piece; an unknown ID selects nothing.
 func (s *Session) SelectEdge(id string) {
+	s.line = 0
 	p, e := s.doc.edge(id)
 	if e == nil {
 		s.edgeID, s.pieceID = "", ""
@@ -14,7 +15,7 @@ func (s *Session) SelectEdge(id string) {
 
 // SelectPiece selects a piece without an edge; an unknown ID selects nothing.
 func (s *Session) SelectPiece(id string) {
-	s.edgeID, s.pieceID = "", ""
+	s.edgeID, s.pieceID, s.line = "", "", 0
 	if s.doc.piece(id) != nil {
 		s.pieceID = id
 	}

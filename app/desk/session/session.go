@@ -25,16 +25,21 @@ type Session struct {
 	printed int
 	edgeID  string
 	pieceID string
-	shapes  cache[*Shapes]
-	lines   cache[[]FoundLine]
-	face    cache[lens.Mapping]
-	sure    [2]cache[*Field]
-	needles [2]needleCache
-	hull    cache[Track]
-	plus    cache[float64]
-	found   cache[[]Finding]
-	mates   cache[[]pattern.Proposal]
-	made    map[string]made
+	// line is the number of the selected line inside the piece, from 1; 0 for
+	// none.
+	line int
+	// dismissed are pairs of edges that the maker said are no mates.
+	dismissed map[[2]string]bool
+	shapes    cache[*Shapes]
+	lines     cache[[]FoundLine]
+	face      cache[lens.Mapping]
+	sure      [2]cache[*Field]
+	needles   [2]needleCache
+	hull      cache[Track]
+	plus      cache[float64]
+	found     cache[[]Finding]
+	mates     cache[[]pattern.Proposal]
+	made      map[string]made
 }
 
 // cache keeps a value made from one version of the document.

@@ -121,15 +121,35 @@ var ErrNotAnAngle = errors.New("not an angle between 0 and 90 degrees")
 // ParseAngleDeg returns the degrees in text such as "45", "22,5" or "30°".
 // The angle lies strictly between 0 and 90.
 func ParseAngleDeg(text string) (float64, error) {
-	s := strings.ToLower(strings.TrimSpace(text))
-	for _, x := range []string{"degrees", "deg", "°"} {
-		s = strings.TrimSpace(strings.TrimSuffix(s, x))
-	}
-	v, err := parseDecimal(s)
+	v, err := ParseSignedDeg(text)
 	if err != nil || v <= 0 || v >= 90 {
 		return 0, fmt.Errorf("%q: %w", text, ErrNotAnAngle)
 	}
 	return v, nil
+}
+
+// ErrNotDegrees is returned for text that is no number of degrees.
+var ErrNotDegrees = errors.New("not a number of degrees within a full turn")
+
+// ParseSignedDeg returns the degrees in text such as "116.6", "-20" or "0°",
+// at most a full turn either way.
+func ParseSignedDeg(text string) (float64, error) {
+	s := strings.ToLower(strings.TrimSpace(text))
+	for _, x := range []string{"degrees", "deg", "°"} {
+		s = strings.TrimSpace(strings.TrimSuffix(s, x))
+	}
+	sign := 1.0
+	for _, minus := range []string{"-", "−"} {
+		if rest, ok := strings.CutPrefix(s, minus); ok {
+			s, sign = strings.TrimSpace(rest), -1
+			break
+		}
+	}
+	v, err := parseDecimal(s)
+	if err != nil || !(v >= 0 && v <= 360) {
+		return 0, fmt.Errorf("%q: %w", text, ErrNotDegrees)
+	}
+	return sign * v, nil
 }
 
 // FormatMM returns a length with the given decimals and its unit, "12.5 mm".

@@ -1,0 +1,184 @@
+package desk
+
+import (
+	"fmt"
+	"image/color"
+	"strings"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/canvas"
+	"fyne.io/fyne/v2/container"
+	"fyne.io/fyne/v2/widget"
+
+	"flatwright/app/desk/session"
+	"flatwright/app/desk/units"
+	"flatwright/trace/pattern"
+)
+
+// checkPanel lists the findings: how bad by word and shape, where, and the
+// mend that is offered.
+type checkPanel struct {
+	d       *desk
+	none    *widget.Label
+	list    *fyne.Container
+	limits  *limitsBox
+	version int
+	pal     palette
+	box     fyne.CanvasObject
+}
+
+func newCheckPanel(d *desk) *checkPanel {
+	p := &checkPanel{d: d, none: prose(""), list: container.NewVBox(), limits: newLimitsBox(d)}
+	p.box = column(heading(tr.findings), p.none, p.list, gap(), p.limits.fold.box)
+	return p
+}
+
+func (p *checkPanel) object() fyne.CanvasObject { return p.box }
+
+func (p *checkPanel) update() {
+	found := p.d.s.Findings()
+	doc := p.d.s.Document()
+	visible(p.none, len(found) == 0)
+	p.none.SetText(tr.noFindings)
+	if len(doc.Pattern.Pieces) == 0 {
+		p.none.SetText(tr.noPieces)
+	}
+	p.limits.update(doc.Pattern.Limits)
+	if p.version == p.d.s.Version() && p.pal == p.d.pal {
+		return
+	}
+	p.version, p.pal = p.d.s.Version(), p.d.pal
+	p.list.RemoveAll()
+	for i, f := range found {
+		p.add(i, f)
+	}
+}
+
+// add lists one finding.
+func (p *checkPanel) add(i int, f session.Finding) {
+	show := widget.NewButton(tr.goThere, func() { p.d.goFinding(f) })
+	word := head(fmt.Sprintf("%d  %s", i+1, tr.seam.severities[min(int(f.Severity), 2)]))
+	sign := container.NewCenter(container.NewGridWrap(fyne.NewSize(14, 14), severitySign(f.Severity, p.d.pal)))
+	p.list.Add(container.NewBorder(nil, nil, container.NewHBox(sign, word), show))
+	p.list.Add(prose(findingText(f)))
+	if text := f.Mend.Label(); text != "" {
+		p.list.Add(widget.NewButton(plainEdges(text), func() { p.d.mend(f) }))
+	}
+	p.list.Add(gap())
+}
+
+// severityInk is the colour of a severity.
+func severityInk(s pattern.Severity, pal palette) color.NRGBA {
+	switch s {
+	case pattern.Fault:
+		return pal.wrong
+	case pattern.Warning:
+		return pal.needs
+	}
+	return pal.accent
+}
+
+// severitySign is a triangle for a fault, a square for a warning, a circle for
+// a note.
+func severitySign(s pattern.Severity, pal palette) fyne.CanvasObject {
+	ink := severityInk(s, pal)
+	switch s {
+	case pattern.Fault:
+		return canvas.NewPolygon(3, ink)
+	case pattern.Warning:
+		return canvas.NewRectangle(ink)
+	}
+	return canvas.NewCircle(ink)
+}
+
+// limit is one number that the findings hold the pattern to.
+type limit struct {
+	of    func(*pattern.Limits) *float64
+	deg   bool
+	input *field
+}
+
+// limitsBox edits what the findings hold the pattern to.
+type limitsBox struct {
+	d      *desk
+	fold   *fold
+	limits []*limit
+}
+
+func newLimitsBox(d *desk) *limitsBox {
+	p := &limitsBox{d: d}
+	rows := []fyne.CanvasObject{prose(tr.seam.limitsHint)}
+	for i, l := range []*limit{
+		{of: func(x *pattern.Limits) *float64 { return &x.SeamMM }},
+		{of: func(x *pattern.Limits) *float64 { return &x.MarkMM }},
+		{of: func(x *pattern.Limits) *float64 { return &x.BareSeamMM }},
+		{of: func(x *pattern.Limits) *float64 { return &x.LeastDeg }, deg: true},
+		{of: func(x *pattern.Limits) *float64 { return &x.MostDeg }, deg: true},
+		{of: func(x *pattern.Limits) *float64 { return &x.AngleDeg }, deg: true},
+		{of: func(x *pattern.Limits) *float64 { return &x.DartMM }},
+		{of: func(x *pattern.Limits) *float64 { return &x.SheetWidthMM }},
+		{of: func(x *pattern.Limits) *float64 { return &x.SheetHeightMM }},
+	} {
+		usual := pattern.DefaultLimits()
+		l.input = newField(l.text(*l.of(&usual)), 100, func(text string) { p.typed(l, text) })
+		p.limits = append(p.limits, l)
+		rows = append(rows, row(tr.seam.limits[i], l.input))
+	}
+	p.fold = newFold(tr.seam.limitsHead, rows...)
+	return p
+}
+
+// text is a limit as it is typed; empty for the usual one.
+func (l *limit) text(v float64) string {
+	switch {
+	case v < 0:
+		return tr.seam.off
+	case v == 0:
+		return ""
+	case l.deg:
+		return units.FormatDeg(v)
+	}
+	return units.FormatTyped(v)
+}
+
+// read returns a typed limit: nothing is the usual one, "off" none.
+func (l *limit) read(text string) (float64, error) {
+	text = strings.TrimSpace(text)
+	switch {
+	case text == "":
+		return 0, nil
+	case strings.EqualFold(text, tr.seam.off):
+		return -1, nil
+	case l.deg:
+		return units.ParseSignedDeg(text)
+	}
+	return units.ParseLength(text, 1)
+}
+
+func (p *limitsBox) typed(l *limit, text string) {
+	v, err := l.read(text)
+	if err != nil {
+		p.d.strip.say(fmt.Sprintf(tr.seam.badLimit, text))
+		return
+	}
+	have := p.d.s.Document().Pattern.Limits
+	*l.of(&have) = v
+	p.d.s.SetLimits(have)
+	p.d.changed()
+}
+
+func (p *limitsBox) update(have pattern.Limits) {
+	changed := 0
+	for _, l := range p.limits {
+		v := *l.of(&have)
+		l.input.show(l.text(v))
+		if v != 0 {
+			changed++
+		}
+	}
+	note := tr.seam.usual
+	if changed > 0 {
+		note = fmt.Sprintf(tr.seam.changedLimits, changed)
+	}
+	p.fold.say(note)
+}

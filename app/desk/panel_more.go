@@ -1,0 +1,251 @@
+package desk
+
+import (
+	"fmt"
+	"strings"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/container"
+	"fyne.io/fyne/v2/widget"
+
+	"flatwright/app/desk/units"
+	"flatwright/trace/pattern"
+)
+
+// edgeMore is what only some edges need: an angle that changes along the cut,
+// an allowance, and where the edge begins and ends.
+type edgeMore struct {
+	d      *desk
+	fold   *fold
+	toEnd  *field
+	endRow *fyne.Container
+	width  *field
+	corner *widget.Select
+	next   *widget.Button
+}
+
+// corners are the ends of an allowance in the order of the choice.
+var allowanceCorners = []pattern.AllowanceCorner{pattern.Mitred, pattern.Square, pattern.Folded}
+
+func newEdgeMore(d *desk) *edgeMore {
+	w := &tr.seam
+	p := &edgeMore{d: d}
+	p.toEnd = newField(w.sameHint, 90, p.endTyped)
+	p.endRow = row(w.toEnd, p.toEnd)
+	p.width = newField(w.noneHint, 90, func(string) { p.allowanceTyped() })
+	p.corner = widget.NewSelect(w.corners, func(string) { p.allowanceTyped() })
+	p.next = widget.NewButton(w.joinNext, d.joinNext)
+	p.fold = newFold(w.edgeMore, p.endRow, row(w.allowance, p.width), row(w.atCorners, p.corner), prose(w.divideHint), p.next)
+	return p
+}
+
+func (p *edgeMore) update(e pattern.Edge) {
+	visible(p.endRow, e.Cut.Kind != pattern.Straight)
+	text := ""
+	if e.Cut.Varies {
+		text = units.FormatDeg(e.Cut.ToDeg)
+	}
+	p.toEnd.show(text)
+	text = ""
+	if e.Allowance.WidthMM > 0 {
+		text = units.FormatTyped(e.Allowance.WidthMM)
+	}
+	p.width.show(text)
+	at := 0
+	for i, c := range allowanceCorners {
+		if c == e.Allowance.Corner {
+			at = i
+		}
+	}
+	if want := p.corner.Options[at]; p.corner.Selected != want {
+		p.corner.Selected = want
+		p.corner.Refresh()
+	}
+	enable(p.corner, e.Allowance.WidthMM > 0)
+	p.fold.say(moreOfEdge(e))
+}
+
+// moreOfEdge is what the closed group says.
+func moreOfEdge(e pattern.Edge) string {
+	var out []string
+	if e.Cut.Varies && e.Cut.Kind != pattern.Straight {
+		out = append(out, "→ "+units.FormatDeg(e.Cut.ToDeg))
+	}
+	if e.Allowance.WidthMM > 0 {
+		out = append(out, "+ "+units.FormatTyped(e.Allowance.WidthMM))
+	}
+	return strings.Join(out, ", ")
+}
+
+// endTyped lets the angle change along the edge; nothing typed ends that.
+func (p *edgeMore) endTyped(text string) {
+	e, ok := p.d.s.SelectedEdge()
+	if !ok {
+		return
+	}
+	c := e.Cut
+	c.Varies, c.ToDeg = false, 0
+	if strings.TrimSpace(text) != "" {
+		deg, err := units.ParseSignedDeg(text)
+		if err != nil {
+			p.d.strip.say(fmt.Sprintf(tr.seam.badEnd, text))
+			return
+		}
+		c.Varies, c.ToDeg = true, deg
+	}
+	p.d.setCut(e.ID, c)
+}
+
+func (p *edgeMore) allowanceTyped() {
+	e, ok := p.d.s.SelectedEdge()
+	if !ok {
+		return
+	}
+	a := pattern.Allowance{}
+	if text := strings.TrimSpace(p.width.Text); text != "" {
+		mm, err := units.ParseLength(text, 1)
+		if err != nil {
+			p.d.strip.say(fmt.Sprintf(tr.seam.badAllowance, text))
+			return
+		}
+		a.WidthMM = mm
+	}
+	if i := p.corner.SelectedIndex(); a.WidthMM > 0 && i >= 0 {
+		a.Corner = allowanceCorners[i]
+	}
+	if a == e.Allowance {
+		return
+	}
+	p.d.report(p.d.s.SetAllowance(e.ID, a))
+}
+
+// pieceMore is what only some pieces need.
+type pieceMore struct {
+	d              *desk
+	fold           *fold
+	faces          [2]*widget.Button
+	mirrored       *widget.Check
+	material, note *field
+}
+
+func newPieceMore(d *desk) *pieceMore {
+	w := &tr.seam
+	p := &pieceMore{d: d}
+	both := container.NewGridWithColumns(2)
+	for i, f := range [2]pattern.Face{pattern.Front, pattern.Back} {
+		p.faces[i] = widget.NewButton(w.faces[i], func() {
+			if q, ok := d.s.SelectedPiece(); ok {
+				d.report(d.s.SetFace(q.ID, f))
+			}
+		})
+		both.Add(p.faces[i])
+	}
+	p.mirrored = widget.NewCheck(w.turnedOver, func(on bool) {
+		if q, ok := d.s.SelectedPiece(); ok && q.Mirrored != on {
+			d.report(d.s.SetMirrored(q.ID, on))
+		}
+	})
+	p.material = newField(w.materialHint, 170, func(string) { p.words() })
+	p.note = newField(w.noteHint, 170, func(string) { p.words() })
+	p.fold = newFold(w.pieceMore, label(w.shows), both, p.mirrored, row(w.material, p.material), row(w.note, p.note))
+	return p
+}
+
+func (p *pieceMore) words() {
+	if q, ok := p.d.s.SelectedPiece(); ok {
+		p.d.report(p.d.s.SetWords(q.ID, p.material.Text, p.note.Text))
+	}
+}
+
+func (p *pieceMore) update(q pattern.Piece) {
+	setImportance(p.faces[0], importance(q.Face != pattern.Back))
+	setImportance(p.faces[1], importance(q.Face == pattern.Back))
+	tick(p.mirrored, q.Mirrored)
+	p.material.show(q.Material)
+	p.note.show(q.Note)
+	p.fold.say(q.Material)
+}
+
+// sizeBox makes the whole pattern larger or smaller for another wearer.
+type sizeBox struct {
+	d    *desk
+	fold *fold
+	size *field
+}
+
+func newSizeBox(d *desk) *sizeBox {
+	p := &sizeBox{d: d}
+	p.size = newField(tr.seam.sizeHint, 130, p.typed)
+	p.fold = newFold(tr.seam.sizeHead, prose(tr.seam.sizeWhat), row(tr.seam.sizeWord, p.size))
+	return p
+}
+
+// typed takes a share like "104 %", or the length of the selected edge.
+func (p *sizeBox) typed(text string) {
+	text = strings.TrimSpace(text)
+	if text == "" {
+		return
+	}
+	factor, err := p.factor(text)
+	if err != nil {
+		p.d.strip.say(sentence(err))
+		return
+	}
+	p.size.show("")
+	p.size.SetText("")
+	if err := p.d.s.ScalePattern(factor); err != nil {
+		p.d.report(err)
+		return
+	}
+	p.d.strip.tell(fmt.Sprintf(tr.seam.sized, 100*factor))
+	p.d.changed()
+}
+
+// factor reads how many times as large the pattern is to be.
+func (p *sizeBox) factor(text string) (float64, error) {
+	if share, ok := strings.CutSuffix(text, "%"); ok {
+		n, err := units.ParseLength(strings.TrimSpace(share)+" mm", 1)
+		if err != nil {
+			return 0, fmt.Errorf(tr.seam.badSize, text)
+		}
+		return n / 100, nil
+	}
+	e, ok := p.d.s.SelectedEdge()
+	mm, err := units.ParseLength(text, 1)
+	if !ok || err != nil {
+		return 0, fmt.Errorf(tr.seam.badSize, text)
+	}
+	shape, _ := p.d.s.Shapes().Edge(e.ID)
+	if !(shape.LengthMM > 0) {
+		return 0, fmt.Errorf(tr.seam.badSize, text)
+	}
+	return mm / shape.LengthMM, nil
+}
+
+// report says why an edit was refused, and shows what has changed.
+func (d *desk) report(err error) {
+	if err != nil {
+		d.strip.say(sentence(err))
+	}
+	d.changed()
+}
+
+// joinNext joins the selected edge with the one after it.
+func (d *desk) joinNext() {
+	if _, ok := d.s.SelectedEdge(); !ok {
+		d.strip.say(tr.pickEdge)
+		return
+	}
+	d.report(d.s.JoinNext())
+}
+
+// divide breaks the edge under the pointer.
+func (d *desk) divide() {
+	id := d.editor.hover
+	at, ok := d.editor.matAt(d.editor.pointer)
+	if id == "" || !ok {
+		d.strip.say(tr.seam.divideWhere)
+		return
+	}
+	d.report(d.s.BreakEdgeAt(id, toMat(at)))
+}
