@@ -94,8 +94,8 @@ func (p *Piece) EdgeOf(i int) int {
 }
 
 // BreakAt divides an edge at a position on the outline and returns the new
-// edge's ID. The part after the break gets the new ID; both keep the cut. In
-// the middle of a segment a node is added. A break where one is already is
+// edge's ID. The part after the break gets the new ID; both keep the cut and
+// the tape. In the middle of a segment a node is added. A break where one is already is
 // refused, except on an outline of one edge, where it moves the break.
 func (p *Piece) BreakAt(at curve.Position) (string, error) {
 	n := len(p.Outline.Segments)
@@ -143,7 +143,7 @@ func (p *Piece) breakBefore(i int) (string, error) {
 	case done == 0:
 		return "", fmt.Errorf("piece %s: edge %s already begins there", p.ID, e.ID)
 	}
-	fresh := Edge{ID: p.freshEdgeID(), First: i, Count: e.Count - done, Cut: e.Cut}
+	fresh := Edge{ID: p.freshEdgeID(), First: i, Count: e.Count - done, Cut: e.Cut, Tape: e.Tape}
 	e.Count = done
 	p.Edges = append(p.Edges[:k+1], append([]Edge{fresh}, p.Edges[k+1:]...)...)
 	return fresh.ID, nil

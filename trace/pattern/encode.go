@@ -24,7 +24,7 @@ func onMat(v float64) bool { return math.Abs(v) <= farthestMM }
 // written by their ends alone. It fails when a coordinate is no number or
 // beyond 100 m, and when a path has gaps.
 func Encode(p Pattern) ([]byte, error) {
-	w := wirePattern{Version: formatVersion, Name: p.Name, Pieces: []wirePiece{}, Seams: encodeSeams(p.Seams)}
+	w := wirePattern{Version: formatVersion, Name: p.Name, Pieces: []wirePiece{}, Seams: encodeSeams(p.Seams), Tapes: encodeTapes(p.Tapes)}
 	if p.Limits != (Limits{}) {
 		l := wireLimits(p.Limits)
 		w.Limits = &l
@@ -65,6 +65,10 @@ func Decode(b []byte) (Pattern, error) {
 	if w.Limits != nil {
 		p.Limits = Limits(*w.Limits)
 	}
+	var err error
+	if p.Tapes, err = decodeTapes(w.Tapes); err != nil {
+		return p, fmt.Errorf("read a pattern, %w", err)
+	}
 	return p, p.decodeSeams(w.Seams)
 }
 
@@ -73,6 +77,7 @@ type wirePattern struct {
 	Name    string      `json:"name"`
 	Pieces  []wirePiece `json:"pieces"`
 	Seams   []wireSeam  `json:"seams,omitempty"`
+	Tapes   []wireTape  `json:"tapes,omitempty"`
 	Limits  *wireLimits `json:"limits,omitempty"`
 }
 
@@ -120,6 +125,7 @@ type wireEdge struct {
 
 	AllowanceMM     float64         `json:"allowance_mm,omitempty"`
 	AllowanceCorner AllowanceCorner `json:"allowance_corner,omitempty"`
+	Tape            string          `json:"tape,omitempty"`
 }
 
 // wireMark is at x, at y, in x, in y, and the number of ticks where it is more

@@ -58,6 +58,7 @@ func anyPiece(t *rapid.T) Piece {
 	for i := range p.Edges {
 		p.Edges[i].Cut = anyCut(t)
 		p.Edges[i].Allowance = anyAllowance(t)
+		p.Edges[i].Tape = rapid.SampledFrom([]string{"", "", "T1", "T2"}).Draw(t, "tape")
 	}
 	return p
 }
@@ -108,6 +109,13 @@ func TestEncodeRoundTrip(t *testing.T) {
 			want.Pieces = append(want.Pieces, anyPiece(t))
 		}
 		pairSome(t, &want)
+		for range rapid.IntRange(0, 2).Draw(t, "tapes") {
+			id := want.AddTape(rapid.String().Draw(t, "tape name"), [3]uint8(rapid.SliceOfN(rapid.Byte(), 3, 3).Draw(t, "colour")))
+			if rapid.Bool().Draw(t, "meant") {
+				i := want.tapeIndex(id)
+				want.Tapes[i].Meant, want.Tapes[i].Cut = true, anyCut(t)
+			}
+		}
 		want.Limits.SeamMM = rapid.Float64Range(-1, 5).Draw(t, "limit")
 		b, err := Encode(want)
 		if err != nil {
@@ -144,6 +152,9 @@ func TestDecodeRefuses(t *testing.T) {
 		`{"pattern_version":0,"pieces":[]}`,
 		`{"pattern_version":2,"seams":[{"id":"s1","a":[{"edge":"A1"}],"b":[{"edge":"A2"}]}]}`,
 		`{"pattern_version":2,"seams":[{"id":"s1","a":[],"b":[]}]}`,
+		`{"pattern_version":2,"tapes":[{"id":"T1","colour_srgb":"#12345"}]}`,
+		`{"pattern_version":2,"tapes":[{"id":"T1","colour_srgb":"#123456"},{"id":"T1","colour_srgb":"#123456"}]}`,
+		`{"pattern_version":2,"tapes":[{"id":"T1","colour_srgb":"#123456","means":{"cut":"saw"}}]}`,
 		`{"pattern_version":1,"pieces":[{"outline_mm":{"start":[1],"segments":[[1,2]]}}]}`,
 		`{"pattern_version":1,"pieces":[{"outline_mm":{"start":[1,2],"segments":[[1,2,3]]}}]}`,
 		`{"pattern_version":1,"pieces":[{"outline_mm":{"start":[1,2],"segments":[[3,2]]},"edges":[{"first":1,"count":1,"cut":"straight"}]}]}`,

@@ -94,7 +94,7 @@ func (p *Pattern) decodeRun(list []wireRef, seen map[string]bool) (Run, error) {
 func encodeEdge(e Edge) wireEdge {
 	w := wireEdge{
 		ID: e.ID, First: e.First, Count: e.Count, Cut: e.Cut.Kind, AngleDeg: e.Cut.AngleDeg,
-		AllowanceMM: e.Allowance.WidthMM, AllowanceCorner: e.Allowance.Corner,
+		AllowanceMM: e.Allowance.WidthMM, AllowanceCorner: e.Allowance.Corner, Tape: e.Tape,
 	}
 	if e.Cut.Varies {
 		to := e.Cut.ToDeg
@@ -108,6 +108,7 @@ func decodeEdge(w wireEdge) (Edge, error) {
 		ID: w.ID, First: w.First, Count: w.Count,
 		Cut:       Cut{Kind: w.Cut, AngleDeg: w.AngleDeg},
 		Allowance: Allowance{WidthMM: w.AllowanceMM, Corner: w.AllowanceCorner},
+		Tape:      w.Tape,
 	}
 	if w.ToDeg != nil {
 		e.Cut.Varies, e.Cut.ToDeg = true, *w.ToDeg

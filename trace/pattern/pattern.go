@@ -45,6 +45,9 @@ type Edge struct {
 	Cut          Cut
 	// Allowance is material left on beyond the edge.
 	Allowance Allowance
+	// Tape is the ID of the coloured tape that runs along the edge; empty for
+	// none. One that the pattern does not list means nothing.
+	Tape string
 }
 
 // Allowance is the strip left on along an edge of fabric, leather or paper, to
@@ -149,6 +152,8 @@ type Pattern struct {
 	Pieces []Piece
 	// Seams pair edges that will be glued or sewn together.
 	Seams []Seam
+	// Tapes are the colours of tape along edges.
+	Tapes []Tape
 	// Limits are what the findings hold the pattern to; zero values mean
 	// DefaultLimits.
 	Limits Limits

@@ -44,12 +44,22 @@ func nearestPair(cs []cluster) (int, int, float64) {
 	i, j, best := -1, -1, math.Inf(1)
 	for a := range cs {
 		for b := a + 1; b < len(cs); b++ {
-			if d := cs[a].mean.minus(cs[b].mean).size(); d < best {
+			if d := unlike(cs[a].mean, cs[b].mean); d < best {
 				i, j, best = a, b, d
 			}
 		}
 	}
 	return i, j, best
+}
+
+// unlike is how far two tapes' colours are apart: hue and strength at one
+// lightness, since pieces lie in different light, and lightness itself counted
+// a quarter. Scaling the light scales a* and b* with L* + 16.
+func unlike(a, b lab) float64 {
+	const weight = 0.25
+	mid := (a[0]+b[0])/2 + 16
+	p, q := mid/max(a[0]+16, 1), mid/max(b[0]+16, 1)
+	return lab{weight * (a[0] - b[0]), p*a[1] - q*b[1], p*a[2] - q*b[2]}.size()
 }
 
 func (c cluster) joined(d cluster) cluster {
@@ -86,7 +96,7 @@ func clearness(cs []cluster, g int, apart float64) float64 {
 	best := 1.0
 	for i := range cs {
 		if i != g {
-			best = min(best, cs[i].mean.minus(cs[g].mean).size()/(2*apart))
+			best = min(best, unlike(cs[i].mean, cs[g].mean)/(2*apart))
 		}
 	}
 	return best

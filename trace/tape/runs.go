@@ -4,6 +4,10 @@ import (
 	"math"
 )
 
+// narrowestMM is the least width of a strip; what is narrower is a frayed or
+// curled edge.
+const narrowestMM = 2.6
+
 // span is a stretch of columns, from first up to (not with) last; last may lie
 // past the end of the outline.
 type span struct{ first, last int }
@@ -139,7 +143,7 @@ func (s *stripe) settle(from, to float64, colour lab) []Run {
 		from, to = 0, s.length
 	}
 	width, steady := s.widthOf(from, to, colour)
-	if width == 0 {
+	if width < narrowestMM {
 		return nil
 	}
 	from, to = s.withoutCutEnds(from, to, width)

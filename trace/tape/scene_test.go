@@ -182,7 +182,8 @@ func dress(s *scene.Spec, seed uint64, colours []colour) []strip {
 		if rng.IntN(3) == 0 {
 			continue
 		}
-		if len(at) < 2 {
+		smooth := len(at) < 2
+		if smooth {
 			at = []float64{0, long * 0.3}
 		}
 		for range 1 + rng.IntN(2) {
@@ -193,11 +194,11 @@ func dress(s *scene.Spec, seed uint64, colours []colour) []strip {
 			}
 			c := colours[rng.IntN(len(colours))]
 			e := scene.EdgeTape{Name: c.name, Colour: c.Colour, FromMM: from, ToMM: to, WidthMM: 3.5 + 11*rng.Float64()}
-			if to-from > 80 && rng.IntN(3) == 0 {
+			if to-from > 80 && (smooth || rng.IntN(3) == 0) {
 				from, to = from+12+10*rng.Float64(), to-8-12*rng.Float64()
 				e.FromMM, e.ToMM = from+e.WidthMM, to-e.WidthMM
 			}
-			if to-from > 20 && clear(*p, e, long) {
+			if to-from > 20 && (!smooth || e.FromMM != from) && clear(*p, e, long) {
 				p.Edges = append(p.Edges, e)
 				out = append(out, strip{i, from, to, c.name})
 			}

@@ -35,14 +35,34 @@ type stripe struct {
 	usual     rgb
 }
 
-// newStripe reads the stripe of a piece; false where there is too little to
-// read.
-func newStripe(in Input, p Piece, o Options) (*stripe, bool) {
+// newStripe reads the stripe of a piece.
+func newStripe(in Input, g *ground, o Options) *stripe {
+	w := g.walk
+	s := &stripe{walk: w, o: o, n: int(w.length / columnMM), usual: g.own.usual}
+	s.step = w.length / float64(s.n)
+	s.rows = int((o.WidestMM-firstMM)/rowMM) + 1
+	s.cells, s.usable = make([]lab, s.n*s.rows), make([]bool, s.n*s.rows)
+	s.raw, s.known, s.shown = make([]lab, s.n), make([]bool, s.n), make([]rgb, s.n)
+	s.read(in, g.inside, g.own)
+	s.voteDown()
+	return s
+}
+
+// ground is what is known of a piece before its stripe is read.
+type ground struct {
+	walk   *walk
+	inside *inside
+	own    *own
+}
+
+// newGround surveys a piece; false where there is too little to read.
+func newGround(in Input, p Piece, o Options) (*ground, bool) {
 	if len(p.Outline.Segments) == 0 || !p.Outline.Closed {
 		return nil, false
 	}
 	w := newWalk(p.Outline)
-	if !(w.length > 2*o.ShortestMM) || w.length > 1e5 {
+	const longestMM = 1e5
+	if !(w.length > 2*o.ShortestMM) || w.length > longestMM {
 		return nil, false
 	}
 	m := newInside(p)
@@ -50,17 +70,7 @@ func newStripe(in Input, p Piece, o Options) (*stripe, bool) {
 		return nil, false
 	}
 	own, ok := newOwn(in, m)
-	if !ok {
-		return nil, false
-	}
-	s := &stripe{walk: w, o: o, n: int(w.length / columnMM), usual: own.usual}
-	s.step = w.length / float64(s.n)
-	s.rows = int((o.WidestMM-firstMM)/rowMM) + 1
-	s.cells, s.usable = make([]lab, s.n*s.rows), make([]bool, s.n*s.rows)
-	s.raw, s.known, s.shown = make([]lab, s.n), make([]bool, s.n), make([]rgb, s.n)
-	s.read(in, m, own)
-	s.voteDown()
-	return s, true
+	return &ground{w, m, own}, ok
 }
 
 // read fills the cells.

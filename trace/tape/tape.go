@@ -103,16 +103,26 @@ func Find(ctx context.Context, in Input, o Options) (Result, error) {
 		return Result{}, errNoPhoto
 	}
 	o = o.filled()
-	var r Result
+	grounds := make([]*ground, len(in.Pieces))
+	owns := make([]*own, len(in.Pieces))
 	for i, p := range in.Pieces {
 		if err := ctx.Err(); err != nil {
 			return Result{}, fmt.Errorf("reading tape colours: %w", err)
 		}
-		s, ok := newStripe(in, p, o)
-		if !ok {
+		if g, ok := newGround(in, p, o); ok {
+			grounds[i], owns[i] = g, g.own
+		}
+	}
+	settleAll(owns)
+	var r Result
+	for i, g := range grounds {
+		if err := ctx.Err(); err != nil {
+			return Result{}, fmt.Errorf("reading tape colours: %w", err)
+		}
+		if g == nil {
 			continue
 		}
-		for _, run := range s.runs() {
+		for _, run := range newStripe(in, g, o).runs() {
 			run.Piece = i
 			r.Runs = append(r.Runs, run)
 		}

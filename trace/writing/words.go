@@ -134,5 +134,5 @@ func (s *sheet) looksWritten(cells []int) bool {
 	mid, dir := principal(s, cells)
 	lo, hi := extents(s, cells, mid, dir, 0)
 	a, b := extents(s, cells, mid, mat.Point{X: -dir.Y, Y: dir.X}, 0)
-	return hi-lo >= leastMM && b-a >= leastMM*0.7
+	return hi-lo >= leastMM && b-a >= leastMM*0.9
 }
