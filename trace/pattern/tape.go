@@ -173,7 +173,8 @@ func (p *Piece) LayTape(fromMM, toMM float64, tapeID string) error {
 	if !(fromMM >= 0 && fromMM < long && toMM > fromMM && toMM <= fromMM+long+tapeEndMM) {
 		return fmt.Errorf("piece %s: a tape cannot run from %.1f to %.1f mm along an outline of %.1f mm", p.ID, fromMM, toMM, long)
 	}
-	if toMM-fromMM < long-tapeEndMM {
+	whole := toMM-fromMM >= long-tapeEndMM
+	if !whole {
 		for _, at := range [2]float64{fromMM, math.Mod(toMM, long)} {
 			if err := p.breakAtLength(at, long); err != nil {
 				return err
@@ -190,7 +191,7 @@ func (p *Piece) LayTape(fromMM, toMM float64, tapeID string) error {
 			edgeMM = long
 		}
 		off := math.Mod(starts[k]-fromMM+tapeEndMM+long, long) - tapeEndMM
-		if off+edgeMM <= toMM-fromMM+tapeEndMM {
+		if whole || off+edgeMM <= toMM-fromMM+tapeEndMM {
 			p.Edges[k].Tape = tapeID
 		}
 	}
