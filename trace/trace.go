@@ -15,6 +15,7 @@ import (
 	"flatwright/trace/curve"
 	"flatwright/trace/find"
 	"flatwright/trace/pattern"
+	"flatwright/trace/writing"
 )
 
 // Options bound the tracing.
@@ -35,6 +36,9 @@ type Traced struct {
 	Problems []find.Problem
 	// Fits belong to the pattern's pieces one by one.
 	Fits []curve.FitReport
+	// Writing is the handwriting on the pieces, for the maker to read; its Piece
+	// counts the pattern's pieces.
+	Writing []writing.Block
 }
 
 // ErrNoPieces is returned when nothing that looks like a piece lies on the
@@ -91,6 +95,9 @@ func Trace(ctx context.Context, s *rectify.Squared, o Options) (*Traced, error) 
 	}
 	if len(t.Pattern.Pieces) == 0 {
 		return nil, fmt.Errorf("tracing %s: %w", s.Photo.Name, ErrNoPieces)
+	}
+	if err := t.dress(ctx, s); err != nil {
+		return nil, err
 	}
 	o.tell(1)
 	return t, nil

@@ -67,6 +67,9 @@ func TestTraceOfTheDemoSmall(t *testing.T) {
 		}
 		outlines = append(outlines, o)
 	}
+	if len(tr.Writing) != 11 || len(tr.Pattern.Tapes) != 1 || len(tr.Pattern.TapedEdges("T1")) != 7 {
+		t.Errorf("%d names, tapes %+v along %v; want 11 names and one tape along 7 edges", len(tr.Writing), tr.Pattern.Tapes, tr.Pattern.TapedEdges("T1"))
+	}
 	r := scene.Score(spec.Truth(), outlines)
 	t.Log(r)
 	if len(r.Missing)+len(r.Invented)+r.OpeningsMissing+r.OpeningsInvented > 0 {

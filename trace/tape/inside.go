@@ -114,4 +114,3 @@ func (m *inside) places(depthMM, stepMM float64) []mat.Point {
 	}
 	return out
 }
-

@@ -32,8 +32,10 @@ func TestStripsInBlueLight(t *testing.T) {
 	s := scene.Random(13, scene.RandomOptions{Megapixels: 6})
 	s.Light.Blue, s.Light.Red = 1.35, 0.8
 	truth := dress(&s, 13, []colour{
-		{"blue", scene.Colour{R: 0x2f, G: 0x6f, B: 0xb5}}, {"red", scene.Colour{R: 0xc2, G: 0x39, B: 0x32}},
-		{"green", scene.Colour{R: 0x2e, G: 0x8a, B: 0x55}}, {"yellow", scene.Colour{R: 0xe6, G: 0xcb, B: 0x45}},
+		{"blue", scene.Colour{R: 0x2f, G: 0x6f, B: 0xb5}},
+		{"red", scene.Colour{R: 0xc2, G: 0x39, B: 0x32}},
+		{"green", scene.Colour{R: 0x2e, G: 0x8a, B: 0x55}},
+		{"yellow", scene.Colour{R: 0xe6, G: 0xcb, B: 0x45}},
 	})
 	in := inputOf(t, s)
 	r, err := tape.Find(context.Background(), in, tape.Options{})
