@@ -170,9 +170,17 @@ func (g *lattice) subdivide(f mat.Family, m int) {
 func (g *lattice) lineInk(f mat.Family) map[int]float64 {
 	all := map[int][]float64{}
 	for s, v := range g.seen {
-		if s.family == f {
-			all[s.index] = append(all[s.index], v.ink())
+		if s.family != f {
+			continue
 		}
+		ink := v.ink()
+		if g.weighed != nil {
+			var ok bool
+			if ink, ok = g.weighed[s]; !ok {
+				continue
+			}
+		}
+		all[s.index] = append(all[s.index], ink)
 	}
 	out := map[int]float64{}
 	for i, v := range all {
@@ -285,7 +293,7 @@ func (g *lattice) group(every, phase [2]int) {
 		lo[f] = floorDiv(lo[f]-phase[f], every[f])
 		hi[f] = -floorDiv(phase[f]-hi[f], every[f])
 	}
-	g.seen = map[span]sight{}
+	g.seen, g.weighed = map[span]sight{}, nil
 	g.probeAll(spansIn(lo, hi), laterReachPitch)
 }
 

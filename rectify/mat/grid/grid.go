@@ -65,25 +65,24 @@ const (
 // that are a pitch apart from stressed or finer ones. Errors: *NotFoundError,
 // *SpacingError, *KindError, or the context's.
 func Find(ctx context.Context, p *photo.Photo, sizes Sizes) (*Found, error) {
+	var found *Found
 	var first error
-	seen, err := searchReadings(ctx, p)
-	if err != nil {
-		return nil, err
-	}
-	for _, r := range seen {
+	err := eachReading(ctx, p, func(r reading) bool {
 		f, err := r.lattice.read(ctx, r.plane, sizes)
-		if err == nil || ctx.Err() != nil {
-			return f, err
-		}
 		var kind *KindError
-		if errors.As(err, &kind) {
-			return nil, err
+		if err == nil || ctx.Err() != nil || errors.As(err, &kind) {
+			found, first = f, err
+			return true
 		}
 		if first == nil {
 			first = err
 		}
+		return false
+	})
+	if err != nil {
+		return nil, err
 	}
-	return nil, first
+	return found, first
 }
 
 // read makes a grid of a lattice that was found in a plane of a photograph.
@@ -91,7 +90,7 @@ func (g *lattice) read(ctx context.Context, p *photo.Photo, sizes Sizes) (*Found
 	if !g.enough() {
 		return nil, g.notFound(p.Name)
 	}
-	minors, finer, err := g.useMajors(ctx, sizes)
+	minors, finer, err := g.useMajors(ctx, p, sizes)
 	if err != nil && ctx.Err() != nil {
 		return nil, ctx.Err()
 	}

@@ -44,6 +44,9 @@ type lattice struct {
 	// noise is the least height, in grey levels, that the plane's noise let
 	// be looked at.
 	noise float64
+	// weighed is the ink of spans measured in the photograph itself, nil while
+	// there is none.
+	weighed map[span]float64
 }
 
 // bowed is a span's predicted course in the level: the quadratic through its

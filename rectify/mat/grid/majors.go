@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"flatwright/rectify/mat"
+	"flatwright/rectify/photo"
 )
 
 // useMajors rescales the lattice so that one step is the distance between
@@ -13,7 +14,7 @@ import (
 // two families may have been caught at different lines: first the cells are
 // made square, then both families are asked together which of their lines are
 // the stronger.
-func (g *lattice) useMajors(ctx context.Context, sizes Sizes) (minorPerPitch int, finer []float64, err error) {
+func (g *lattice) useMajors(ctx context.Context, p *photo.Photo, sizes Sizes) (minorPerPitch int, finer []float64, err error) {
 	changed := false
 	for _, f := range families {
 		if m := g.hiddenEquals(f); m > 1 {
@@ -30,11 +31,13 @@ func (g *lattice) useMajors(ctx context.Context, sizes Sizes) (minorPerPitch int
 		}
 	}
 	g.tighten()
+	g.weigh(p)
+	defer func() { g.weighed = nil }()
 	every, phase := g.squareCells()
 	var steps []int
-	e, p := strongBoth(g.inks(every, phase), halvings, &steps)
-	every, phase = compose(every, phase, e, p)
-	if every, phase, err = g.byEmphasis(ctx, every, phase, sizes, &steps); err != nil {
+	e, ph := strongBoth(g.inks(every, phase), halvings, &steps)
+	every, phase = compose(every, phase, e, ph)
+	if every, phase, err = g.byEmphasis(ctx, p, every, phase, sizes, &steps); err != nil {
 		return 0, nil, err
 	}
 	if every != [2]int{1, 1} {
@@ -178,7 +181,7 @@ const (
 // the pitch, or only stresses lines that are a pitch apart already. It makes
 // the pitch only if the camera would otherwise hang too high to be held, or
 // the mat be larger than mats are.
-func (g *lattice) byEmphasis(ctx context.Context, every, phase [2]int, sizes Sizes, steps *[]int) (e, p [2]int, err error) {
+func (g *lattice) byEmphasis(ctx context.Context, ph *photo.Photo, every, phase [2]int, sizes Sizes, steps *[]int) (e, p [2]int, err error) {
 	if sizes.PitchMM <= 0 {
 		return every, phase, nil
 	}
@@ -189,13 +192,14 @@ func (g *lattice) byEmphasis(ctx context.Context, every, phase [2]int, sizes Siz
 			return every, phase, err
 		}
 		g.tighten()
+		g.weigh(ph)
 	}
 	for g.tooLarge(every, sizes) {
-		m, ph := strongStep(g.inks(every, phase), emphases)
+		m, to := strongStep(g.inks(every, phase), emphases)
 		if m == 1 {
 			break
 		}
-		every, phase = compose(every, phase, [2]int{m, m}, ph)
+		every, phase = compose(every, phase, [2]int{m, m}, to)
 		*steps = append(*steps, m)
 	}
 	return every, phase, nil
@@ -261,16 +265,17 @@ func strongStep(inks [2]map[int]float64, tries []int) (m int, phase [2]int) {
 	return 1, phase
 }
 
-// alternates reports whether nearly every other line of both families carries
-// more ink than both its neighbours together on average: thin lines that blur
-// in the reduced picture differ little, but they differ all the way.
+// alternates reports whether most other lines of both families carry more ink
+// than their neighbours: thin lines differ little from a little thinner ones,
+// but they do so all the way. Lines that are hardly there are not asked.
 func alternates(inks [2]map[int]float64, phase [2]int) bool {
 	const (
-		leastLines = 8
-		mostPart   = 0.85
-		// thereInk is the least part of the usual ink of a line that is seen.
-		thereInk = 0.35
+		leastLines = 6
+		familyPart = 0.7
+		mostPart   = 0.78
+		thereInk   = 0.35
 	)
+	triedAll, moreAll := 0, 0
 	for f := range inks {
 		var all []float64
 		for _, v := range inks[f] {
@@ -289,11 +294,12 @@ func alternates(inks [2]map[int]float64, phase [2]int) bool {
 				more++
 			}
 		}
-		if tried < leastLines || float64(more) < mostPart*float64(tried) {
+		if tried < leastLines || float64(more) < familyPart*float64(tried) {
 			return false
 		}
+		triedAll, moreAll = triedAll+tried, moreAll+more
 	}
-	return true
+	return triedAll >= 2*leastLines+4 && float64(moreAll) >= mostPart*float64(triedAll)
 }
 
 // outdone reports whether lines stand out far more when counted another way:

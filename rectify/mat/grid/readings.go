@@ -15,41 +15,46 @@ type reading struct {
 	lattice *lattice
 }
 
-// searchReadings looks for lines in the luminance of the photograph reduced in
-// the usual way. Where that shows no large lattice, it looks in coarser
-// pictures, in which fine lines between the majors are gone and noise is less,
-// in a finer one, and in the colours. A large lattice stands alone; otherwise
-// all are returned, the one with the most evidence first.
-func searchReadings(ctx context.Context, p *photo.Photo) ([]reading, error) {
-	var all []reading
-	try := func(plane *photo.Photo, l *level) (large bool, err error) {
+// eachReading looks for lines in the luminance of the photograph reduced in
+// the usual way, and hands on what it finds when that is a large lattice. If
+// that is none, or take refuses it, it looks in coarser pictures, in which fine
+// lines between the majors are gone and noise is less, in a finer one, and in
+// the colours. Last it hands on the small lattices, the one with the most
+// evidence first. It stops when take accepts, or at an error of its own.
+func eachReading(ctx context.Context, p *photo.Photo, take func(reading) (accepted bool)) error {
+	var small []reading
+	try := func(plane *photo.Photo, l *level) (accepted bool, err error) {
 		g, err := search(ctx, l)
 		if err != nil {
 			return false, err
 		}
 		r := reading{plane, g}
 		if len(g.seen) >= goodSpans {
-			all = []reading{r}
-			return true, nil
+			return take(r), nil
 		}
-		all = append(all, r)
+		small = append(small, r)
 		return false, nil
 	}
 	for _, f := range searchFactors(p) {
-		if large, err := try(p, levelOf(p, f)); large || err != nil {
-			return all, err
+		if accepted, err := try(p, levelOf(p, f)); accepted || err != nil {
+			return err
 		}
 	}
 	if hasColour(p) && !colourless(p) {
 		for _, t := range tints() {
 			q := inTint(p, t)
-			if large, err := try(q, newLevel(q)); large || err != nil {
-				return all, err
+			if accepted, err := try(q, newLevel(q)); accepted || err != nil {
+				return err
 			}
 		}
 	}
-	slices.SortStableFunc(all, func(a, b reading) int { return cmp.Compare(b.lattice.evidence(), a.lattice.evidence()) })
-	return all, nil
+	slices.SortStableFunc(small, func(a, b reading) int { return cmp.Compare(b.lattice.evidence(), a.lattice.evidence()) })
+	for _, r := range small {
+		if take(r) {
+			return nil
+		}
+	}
+	return nil
 }
 
 // leastSidePx is the shorter side of the smallest picture worth searching.
