@@ -143,10 +143,34 @@ func (p *Piece) breakBefore(i int) (string, error) {
 	case done == 0:
 		return "", fmt.Errorf("piece %s: edge %s already begins there", p.ID, e.ID)
 	}
-	fresh := Edge{ID: p.freshEdgeID(), First: i, Count: e.Count - done, Cut: e.Cut, Tape: e.Tape}
+	fresh := *e
+	fresh.ID, fresh.First, fresh.Count = p.freshEdgeID(), i, e.Count-done
+	e.Cut, fresh.Cut = e.Cut.divided(p.shareBefore(k, done))
 	e.Count = done
 	p.Edges = append(p.Edges[:k+1], append([]Edge{fresh}, p.Edges[k+1:]...)...)
 	return fresh.ID, nil
+}
+
+// shareBefore returns the part of an edge's length that its first segments
+// have.
+func (p *Piece) shareBefore(edge, segments int) float64 {
+	path := p.EdgePath(edge)
+	head := path
+	head.Segments = head.Segments[:segments]
+	return head.Length() / path.Length()
+}
+
+// divided returns the cuts of both parts of an edge that is broken at a share
+// of its length: a cut that varies goes on varying as before.
+func (c Cut) divided(share float64) (first, second Cut) {
+	if !c.Varies {
+		return c, c
+	}
+	mid := c.SignedDegAt(share)
+	first, second = c, CutOf(mid)
+	first.ToDeg = mid
+	second.Varies, second.ToDeg = true, c.ToDeg
+	return first, second
 }
 
 // JoinEdges makes one edge of two that follow each other, in either order.

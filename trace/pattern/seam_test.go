@@ -96,3 +96,23 @@ func TestSeamsFollowBreaks(t *testing.T) {
 		t.Error("an edge of a seam swallowed one that is in none")
 	}
 }
+
+// What is said of an edge holds for both parts of it; a bevel that grows along
+// it goes on growing.
+func TestBreakKeepsTheCut(t *testing.T) {
+	p := sheet(t, rectangle())
+	p.Edges[0].Cut = Cut{Kind: Bevel, AngleDeg: 10, Varies: true, ToDeg: 50}
+	p.Edges[0].Allowance = Allowance{WidthMM: 8, Corner: Square}
+	if _, err := p.BreakAt(curve.Position{Segment: 0, T: 0.25}); err != nil {
+		t.Fatal(err)
+	}
+	a, b := p.Edges[0], p.Edges[1]
+	if a.Allowance != b.Allowance || a.Allowance.WidthMM != 8 {
+		t.Errorf("allowances %+v and %+v", a.Allowance, b.Allowance)
+	}
+	for _, v := range [][2]float64{{a.Cut.AngleDeg, 10}, {a.Cut.ToDeg, 20}, {b.Cut.AngleDeg, 20}, {b.Cut.ToDeg, 50}} {
+		if d := v[0] - v[1]; d > 1e-6 || d < -1e-6 {
+			t.Errorf("cuts %+v and %+v", a.Cut, b.Cut)
+		}
+	}
+}
