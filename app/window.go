@@ -118,6 +118,7 @@ type bench struct{}
 var (
 	_ desk.Job         = bench{}
 	_ desk.PageCounter = bench{}
+	_ desk.KindReader  = bench{}
 )
 
 // Open reads a photograph.
@@ -132,6 +133,21 @@ func (bench) SquareUp(ctx context.Context, p *photo.Photo, o rectify.Options) (*
 
 // Snap moves a click to the crossing beside it.
 func (bench) Snap(p *photo.Photo, near photo.Point) (photo.Point, bool) { return rectify.Snap(p, near) }
+
+// Kinds tells which spacings of lines the mat is printed with.
+func (bench) Kinds(s *rectify.Squared) []desk.LineKind {
+	g := s.Grid
+	var out []desk.LineKind
+	for _, k := range g.Kinds {
+		if k.EveryPitch > 0 {
+			out = append(out, desk.LineKind{
+				Across: int(float64(g.MaxColumn-g.MinColumn)/k.EveryPitch + 1e-6),
+				Down:   int(float64(g.MaxRow-g.MinRow)/k.EveryPitch + 1e-6),
+			})
+		}
+	}
+	return out
+}
 
 // Trace makes the pattern.
 func (bench) Trace(ctx context.Context, s *rectify.Squared, o trace.Options) (*trace.Traced, error) {

@@ -3,6 +3,7 @@ package desk
 import (
 	"errors"
 	"fmt"
+	"hash/fnv"
 	"time"
 
 	"fyne.io/fyne/v2"
@@ -54,6 +55,8 @@ type desk struct {
 	help    *widget.PopUp
 	// panelSize is the least size of the panel as it was laid out.
 	panelSize fyne.Size
+	// panelShown tells what was visible in it.
+	panelShown uint64
 	// pairing is the edge whose mate is being looked for, empty for none.
 	pairing string
 	// mats are the known mats, the likeliest in the photograph first.
@@ -232,10 +235,31 @@ func (d *desk) changed() {
 // room: a container does not by itself while its own size stays.
 func (d *desk) relayPanel() {
 	o := d.panels[d.stage].object()
-	if m := o.MinSize(); m != d.panelSize {
-		d.panelSize = m
+	if m, shown := o.MinSize(), visibleIn(o); m != d.panelSize || shown != d.panelShown {
+		d.panelSize, d.panelShown = m, shown
 		o.Refresh()
 	}
+}
+
+// visibleIn tells apart which things of a panel are shown: one may take the
+// room of another that has been hidden.
+func visibleIn(o fyne.CanvasObject) uint64 {
+	h := fnv.New64a()
+	var walk func(o fyne.CanvasObject)
+	walk = func(o fyne.CanvasObject) {
+		if !o.Visible() {
+			_, _ = h.Write([]byte{0})
+			return
+		}
+		_, _ = h.Write([]byte{1})
+		if c, ok := o.(*fyne.Container); ok {
+			for _, x := range c.Objects {
+				walk(x)
+			}
+		}
+	}
+	walk(o)
+	return h.Sum64()
 }
 
 // tellChanged passes a new state of the pattern on.

@@ -10,11 +10,14 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"regexp"
 	"strings"
 	"testing"
 	"time"
 
 	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/test"
+	"fyne.io/fyne/v2/widget"
 
 	"flatwright/app/desk/practice"
 )
@@ -83,6 +86,24 @@ func startDisplay(t *testing.T) string {
 func (s *screen) read(out io.Reader) {
 	for sc := bufio.NewScanner(out); sc.Scan(); {
 		s.lines <- sc.Text()
+	}
+}
+
+// saysOf waits for a line that begins so, and returns the rest of it.
+func (s *screen) saysOf(begins string) string {
+	s.t.Helper()
+	var seen []string
+	end := time.After(60 * time.Second)
+	for {
+		select {
+		case l := <-s.lines:
+			if rest, ok := strings.CutPrefix(l, begins); ok {
+				return rest
+			}
+			seen = append(seen, l)
+		case <-end:
+			s.t.Fatalf("the program never said %q; it said %q", begins, seen)
+		}
 	}
 }
 
@@ -197,4 +218,68 @@ func TestOnADisplay(t *testing.T) {
 	s.do("key", "Escape")
 	s.do("key", "r")
 	s.showsNear(needle, 6, twin.pal.wrong)
+}
+
+// TestASeamFromTheDisplayToPaper pairs two edges by keys and mouse and finds
+// the seam's name on the printed pages.
+func TestASeamFromTheDisplayToPaper(t *testing.T) {
+	if testing.Short() {
+		t.Skip("SKIPPED: a seam from the display to paper, because of -short")
+	}
+	if _, err := exec.LookPath("pdftotext"); err != nil {
+		t.Skip("SKIPPED: a seam from the display to paper, because pdftotext is not installed (apt install poppler-utils)")
+	}
+	twin := ready(t)
+	twin.win.Resize(fyne.NewSize(1280, 800))
+	twin.capture()
+	origin := fyne.CurrentApp().Driver().AbsolutePositionForObject(twin.editor)
+	a := twin.seen(130, 40).Add(origin)
+	twin.typed("e")
+	save := twin.buttonOnTop("Save")
+
+	s := onScreen(t, "-open", twin.file, "-pitch", fmt.Sprint(practice.PitchMM))
+	s.says("4 pieces")
+	s.do("search", "--sync", "--onlyvisible", "--name", tr.title, "windowfocus")
+	time.Sleep(time.Second)
+	press := func(at fyne.Position) {
+		s.do("mousemove", fmt.Sprint(int(at.X)), fmt.Sprint(int(at.Y)))
+		s.do("click", "1")
+	}
+	press(a)
+	s.do("key", "b")
+	s.says("4 pieces A2=bevel45")
+	s.do("key", "j")
+	// The strip has pushed the work down by its own height.
+	twin.win.Canvas().Overlays().Remove(twin.win.Canvas().Overlays().Top())
+	twin.s.SelectEdge("A2")
+	twin.togglePairing()
+	twin.capture()
+	b := twin.seen(215, 130).Add(fyne.CurrentApp().Driver().AbsolutePositionForObject(twin.editor))
+	press(b)
+	s.says("4 pieces A2=bevel45 s1=A2~B3")
+	s.do("key", "e")
+	time.Sleep(time.Second)
+	press(save)
+	path := s.saysOf("saved ")
+	out, err := exec.Command("pdftotext", "-layout", path, "-").Output()
+	if err != nil {
+		t.Fatalf("pdftotext %s: %v", path, err)
+	}
+	if !regexp.MustCompile(`\bs1\b`).Match(out) {
+		t.Errorf("the printed pages do not name the seam s1:\n%s", out)
+	}
+}
+
+// buttonOnTop is the middle of a button of the dialog on top.
+func (b *bench) buttonOnTop(word string) fyne.Position {
+	b.t.Helper()
+	b.capture()
+	for _, o := range test.LaidOutObjects(b.win.Canvas().Overlays().Top()) {
+		if w, ok := o.(*widget.Button); ok && w.Text == word {
+			at := fyne.CurrentApp().Driver().AbsolutePositionForObject(w)
+			return at.AddXY(w.Size().Width/2, w.Size().Height/2)
+		}
+	}
+	b.t.Fatalf("no button %q", word)
+	return fyne.Position{}
 }

@@ -2,6 +2,7 @@ package desk
 
 import (
 	"fmt"
+	"math"
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
@@ -128,7 +129,7 @@ func workGives(w pattern.LineWork, thicknessMM float64) string {
 		if err != nil {
 			return sentence(err)
 		}
-		return fmt.Sprintf(tr.seam.slitGives, units.FormatDeg(deg))
+		return fmt.Sprintf(tr.seam.slitGives, units.FormatDeg(math.Round(10*deg)/10))
 	}
 	return ""
 }

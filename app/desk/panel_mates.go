@@ -116,7 +116,10 @@ func matesText(all, sure int) string {
 
 // proposalText says how well a pair fits and how much better than the next.
 func proposalText(m pattern.Proposal) string {
-	text := fmt.Sprintf(tr.seam.fits, units.FormatMM(m.ResidualMM, 1), m.Marks, m.Alone)
+	text := fmt.Sprintf(tr.seam.fitsBare, units.FormatMM(m.ResidualMM, 1))
+	if m.Marks+m.Alone > 0 {
+		text = fmt.Sprintf(tr.seam.fits, units.FormatMM(m.ResidualMM, 1), m.Marks, m.Alone)
+	}
 	switch {
 	case m.Twins:
 		text += " " + tr.seam.mirror

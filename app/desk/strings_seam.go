@@ -28,6 +28,7 @@ type seamWords struct {
 	changedLimits                                    string
 	limits                                           [9]string
 	severities                                       [3]string
+	fitsBare                                         string
 	lengths, compared                                string
 	notThese, nthPair, matesUnsure, fits, mirror     string
 	certain, rival                                   string
@@ -74,6 +75,7 @@ func englishSeam() seamWords {
 			"Sheet’s width", "Sheet’s height",
 		},
 		severities: [3]string{"Note", "Warning", "Fault"},
+		fitsBare:   "Lengths fit to %s; there are no marks.",
 		lengths:    "Lengths", compared: "%s is %s",
 		notThese: "Not these", nthPair: "%s · %s   (%d of %d)", matesUnsure: "%d pairs of edges look like mates, none for sure.",
 		fits:    "Lengths and marks fit to %s; %d marks meet, %d stay alone.",

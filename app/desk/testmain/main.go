@@ -3,6 +3,7 @@
 package main
 
 import (
+	"context"
 	"flag"
 	"fmt"
 	"os"
@@ -10,6 +11,10 @@ import (
 
 	"flatwright/app/desk"
 	"flatwright/app/desk/practice"
+	"flatwright/export/page"
+	"flatwright/export/page/draw"
+	"flatwright/export/pdf"
+	"flatwright/rectify"
 	"flatwright/trace/pattern"
 )
 
@@ -23,7 +28,35 @@ func printCuts(p pattern.Pattern) {
 			}
 		}
 	}
+	for _, m := range p.Seams {
+		fmt.Printf(" %s=%s~%s", m.ID, m.A[0].Edge, m.B[0].Edge)
+	}
 	fmt.Println()
+}
+
+// printing is the practice job with the program's own PDF.
+type printing struct{ *practice.Job }
+
+// Export writes the PDF and says where.
+func (printing) Export(_ context.Context, path string, _ *rectify.Squared, p pattern.Pattern, paper string) error {
+	setup := page.DefaultSetup()
+	var err error
+	if setup.Paper, err = page.PaperByName(paper); err != nil {
+		return err
+	}
+	f, err := os.Create(path)
+	if err != nil {
+		return err
+	}
+	if err := pdf.Write(f, draw.Document{Title: "practice", Pattern: p, Setup: setup}); err != nil {
+		f.Close()
+		return err
+	}
+	if err := f.Close(); err != nil {
+		return err
+	}
+	fmt.Println("saved", path)
+	return nil
 }
 
 func main() {
@@ -49,7 +82,7 @@ func main() {
 		o.Screenshot.Cut = pattern.Cut{Kind: pattern.Bevel, AngleDeg: bevelDeg}
 	}
 	o.Changed = printCuts
-	o.Job, o.DemoPitchMM = &j, practice.PitchMM
+	o.Job, o.DemoPitchMM = printing{&j}, practice.PitchMM
 	if err := desk.Run(o); err != nil {
 		fmt.Fprintln(os.Stderr, err)
 		os.Exit(1)
