@@ -69,6 +69,9 @@ func Find(ctx context.Context, p *photo.Photo, sizes Sizes) (*Found, error) {
 	var first error
 	err := eachReading(ctx, p, func(r reading) bool {
 		f, err := r.lattice.read(ctx, r.plane, sizes)
+		if err == nil && !r.believable(f) {
+			err = r.lattice.notFound(p.Name)
+		}
 		var kind *KindError
 		if err == nil || ctx.Err() != nil || errors.As(err, &kind) {
 			found, first = f, err

@@ -18,6 +18,8 @@ type level struct {
 	w, h   int
 	factor int
 	pix    []int32
+	// faint asks for crests that hardly stand out from the noise.
+	faint bool
 }
 
 // newLevel averages the photograph down until its long side is about

@@ -13,13 +13,22 @@ import (
 type reading struct {
 	plane   *photo.Photo
 	lattice *lattice
+	// faint tells that it began with crests that noise may make as well.
+	faint bool
 }
+
+// faintPoints is how many samples a grid that began with faint crests must
+// have to be believed: noise makes small lattices.
+const faintPoints = 300
+
+// believable reports whether a grid was not made of noise.
+func (r reading) believable(f *Found) bool { return !r.faint || len(f.Grid.Points) >= faintPoints }
 
 // eachReading looks for lines in the luminance of the photograph reduced in
 // the usual way, and hands on what it finds when that is a large lattice. If
 // that is none, or take refuses it, it looks in coarser pictures, in which fine
-// lines between the majors are gone and noise is less, in a finer one, and in
-// the colours. Last it hands on the small lattices, the one with the most
+// lines between the majors are gone and noise is less, in a finer one, for
+// fainter lines, and in the colours. Last it hands on the small lattices, the one with the most
 // evidence first. It stops when take accepts, or at an error of its own.
 func eachReading(ctx context.Context, p *photo.Photo, take func(reading) (accepted bool)) error {
 	var small []reading
@@ -28,7 +37,7 @@ func eachReading(ctx context.Context, p *photo.Photo, take func(reading) (accept
 		if err != nil {
 			return false, err
 		}
-		r := reading{plane, g}
+		r := reading{plane, g, l.faint}
 		if len(g.seen) >= goodSpans {
 			return take(r), nil
 		}
@@ -39,6 +48,11 @@ func eachReading(ctx context.Context, p *photo.Photo, take func(reading) (accept
 		if accepted, err := try(p, levelOf(p, f)); accepted || err != nil {
 			return err
 		}
+	}
+	faint := newLevel(p)
+	faint.faint = true
+	if accepted, err := try(p, faint); accepted || err != nil {
+		return err
 	}
 	if hasColour(p) && !colourless(p) {
 		for _, t := range tints() {

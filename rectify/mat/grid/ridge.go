@@ -42,7 +42,7 @@ func findRidges(l *level) (brights, darks []ridge, floorGrey float64) {
 			y0 := max(l.h*k/len(bands), armPx+1)
 			y1 := min(l.h*(k+1)/len(bands), l.h-armPx-1)
 			for y := y0; y < y1; y++ {
-				bands[k].b, bands[k].d = resp.crests(bands[k].b, bands[k].d, y, crestTimes*floor/noiseTimes)
+				bands[k].b, bands[k].d = resp.crests(bands[k].b, bands[k].d, y, l.crestTimes()*floor/noiseTimes)
 			}
 		}
 	})
@@ -121,10 +121,19 @@ const (
 	// nothing is looked at. It never falls below a third of a grey level, so
 	// that flat synthetic pictures work too.
 	noiseTimes = 3
-	// crestTimes is the same for the crests that seeds are made from, which
-	// need only be the clearer stretches of the lines.
-	crestTimes = 5
+	// clearTimes is the same for the crests that seeds are made from, which
+	// need only be the clearer stretches of the lines; faintTimes where there
+	// are none.
+	clearTimes = 5
+	faintTimes = 3
 )
+
+func (l *level) crestTimes() int32 {
+	if l.faint {
+		return faintTimes
+	}
+	return clearTimes
+}
 
 // crests appends the crest pixels of one row, of either polarity.
 func (r *response) crests(brights, darks []ridge, y int, floor int32) (b, d []ridge) {
