@@ -63,7 +63,7 @@ const (
 // Find reads the mat's lines. The columns and rows of the result count from
 // the crossing at the top left of what was seen. Sizes help to tell the lines
 // that are a pitch apart from stressed or finer ones. Errors: *NotFoundError,
-// *SpacingError, *KindError, *SlipError, *TwoGridsError, or the context's.
+// *SpacingError, *KindError, *SlipError, or the context's.
 func Find(ctx context.Context, p *photo.Photo, sizes Sizes) (*Found, error) {
 	var found *Found
 	var first error
@@ -73,8 +73,7 @@ func Find(ctx context.Context, p *photo.Photo, sizes Sizes) (*Found, error) {
 			err = r.lattice.notFound(p.Name)
 		}
 		var kind *KindError
-		var two *TwoGridsError
-		if err == nil || ctx.Err() != nil || errors.As(err, &kind) || errors.As(err, &two) {
+		if err == nil || ctx.Err() != nil || errors.As(err, &kind) {
 			found, first = f, err
 			return true
 		}
@@ -129,9 +128,6 @@ func (g *lattice) read(ctx context.Context, p *photo.Photo, sizes Sizes) (*Found
 	if err := checkCounts(f.Grid.Points, p.Name); err != nil {
 		return nil, err
 	}
-	if err := g.rival(ctx, p.Name); err != nil {
-		return nil, err
-	}
 	return f, nil
 }
 
@@ -152,7 +148,6 @@ const goodSpans = 120
 // search returns the largest lattice that any seed grows into.
 func search(ctx context.Context, l *level) (*lattice, error) {
 	brights, darks, floor := findRidges(l)
-	l.brights, l.darks, l.floor = brights, darks, floor
 	best := &lattice{lvl: l, seen: map[span]sight{}}
 	for _, side := range windowSides {
 		if side > windowSides[0] && side > 2*max(l.w, l.h) {
