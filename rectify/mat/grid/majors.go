@@ -34,8 +34,10 @@ func (g *lattice) useMajors(ctx context.Context, p *photo.Photo, sizes Sizes) (m
 	g.weigh(p)
 	defer func() { g.weighed = nil }()
 	every, phase := g.squareCells()
+	base := g.inks(every, phase)
 	var steps []int
 	e, ph := strongBoth(g.inks(every, phase), halvings, &steps)
+	halved, at := len(steps), ph
 	every, phase = compose(every, phase, e, ph)
 	if every, phase, err = g.byEmphasis(ctx, p, every, phase, sizes, &steps); err != nil {
 		return 0, nil, err
@@ -57,9 +59,35 @@ func (g *lattice) useMajors(ctx context.Context, p *photo.Photo, sizes Sizes) (m
 		for _, m := range steps[k:] {
 			coarser *= m
 		}
-		finer = append(finer, 1/float64(coarser))
+		if k == 0 || k < halved && standsOut(base, steps[:halved], k, at) {
+			finer = append(finer, 1/float64(coarser))
+		}
 	}
 	return max(g.minors(), every[0], every[1]), finer, nil
+}
+
+// standsOut reports whether the lines that only the first k groupings share,
+// and not the next one too, carry more ink than those between: where every
+// fourth line is heavy, every second is so only by half.
+func standsOut(inks [2]map[int]float64, steps []int, k int, phase [2]int) bool {
+	own := 1
+	for _, m := range steps[:k] {
+		own *= m
+	}
+	next := own * steps[k]
+	var these, between []float64
+	for f := range inks {
+		for i, v := range inks[f] {
+			switch d := i - phase[f]; {
+			case d%next == 0:
+			case d%own == 0:
+				these = append(these, v)
+			default:
+				between = append(between, v)
+			}
+		}
+	}
+	return len(these) > 0 && median(between) < steadilyWeaker*median(these)
 }
 
 // fewMajors is how many spans of majors are few.
