@@ -166,7 +166,7 @@ func (p *jointPainter) gap(wedge []view.Point, ink color.NRGBA) {
 	every := 4 * max(1, int(p.px))
 	for y := 0; y < h; y += every {
 		for x := (y / every % 2) * every / 2; x < w; x += every {
-			if q := (view.Point{X: float64(x) + 0.5, Y: float64(y) + 0.5}); insideLoop(wedge, q) {
+			if q := (view.Point{X: float64(x) + 0.5, Y: float64(y) + 0.5}); view.Inside(wedge, q) {
 				p.FillDisc(q, 1.4*p.px, ink)
 			}
 		}
@@ -185,21 +185,9 @@ func (p *jointPainter) overlap(a, b []view.Point, ink color.NRGBA) {
 				continue
 			}
 			q := view.Point{X: float64(x) + 0.5, Y: float64(y) + 0.5}
-			if insideLoop(a, q) && insideLoop(b, q) {
+			if view.Inside(a, q) && view.Inside(b, q) {
 				p.FillRect(view.Rect{Min: view.Point{X: float64(x), Y: float64(y)}, Max: view.Point{X: float64(x + 1), Y: float64(y + 1)}}, ink)
 			}
 		}
 	}
-}
-
-// insideLoop tells by the even-odd rule.
-func insideLoop(loop []view.Point, q view.Point) bool {
-	in := false
-	for i := 1; i < len(loop); i++ {
-		a, b := loop[i-1], loop[i]
-		if (a.Y > q.Y) != (b.Y > q.Y) && q.X < a.X+(q.Y-a.Y)/(b.Y-a.Y)*(b.X-a.X) {
-			in = !in
-		}
-	}
-	return in
 }

@@ -2,7 +2,6 @@ package desk
 
 import (
 	"fmt"
-	"unicode"
 
 	"flatwright/app/desk/session"
 )
@@ -43,7 +42,7 @@ func (d *desk) mate(edgeID string) bool {
 	d.pairing = ""
 	d.strip.hide()
 	if _, err := d.s.Pair(first, edgeID); err != nil {
-		d.strip.say(sentence(err))
+		d.strip.say(opening(err) + ".")
 	}
 	d.s.SelectEdge(first)
 	return true
@@ -54,7 +53,7 @@ func (d *desk) joinSure() {
 	n, err := d.s.AcceptSure()
 	switch {
 	case err != nil:
-		d.strip.say(sentence(err))
+		d.strip.say(opening(err) + ".")
 	case n == 1:
 		d.strip.tell(tr.seam.joinedOne)
 	default:
@@ -66,16 +65,7 @@ func (d *desk) joinSure() {
 // mend makes the change that a finding offers.
 func (d *desk) mend(f session.Finding) {
 	if err := d.s.Mend(f.Mend); err != nil {
-		d.strip.say(sentence(err))
+		d.strip.say(opening(err) + ".")
 	}
 	d.changed()
-}
-
-// sentence begins an error's text with a capital letter.
-func sentence(err error) string {
-	text := []rune(err.Error())
-	if len(text) > 0 {
-		text[0] = unicode.ToUpper(text[0])
-	}
-	return string(text) + "."
 }

@@ -188,7 +188,7 @@ func (p *sizeBox) typed(text string) {
 	}
 	factor, err := p.factor(text)
 	if err != nil {
-		p.d.strip.say(sentence(err))
+		p.d.strip.say(opening(err) + ".")
 		return
 	}
 	p.size.show("")
@@ -225,7 +225,7 @@ func (p *sizeBox) factor(text string) (float64, error) {
 // report says why an edit was refused, and shows what has changed.
 func (d *desk) report(err error) {
 	if err != nil {
-		d.strip.say(sentence(err))
+		d.strip.say(opening(err) + ".")
 	}
 	d.changed()
 }

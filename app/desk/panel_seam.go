@@ -78,7 +78,7 @@ func (p *seamBox) update(edge pattern.Edge) {
 	measure, err := p.d.s.Measure(m.ID)
 	if err != nil {
 		p.lengths.SetText("")
-		p.compare.SetText(sentence(err))
+		p.compare.SetText(opening(err) + ".")
 		return
 	}
 	p.lengths.SetText(fmt.Sprintf(tr.seam.sides, units.FormatMM(measure.A.LengthMM, 1), units.FormatMM(measure.B.LengthMM, 1)))
@@ -202,7 +202,7 @@ func (p *seamBox) onSeam(edit func(m pattern.Seam) error) {
 		return
 	}
 	if err := edit(m); err != nil {
-		p.d.strip.say(sentence(err))
+		p.d.strip.say(opening(err) + ".")
 	}
 	p.d.changed()
 }
@@ -212,7 +212,7 @@ func (p *seamBox) accept() {
 		return
 	}
 	if err := p.d.s.Accept(p.offer); err != nil {
-		p.d.strip.say(sentence(err))
+		p.d.strip.say(opening(err) + ".")
 	}
 	p.d.changed()
 }

@@ -100,6 +100,11 @@ func english() *words {
 			session.ActionKind: "which lines", session.ActionRaised: "thick pieces", session.ActionSheet: "size of the sheet %s",
 			session.ActionSheetCorner: "corner %s of the sheet", session.ActionMoveSheetCorner: "move corner %s of the sheet",
 			session.ActionRemoveSheetCorner: "remove corner %s of the sheet", session.ActionCheck: "check %s", session.ActionRemoveCheck: "remove check %s",
+			session.ActionPair: "seam of %s", session.ActionUnpair: "taking %s apart", session.ActionTurn: "angle of %s",
+			session.ActionMarks: "marks of %s", session.ActionMend: "%s", session.ActionBreak: "dividing an edge of %s",
+			session.ActionJoin: "joining %s with the next", session.ActionWords: "words on %s", session.ActionFace: "face of %s",
+			session.ActionMirrored: "turning over of %s", session.ActionAllowance: "allowance of %s",
+			session.ActionLineWork: "work along a line", session.ActionScalePattern: "size of the pattern", session.ActionLimits: "limits",
 		},
 		helpKeys: [][2]string{
 			{"O, Ctrl+O", "open a photograph"},

@@ -1,7 +1,5 @@
 package desk
 
-import "flatwright/app/desk/session"
-
 // seamWords is every text about seams, marks and mends.
 type seamWords struct {
 	head, none, pick, pair, stop, apart              string
@@ -36,7 +34,6 @@ type seamWords struct {
 	scoreGives, grooveGives, slitGives               string
 	lineNeedsThickness                               string
 	lineKinds                                        [4]string
-	actions                                          map[session.Action]string
 }
 
 func englishSeam() seamWords {
@@ -86,12 +83,5 @@ func englishSeam() seamWords {
 		scoreGives: "Leaves %s uncut.", grooveGives: "Cut the V from the back, %s either side of square, %s wide.", slitGives: "Bends by %s when it is opened so far.",
 		lineNeedsThickness: "Give the piece its thickness first: the depth follows from it.",
 		lineKinds:          [4]string{"Drawn only", "Score", "V-groove", "Slit"},
-		actions: map[session.Action]string{
-			session.ActionPair: "seam of %s", session.ActionUnpair: "taking %s apart", session.ActionTurn: "angle of %s",
-			session.ActionMarks: "marks of %s", session.ActionMend: "%s", session.ActionBreak: "dividing an edge of %s",
-			session.ActionJoin: "joining %s with the next", session.ActionWords: "words on %s", session.ActionFace: "face of %s",
-			session.ActionMirrored: "turning over of %s", session.ActionAllowance: "allowance of %s",
-			session.ActionLineWork: "work along a line", session.ActionScalePattern: "size of the pattern", session.ActionLimits: "limits",
-		},
 	}
 }

@@ -70,9 +70,6 @@ func tapeTitle(a, b view.Point) string {
 // editTitle names an edit for the words beside undo.
 func editTitle(e session.Edit) string {
 	t := tr.actions[e.Action]
-	if t == "" {
-		t = tr.seam.actions[e.Action]
-	}
 	if strings.Contains(t, "%s") {
 		t = strings.Join(strings.Fields(fmt.Sprintf(t, e.Target)), " ")
 	}

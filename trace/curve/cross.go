@@ -2,6 +2,7 @@ package curve
 
 import (
 	"math"
+	"slices"
 
 	"flatwright/rectify/mat"
 )
@@ -128,4 +129,21 @@ func (p Path) Meets(q Path, toleranceMM float64) (c Crossing, found bool) {
 		}
 	}
 	return Crossing{}, false
+}
+
+// RowCrossings returns the x at which closed polygons cross a row y, ascending:
+// by the even-odd rule what lies between the first and the second, the third
+// and the fourth and so on is inside.
+func RowCrossings(rings [][]mat.Point, y float64) []float64 {
+	var xs []float64
+	for _, r := range rings {
+		for i, a := range r {
+			b := r[(i+1)%len(r)]
+			if (a.Y > y) != (b.Y > y) {
+				xs = append(xs, a.X+(y-a.Y)*(b.X-a.X)/(b.Y-a.Y))
+			}
+		}
+	}
+	slices.Sort(xs)
+	return xs
 }

@@ -2,9 +2,9 @@ package tape
 
 import (
 	"math"
-	"sort"
 
 	"flatwright/rectify/mat"
+	"flatwright/trace/curve"
 )
 
 // inside is a coarse map of a piece: how far into the material a place lies.
@@ -44,16 +44,7 @@ func newInside(p Piece) *inside {
 func (m *inside) fill(rings [][]mat.Point) {
 	for j := range m.h {
 		y := m.y0 + float64(j)*cellMM
-		var xs []float64
-		for _, r := range rings {
-			for i, a := range r {
-				b := r[(i+1)%len(r)]
-				if (a.Y > y) != (b.Y > y) {
-					xs = append(xs, a.X+(y-a.Y)*(b.X-a.X)/(b.Y-a.Y))
-				}
-			}
-		}
-		sort.Float64s(xs)
+		xs := curve.RowCrossings(rings, y)
 		for k := 0; k+1 < len(xs); k += 2 {
 			lo, hi := int(math.Ceil((xs[k]-m.x0)/cellMM)), int((xs[k+1]-m.x0)/cellMM)
 			for i := max(lo, 0); i <= min(hi, m.w-1); i++ {

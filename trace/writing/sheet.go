@@ -2,9 +2,9 @@ package writing
 
 import (
 	"math"
-	"sort"
 
 	"flatwright/rectify/mat"
+	"flatwright/trace/curve"
 )
 
 // sheet is a piece flattened, one luminance a cell. It serves to look for ink;
@@ -69,16 +69,7 @@ func (s *sheet) fill() {
 	rings := s.rings()
 	for j := range s.h {
 		y := s.y0 + float64(j)*cellMM
-		var xs []float64
-		for _, r := range rings {
-			for i, a := range r {
-				b := r[(i+1)%len(r)]
-				if (a.Y > y) != (b.Y > y) {
-					xs = append(xs, a.X+(y-a.Y)*(b.X-a.X)/(b.Y-a.Y))
-				}
-			}
-		}
-		sort.Float64s(xs)
+		xs := curve.RowCrossings(rings, y)
 		for k := 0; k+1 < len(xs); k += 2 {
 			lo, hi := int(math.Ceil((xs[k]-s.x0)/cellMM)), int((xs[k+1]-s.x0)/cellMM)
 			for i := max(lo, 0); i <= min(hi, s.w-1); i++ {

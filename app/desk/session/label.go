@@ -35,7 +35,7 @@ func labelPlace(p pattern.Piece) mat.Point {
 		}
 		in := false
 		for _, l := range loops {
-			in = in != inside(l, at)
+			in = in != view.Inside(l, at)
 		}
 		if d := clearance(lines, at, room); in && d > room {
 			best, room = at, d

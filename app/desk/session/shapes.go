@@ -292,21 +292,9 @@ func distance(pts []view.Point, at view.Point) float64 {
 // Its openings count as part of it: a click there means the piece.
 func (s *Shapes) PieceAt(in Space, at view.Point) string {
 	for _, p := range s.Pieces {
-		if inside(p.Outline.In(in), at) {
+		if view.Inside(p.Outline.In(in), at) {
 			return p.ID
 		}
 	}
 	return ""
-}
-
-// inside tells by the even-odd rule.
-func inside(loop []view.Point, at view.Point) bool {
-	in := false
-	for i := 1; i < len(loop); i++ {
-		a, b := loop[i-1], loop[i]
-		if (a.Y > at.Y) != (b.Y > at.Y) && at.X < a.X+(at.Y-a.Y)*(b.X-a.X)/(b.Y-a.Y) {
-			in = !in
-		}
-	}
-	return in
 }

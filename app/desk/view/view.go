@@ -147,3 +147,16 @@ func (v View) RulerStep(minPx float64) float64 {
 	}
 	return p * 10
 }
+
+// Inside tells by the even-odd rule whether a place lies in a closed loop, whose
+// last point repeats the first.
+func Inside(loop []Point, at Point) bool {
+	in := false
+	for i := 1; i < len(loop); i++ {
+		a, b := loop[i-1], loop[i]
+		if (a.Y > at.Y) != (b.Y > at.Y) && at.X < a.X+(at.Y-a.Y)*(b.X-a.X)/(b.Y-a.Y) {
+			in = !in
+		}
+	}
+	return in
+}

@@ -6,8 +6,9 @@
 // seeds a lattice, which grows span by span as far as its camera model,
 // refitted at every round, predicts lines that are really there. Every line
 // is then located in the photograph itself, by profiles across it between
-// the crossings. Since every span is found where one global model expects
-// it, lattice indices cannot slip round a cycle.
+// the crossings. Every span is found where one global model expects it; that
+// the numbers of the lines are right is then proven without the model, step by
+// step, by the distances measured (checkCounts).
 package grid
 
 import (

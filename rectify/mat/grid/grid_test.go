@@ -124,11 +124,11 @@ func TestStrongPhase(t *testing.T) {
 		"fifths are no 2s": {inks(1, 0.5, 0.5, 0.5, 0.5), 1, 0},
 		"too few":          {map[int]float64{0: 1, 1: 0.5}, 1, 0},
 	} {
-		if every, phase := strongEvery(tc.ink, halvings); every != tc.every || phase != tc.phase {
+		if every, phase := strongOf(tc.ink, halvings); every != tc.every || phase != tc.phase {
 			t.Errorf("%s: every %d from %d, want %d from %d", name, every, phase, tc.every, tc.phase)
 		}
 	}
-	if every, phase := strongEvery(inks(0.5, 0.5, 1, 0.5, 0.5), emphases); every != 5 || phase != 2 {
+	if every, phase := strongOf(inks(0.5, 0.5, 1, 0.5, 0.5), emphases); every != 5 || phase != 2 {
 		t.Errorf("fifths: every %d from %d, want 5 from 2", every, phase)
 	}
 }
@@ -187,4 +187,10 @@ func BenchmarkFind(b *testing.B) {
 			b.Fatal(err)
 		}
 	}
+}
+
+// strongOf is strongBoth where the other family has no lines to tell by.
+func strongOf(ink map[int]float64, tries []int) (every, phase int) {
+	e, p := strongBoth([2]map[int]float64{ink, nil}, tries, nil)
+	return e[0], p[0]
 }

@@ -9,12 +9,46 @@ import (
 )
 
 // useMajors rescales the lattice so that one step is the distance between
-// the mat's major lines both ways, and returns how many minor steps divide
-// it, and the spacings, in steps before, at which lines stand out in turn. The
-// two families may have been caught at different lines: first the cells are
-// made square, then both families are asked together which of their lines are
-// the stronger.
+// the mat's major lines both ways. It returns how many minor steps divide that
+// pitch, and the finer spacings, in pitches, whose lines stand out from those
+// between. The two families may have been caught at different lines: first the
+// cells are made square, then both families are asked together which of their
+// lines are the stronger.
 func (g *lattice) useMajors(ctx context.Context, p *photo.Photo, sizes Sizes) (minorPerPitch int, finer []float64, err error) {
+	if err := g.subdivideHidden(ctx); err != nil {
+		return 0, nil, err
+	}
+	g.tighten()
+	g.weigh(p)
+	defer func() { g.weighed = nil }()
+	every, phase := g.squareCells()
+	inks := g.inks(every, phase)
+	var steps []int
+	halved, from := strongBoth(inks, halvings, &steps)
+	finer = finerSpacings(inks, steps, from)
+	every, phase = compose(every, phase, halved, from)
+	if every, phase, err = g.byEmphasis(ctx, p, every, phase, sizes, &finer); err != nil {
+		return 0, nil, err
+	}
+	if every == [2]int{1, 1} {
+		return g.minors(), finer, nil
+	}
+	if g.majorsSeen(every, phase) < fewMajors {
+		// So few do not hold a model: it is settled on all lines first.
+		if err := g.grow(ctx, noLimit); err != nil {
+			return 0, nil, err
+		}
+		g.tighten()
+	}
+	if err := g.regroupTo(ctx, every, phase); err != nil {
+		return 0, nil, err
+	}
+	return max(g.minors(), every[0], every[1]), finer, nil
+}
+
+// subdivideHidden counts lines that stand between the lattice's own and are as
+// strong, and those that make its cells square, and grows on them.
+func (g *lattice) subdivideHidden(ctx context.Context) error {
 	changed := false
 	for _, f := range families {
 		if m := g.hiddenEquals(f); m > 1 {
@@ -25,45 +59,26 @@ func (g *lattice) useMajors(ctx context.Context, p *photo.Photo, sizes Sizes) (m
 	if g.squareBySubdividing() {
 		changed = true
 	}
-	if changed {
-		if err := g.grow(ctx, 2*firstSpans); err != nil {
-			return 0, nil, err
-		}
+	if !changed {
+		return nil
 	}
-	g.tighten()
-	g.weigh(p)
-	defer func() { g.weighed = nil }()
-	every, phase := g.squareCells()
-	base := g.inks(every, phase)
-	var steps []int
-	e, ph := strongBoth(g.inks(every, phase), halvings, &steps)
-	halved, at := len(steps), ph
-	every, phase = compose(every, phase, e, ph)
-	if every, phase, err = g.byEmphasis(ctx, p, every, phase, sizes, &steps); err != nil {
-		return 0, nil, err
-	}
-	if every != [2]int{1, 1} {
-		if g.majorsSeen(every, phase) < fewMajors {
-			// So few do not hold a model: it is settled on all lines first.
-			if err := g.grow(ctx, noLimit); err != nil {
-				return 0, nil, err
-			}
-			g.tighten()
-		}
-		if err := g.regroupTo(ctx, every, phase); err != nil {
-			return 0, nil, err
-		}
-	}
+	return g.grow(ctx, 2*firstSpans)
+}
+
+// finerSpacings lists, in pitches, the spacings that groupings of the base
+// lines have passed through on the way to the pitch: the base itself, and those
+// whose own lines stand out.
+func finerSpacings(inks [2]map[int]float64, steps []int, phase [2]int) (finer []float64) {
 	for k := range steps {
-		coarser := 1
+		pitch := 1
 		for _, m := range steps[k:] {
-			coarser *= m
+			pitch *= m
 		}
-		if k == 0 || k < halved && standsOut(base, steps[:halved], k, at) {
-			finer = append(finer, 1/float64(coarser))
+		if k == 0 || standsOut(inks, steps, k, phase) {
+			finer = append(finer, 1/float64(pitch))
 		}
 	}
-	return max(g.minors(), every[0], every[1]), finer, nil
+	return finer
 }
 
 // standsOut reports whether the lines that only the first k groupings share,
@@ -209,7 +224,7 @@ const (
 // the pitch, or only stresses lines that are a pitch apart already. It makes
 // the pitch only if the camera would otherwise hang too high to be held, or
 // the mat be larger than mats are.
-func (g *lattice) byEmphasis(ctx context.Context, ph *photo.Photo, every, phase [2]int, sizes Sizes, steps *[]int) (e, p [2]int, err error) {
+func (g *lattice) byEmphasis(ctx context.Context, p *photo.Photo, every, phase [2]int, sizes Sizes, finer *[]float64) (outEvery, outPhase [2]int, err error) {
 	if sizes.PitchMM <= 0 {
 		return every, phase, nil
 	}
@@ -220,15 +235,20 @@ func (g *lattice) byEmphasis(ctx context.Context, ph *photo.Photo, every, phase 
 			return every, phase, err
 		}
 		g.tighten()
-		g.weigh(ph)
+		g.weigh(p)
 	}
 	for g.tooLarge(every, sizes) {
-		m, to := strongStep(g.inks(every, phase), emphases)
+		m, from := strongStep(g.inks(every, phase), emphases)
 		if m == 1 {
 			break
 		}
-		every, phase = compose(every, phase, [2]int{m, m}, to)
-		*steps = append(*steps, m)
+		every, phase = compose(every, phase, [2]int{m, m}, from)
+		if len(*finer) == 0 {
+			*finer = []float64{1}
+		}
+		for k := range *finer {
+			(*finer)[k] /= float64(m)
+		}
 	}
 	return every, phase, nil
 }
@@ -249,19 +269,12 @@ func (g *lattice) tooLarge(every [2]int, sizes Sizes) bool {
 	return false
 }
 
-// strongEvery finds whether every m-th line of a family carries clearly more
-// ink than those between, and the phase of the strong ones; 1 and 0 when all
-// carry alike. Of the groupings tried the smallest is taken, and the strong
-// lines are then looked at in the same way: eighths make halves, and halves
-// the inch.
-func strongEvery(inkOf map[int]float64, tries []int) (every, phase int) {
-	e, p := strongBoth([2]map[int]float64{inkOf, nil}, tries, nil)
-	return e[0], p[0]
-}
-
-// strongBoth is strongEvery of both families of a lattice of square cells: a
-// mat's pitch is the same both ways, so both must agree on every grouping,
-// each with a phase of its own.
+// strongBoth finds whether every m-th line of both families carries clearly
+// more ink than those between, and the phase of the strong ones; 1 and 0 when
+// all carry alike. Of the groupings tried the smallest is taken, and the strong
+// lines are then looked at in the same way: eighths make halves, and halves the
+// inch. A mat's pitch is the same both ways, so both families must agree on
+// every grouping, each with a phase of its own; steps, when not nil, lists them.
 func strongBoth(inks [2]map[int]float64, tries []int, steps *[]int) (every, phase [2]int) {
 	every = [2]int{1, 1}
 	for {
