@@ -1,6 +1,7 @@
 package grid
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -28,10 +29,17 @@ func (e *SlipError) Error() string {
 }
 
 const (
-	// slipPitch is the lack of distance, in pitches, that is a slip.
+	// slipPitch is the lack of distance, in pitches, that is a slip: a line
+	// counted wrongly is a whole one off, one caught between two is half.
 	slipPitch = 0.3
-	// slipVotes is at how many places along two lines it must be seen.
+	// slipSpread is by how much, in pitches, the places along two lines may
+	// differ in the median: texture taken for a line lies anywhere.
+	slipSpread = 0.15
+	// slipVotes is between how many pairs of crossings it must be seen.
 	slipVotes = 3
+	// slipSpans is the widest gap judged by the spacing at its sides: across a
+	// wider one a lens may change it by as much as a slip would.
+	slipSpans = 10
 )
 
 // checkCounts proves the numbers of the lines without the model that they were
@@ -46,11 +54,7 @@ func checkCounts(points []mat.LinePoint, name string) error {
 			row.gaps(lacks)
 		}
 		for between, seen := range lacks {
-			if len(seen) < slipVotes {
-				continue
-			}
-			slices.SortFunc(seen, func(a, b gapSeen) int { return int(math.Copysign(1, a.lack-b.lack)) })
-			if mid := seen[len(seen)/2]; math.Abs(mid.lack) > slipPitch {
+			if mid, ok := slipOf(seen); ok {
 				return &SlipError{Photo: name, Family: f, Between: between, OffPitch: mid.lack, At: mid.at}
 			}
 		}
@@ -58,10 +62,30 @@ func checkCounts(points []mat.LinePoint, name string) error {
 	return nil
 }
 
+// slipOf returns what several places along two lines agree on, and whether it
+// is a slip.
+func slipOf(seen []gapSeen) (mid gapSeen, ok bool) {
+	places := map[int]bool{}
+	for _, g := range seen {
+		places[g.cell] = true
+	}
+	if len(places) < slipVotes {
+		return gapSeen{}, false
+	}
+	slices.SortFunc(seen, func(a, b gapSeen) int { return cmp.Compare(a.lack, b.lack) })
+	mid = seen[len(seen)/2]
+	offs := make([]float64, len(seen))
+	for k, g := range seen {
+		offs[k] = math.Abs(g.lack - mid.lack)
+	}
+	return mid, math.Abs(mid.lack) > slipPitch && median(offs) < slipSpread
+}
+
 // gapSeen is by how many pitches a gap is wider than its numbers say.
 type gapSeen struct {
 	lack float64
 	at   photo.Point
+	cell int // between which crossings along the lines
 }
 
 // placeRow is the samples of a family's lines at one place along them, by the
@@ -94,7 +118,7 @@ func (r placeRow) gaps(into map[[2]int][]gapSeen) {
 	for k := 0; k+1 < len(r); k++ {
 		n := r[k+1].Index - r[k].Index
 		before, after := k-1, k+1
-		if before < 0 || after+1 >= len(r) || r[k].Index-r[before].Index != 1 || r[after+1].Index-r[after].Index != 1 {
+		if n > slipSpans || before < 0 || after+1 >= len(r) || r[k].Index-r[before].Index != 1 || r[after+1].Index-r[after].Index != 1 {
 			continue
 		}
 		spacing := math.Sqrt(apart(before) * apart(after))
@@ -104,6 +128,6 @@ func (r placeRow) gaps(into map[[2]int][]gapSeen) {
 		}
 		at := photo.Point{X: (r[k].At.X + r[k+1].At.X) / 2, Y: (r[k].At.Y + r[k+1].At.Y) / 2}
 		between := [2]int{r[k].Index, r[k+1].Index}
-		into[between] = append(into[between], gapSeen{lack: float64(n) * (apart(k)/spacing - 1), at: at})
+		into[between] = append(into[between], gapSeen{lack: float64(n) * (apart(k)/spacing - 1), at: at, cell: int(math.Floor(r[k].Along))})
 	}
 }

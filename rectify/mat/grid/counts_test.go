@@ -2,7 +2,10 @@ package grid
 
 import (
 	"errors"
+	"math/rand/v2"
 	"testing"
+
+	"pgregory.net/rapid"
 
 	"flatwright/rectify/mat"
 	"flatwright/rectify/photo"
@@ -58,4 +61,22 @@ func TestCountsAreProven(t *testing.T) {
 			t.Errorf("%s: found at %+v", c.name, slip)
 		}
 	}
+}
+
+// Texture that was taken for lines lies anywhere, and is no slip.
+func TestTextureIsNoSlip(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		points := ruled(func(float64) bool { return false })
+		seed := rapid.Uint64().Draw(t, "seed")
+		rng := rand.New(rand.NewPCG(seed, 5))
+		for i := range points {
+			// A piece over columns 4 to 9 shows lines up to 0.15 pitch off.
+			if p := &points[i]; p.Family == mat.Columns && p.Index >= 4 && p.Index < 9 && p.Along > 3 && p.Along < 8 {
+				p.At.X += 60 * 0.15 * (2*rng.Float64() - 1)
+			}
+		}
+		if err := checkCounts(points, "a.jpg"); err != nil {
+			t.Fatal(err)
+		}
+	})
 }

@@ -64,7 +64,7 @@ const (
 // Find reads the mat's lines. The columns and rows of the result count from
 // the crossing at the top left of what was seen. Sizes help to tell the lines
 // that are a pitch apart from stressed or finer ones. Errors: *NotFoundError,
-// *SpacingError, *KindError, *SlipError, or the context's.
+// *SpacingError, *KindError, *SlipError, *TwoGridsError, or the context's.
 func Find(ctx context.Context, p *photo.Photo, sizes Sizes) (*Found, error) {
 	var found *Found
 	var first error
@@ -74,7 +74,8 @@ func Find(ctx context.Context, p *photo.Photo, sizes Sizes) (*Found, error) {
 			err = r.lattice.notFound(p.Name)
 		}
 		var kind *KindError
-		if err == nil || ctx.Err() != nil || errors.As(err, &kind) {
+		var two *TwoGridsError
+		if err == nil || ctx.Err() != nil || errors.As(err, &kind) || errors.As(err, &two) {
 			found, first = f, err
 			return true
 		}
@@ -120,6 +121,9 @@ func (g *lattice) read(ctx context.Context, p *photo.Photo, sizes Sizes) (*Found
 		}
 	}
 	g.dropStrays()
+	if err := g.joinParts(ctx, p.Name); err != nil {
+		return nil, err
+	}
 	g.renumber()
 	f, err := g.measure(ctx, p)
 	if err != nil {
@@ -149,6 +153,7 @@ const goodSpans = 120
 // search returns the largest lattice that any seed grows into.
 func search(ctx context.Context, l *level) (*lattice, error) {
 	brights, darks, floor := findRidges(l)
+	l.brights, l.darks, l.floor = brights, darks, floor
 	best := &lattice{lvl: l, seen: map[span]sight{}}
 	for _, side := range windowSides {
 		if side > windowSides[0] && side > 2*max(l.w, l.h) {

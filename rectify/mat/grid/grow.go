@@ -237,12 +237,7 @@ const (
 // growRound probes every span not yet seen whose centre lies within reach
 // steps of one seen, and returns how many were met.
 func (g *lattice) growRound(reach int, tried map[span]int) int {
-	lo, hi := [2]int{math.MaxInt, math.MaxInt}, [2]int{math.MinInt, math.MinInt}
-	for s := range g.seen {
-		for d, v := range s.cell() {
-			lo[d], hi[d] = min(lo[d], v-reach), max(hi[d], v+1+reach)
-		}
-	}
+	lo, hi := g.cellBounds(reach)
 	near := newOccupancy(lo, hi)
 	for s := range g.seen {
 		near.mark(s.cell())
@@ -256,6 +251,18 @@ func (g *lattice) growRound(reach int, tried map[span]int) int {
 		tried[s]++
 	}
 	return g.probeAll(todo, laterReachPitch)
+}
+
+// cellBounds returns the crossings that bound all cells within reach of a span
+// seen.
+func (g *lattice) cellBounds(reach int) (lo, hi [2]int) {
+	lo, hi = [2]int{math.MaxInt, math.MaxInt}, [2]int{math.MinInt, math.MinInt}
+	for s := range g.seen {
+		for d, v := range s.cell() {
+			lo[d], hi[d] = min(lo[d], v-reach), max(hi[d], v+1+reach)
+		}
+	}
+	return lo, hi
 }
 
 // probeAll probes spans on all processors and keeps those met.

@@ -20,6 +20,10 @@ type level struct {
 	pix    []int32
 	// faint asks for crests that hardly stand out from the noise.
 	faint bool
+	// brights and darks are the crests that were found, floor the least height
+	// of a line; empty before a search.
+	brights, darks []ridge
+	floor          float64
 }
 
 // newLevel averages the photograph down until its long side is about

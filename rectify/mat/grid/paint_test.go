@@ -34,20 +34,25 @@ const (
 // paint draws a mat of 24 by 18 pitches seen through a camera, every pixel
 // the mean of 3 x 3 samples.
 func paint(m lens.Model, w, h int, pr print, seed uint64) *photo.Photo {
-	p := &photo.Photo{Name: "painted.png", Width: w, Height: h, Luma: make([]byte, w*h), RGB: make([]byte, 3*w*h)}
 	rng := rand.New(rand.NewPCG(seed, 7))
 	var discs [][3]float64
 	for hidden := 0.0; hidden < pr.cover*24*18; hidden += math.Pi * 1.5 * 1.5 {
 		discs = append(discs, [3]float64{24 * rng.Float64(), 18 * rng.Float64(), 150 + 80*rng.Float64()})
 	}
+	return paintPlane(m, w, h, pr.noise, rng, func(x, y float64) float64 { return pr.at(x, y, discs) })
+}
+
+// paintPlane draws a plane whose luminance at a place in pitches is at.
+func paintPlane(m lens.Model, w, h int, noise float64, rng *rand.Rand, at func(x, y float64) float64) *photo.Photo {
+	p := &photo.Photo{Name: "painted.png", Width: w, Height: h, Luma: make([]byte, w*h), RGB: make([]byte, 3*w*h)}
 	eachRowBand(h, func(y0, y1 int) {
 		for y := y0; y < y1; y++ {
 			for x := range w {
 				sum := 0.0
 				for k := range 9 {
-					at, ok := m.ToMat(photo.Point{X: float64(x) + float64(k%3-1)/3, Y: float64(y) + float64(k/3-1)/3})
+					q, ok := m.ToMat(photo.Point{X: float64(x) + float64(k%3-1)/3, Y: float64(y) + float64(k/3-1)/3})
 					if ok {
-						sum += pr.at(at.X/printMM, at.Y/printMM, discs) / 9
+						sum += at(q.X/printMM, q.Y/printMM) / 9
 					}
 				}
 				p.Luma[y*w+x] = byte(sum + 0.5)
@@ -55,7 +60,7 @@ func paint(m lens.Model, w, h int, pr print, seed uint64) *photo.Photo {
 		}
 	})
 	for i := range p.Luma {
-		v := float64(p.Luma[i]) + pr.noise*rng.NormFloat64()
+		v := float64(p.Luma[i]) + noise*rng.NormFloat64()
 		p.Luma[i] = byte(min(max(v, 0), 255) + 0.5)
 	}
 	return p
