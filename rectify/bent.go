@@ -9,14 +9,14 @@ import (
 const (
 	// bentAdviseMM is the miss that neighbouring lines share, in mm, worth
 	// speaking of: no flat mat reaches it under lenses to 13 mm-equivalent with
-	// each line printed off by 0.1 mm, and half of it is soon lost on a seam.
-	bentAdviseMM = 0.3
-	// bentRefuseMM is the miss at which the photograph is refused: twice what a
-	// flat mat can show. Lines are only followed to about a millimetre from
-	// their place, so that so large a miss is all that is left of a swell that
-	// puts a piece a millimetre or more off (swells of 4 mm, drawn, show 0.6 to
-	// 0.9 mm, and so do those of 8 mm).
-	bentRefuseMM = 0.6
+	// each line printed off by 0.1 mm.
+	bentAdviseMM = 0.22
+	// bentRefuseMM is the miss at which the photograph is refused: more than
+	// any flat mat shows, drawn or photographed. It is a lower bound of the
+	// error in the place itself, and lines are followed no further than a
+	// millimetre or two, so that it may be all that is seen of a swell that
+	// puts a piece several millimetres off.
+	bentRefuseMM = 0.3
 )
 
 // BentError reports a mat that does not lie flat: its lines run where no

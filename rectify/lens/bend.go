@@ -9,190 +9,155 @@ import (
 // Bend is what neighbouring lines miss the fit by together: a mat that does
 // not lie flat, or is printed unevenly. The zero Bend means none was seen, or
 // too few lines to see one.
+//
+// Where lines run in both directions this is the error in the place itself,
+// whatever the lens terms and the tilt took up of the bend: what they took up
+// is no error there. A bend between lines, under a piece or beyond the last
+// line, is not seen, and neither is one whose lines ran so far off that they
+// were not followed: then only its foot shows.
 type Bend struct {
 	// RMSMM is the root mean square of the shared miss over the lines used.
 	RMSMM float64
-	// WorstMM is its largest size, and At the place on the mat. It is what
-	// the flat fit leaves, so the error in the place itself; the lens terms
-	// and the tilt take up a part of a wide bend.
+	// WorstMM is its largest size, and At the place on the mat: a lower bound
+	// of the error there, three standard errors of the readings taken off.
 	WorstMM float64
 	At      mat.Point
 }
 
-const (
-	// bendStretchPitches is the length of the stretches of line whose median
-	// counts as one reading.
-	bendStretchPitches = 2
-	// bendReachPitches is the standard deviation of the smoothing, or
-	// 1/bendReachPart of the field when the lines are closer.
-	bendReachPitches = 1.5
-	bendReachPart    = 18
-	// bendCutOff is where the smoothing ends, in standard deviations.
-	bendCutOff = 2.5
-	// leastBendWeight is the weight of readings below which a place is not
-	// judged; a reading at the place itself weighs 1.
-	leastBendWeight = 0.8
-	// bendSteps is the fineness of the search.
-	bendSteps = 20
-	// leastBendLines of each family are needed.
-	leastBendLines = 5
-	// strayPart is the part of a pitch beyond which a sample says nothing of
-	// its line: it may lie on another.
-	strayPart = 0.3
-)
+// bendSteps is the fineness of the search.
+const bendSteps = 24
 
-// Bend returns the smooth part of the residuals that the lines share and no
-// lens explains. The odd-numbered and the even-numbered lines are smoothed
-// apart, and what both agree on counts: the noise of samples, the errors of
+// Bend returns the smooth part of the residuals that neighbouring lines share
+// and no lens explains, at the widths of three to nine lines. Noise, errors of
 // single printed lines and writing on the mat are not shared and drop out.
 // Samples set aside take part, since a mat that stands up sets them aside.
 func (f *Fit) Bend() Bend {
-	if f.Crossings != nil || f.cam.scalePx == 0 {
+	if f.bend == nil {
 		return Bend{}
 	}
-	b := f.bendField()
-	if b == nil {
-		return Bend{}
-	}
-	low, high := bounds(f.Hull)
-	var out Bend
-	sum, n := 0.0, 0.0
-	for r := range bendSteps {
-		for c := range bendSteps {
-			at := mat.Point{
-				X: low.X + (high.X-low.X)*(float64(c)+0.5)/bendSteps,
-				Y: low.Y + (high.Y-low.Y)*(float64(r)+0.5)/bendSteps,
-			}
-			product, shared, ok := b.at(at)
-			if !ok {
-				continue
-			}
-			sum += product
-			n++
-			if shared > out.WorstMM {
-				out.WorstMM, out.At = shared, at
+	out := Bend{RMSMM: f.bend.rmsMM}
+	for r := range bendSteps + 1 {
+		for c := range bendSteps + 1 {
+			if v := f.bend.missMM[r][c]; v > out.WorstMM {
+				out.WorstMM, out.At = v, f.bend.place(c, r)
 			}
 		}
 	}
-	out.RMSMM = math.Sqrt(max(sum/max(n, 1), 0))
 	return out
 }
 
-// bendReading is how far a stretch of a printed line lies from its place.
-type bendReading struct {
-	at mat.Point
-	mm float64
-}
-
-// bendField holds the readings by family and by the line's parity.
+// bendField holds how far the lines of both families lie from their places.
 type bendField struct {
-	readings [2][2][]bendReading
-	reachMM  float64
+	families  [2]bendFamily
+	low, high mat.Point
+	// missMM is the length of the miss that the lines about a place share in
+	// both directions; 0 where none run. rmsMM is over the places with lines.
+	missMM [bendSteps + 1][bendSteps + 1]float64
+	rmsMM  float64
 }
 
-type stretchKey struct {
-	line    lineKey
-	stretch int
+// place is a place of the search, in mm.
+func (b *bendField) place(c, r int) mat.Point {
+	return mat.Point{
+		X: b.low.X + (b.high.X-b.low.X)*float64(c)/bendSteps,
+		Y: b.low.Y + (b.high.Y-b.low.Y)*float64(r)/bendSteps,
+	}
 }
 
-// bendField gathers the readings; nil when there are too few lines.
-func (f *Fit) bendField() *bendField {
-	stretches := map[stretchKey][]float64{}
-	lines := map[lineKey]bool{}
-	for _, list := range [2][]mat.LinePoint{f.Points, f.Rejected} {
-		for _, p := range list {
-			k, mm, ok := f.bendSample(p)
-			if !ok {
-				continue
+// look fills the misses.
+func (b *bendField) look() {
+	sum, n := 0.0, 0.0
+	for r := range bendSteps + 1 {
+		for c := range bendSteps + 1 {
+			at := b.place(c, r)
+			x, ok1 := b.families[0].shared(at.X, at.Y)
+			y, ok2 := b.families[1].shared(at.Y, at.X)
+			if ok1 || ok2 {
+				v := math.Hypot(x, y)
+				b.missMM[r][c] = v
+				sum += v * v
+				n++
 			}
-			stretches[k] = append(stretches[k], mm)
-			lines[k.line] = true
 		}
 	}
-	var count [2]int
-	for k := range lines {
-		count[familyIndex(k.family)]++
+	b.rmsMM = math.Sqrt(sum / max(n, 1))
+}
+
+// squareMM2 is the square of the miss believed at a place: what is shared
+// about it, or beyond the lines where they end, and its mean over the mat,
+// since what bends where lines are seen bends where they are not.
+func (b *bendField) squareMM2(at mat.Point) float64 {
+	if b == nil || b.rmsMM == 0 {
+		return 0
 	}
-	if min(count[0], count[1]) < leastBendLines {
+	step := func(v, low, high float64) int {
+		t := (v - low) / max(high-low, 1e-9) * bendSteps
+		return int(min(max(t, 0), bendSteps-1))
+	}
+	c, r := step(at.X, b.low.X, b.high.X), step(at.Y, b.low.Y, b.high.Y)
+	v := max(b.missMM[r][c], b.missMM[r][c+1], b.missMM[r+1][c], b.missMM[r+1][c+1])
+	return v*v + b.rmsMM*b.rmsMM
+}
+
+// newBendField gathers the readings; nil when there are too few lines.
+func (f *Fit) newBendField() *bendField {
+	if len(f.Points) == 0 || f.cam.scalePx == 0 {
 		return nil
 	}
-	low, high := bounds(f.Hull)
-	b := &bendField{reachMM: max(
-		bendReachPitches*max(f.Pitch.XMM, f.Pitch.YMM),
-		max(high.X-low.X, high.Y-low.Y)/bendReachPart,
-	)}
-	for k, all := range stretches {
-		if len(all) < leastInBlock {
-			continue
-		}
-		family, odd := familyIndex(k.line.family), k.line.index&1
-		b.readings[family][odd] = append(b.readings[family][odd], bendReading{f.stretchMiddle(k), median(all)})
+	b := &bendField{}
+	b.low, b.high = bounds(f.latticeOf(f.Points, f.Rejected))
+	across := [2][2]float64{{b.low.X, b.high.X}, {b.low.Y, b.high.Y}}
+	for family := range b.families {
+		pitch := [2]float64{f.Pitch.XMM, f.Pitch.YMM}
+		b.families[family] = newBendFamily(pitch[family], pitch[1-family], across[family], across[1-family])
 	}
+	for _, list := range [2][]mat.LinePoint{f.Points, f.Rejected} {
+		for _, p := range list {
+			if on, ok := f.ToMat(p.At); ok {
+				b.add(p, on)
+			}
+		}
+	}
+	for i := range b.families {
+		if !b.families[i].settle() {
+			return nil
+		}
+	}
+	b.look()
 	return b
 }
 
-// bendSample returns the stretch a sample lies on and its distance in mm from
-// its line's place.
-func (f *Fit) bendSample(p mat.LinePoint) (k stretchKey, mm float64, ok bool) {
-	on, ok := f.ToMat(p.At)
-	if !ok {
-		return k, 0, false
+// latticeOf lists the places that samples have on their lines, those set aside
+// too: where a corner stands up, all are.
+func (f *Fit) latticeOf(lists ...[]mat.LinePoint) []mat.Point {
+	var on []mat.Point
+	for _, list := range lists {
+		for _, p := range list {
+			at, ok := f.ToMat(p.At)
+			if !ok {
+				continue
+			}
+			own := &at.X
+			if familyIndex(p.Family) == 1 {
+				own = &at.Y
+			}
+			line := float64(p.Index) * f.Pitch.Of(p.Family)
+			if math.Abs(*own-line) < strayPart*f.Pitch.Of(p.Family) {
+				*own = line
+				on = append(on, at)
+			}
+		}
 	}
-	across, along, pitch := on.X, on.Y, f.Pitch.YMM
+	return on
+}
+
+// add counts a sample seen at a place of the mat.
+func (b *bendField) add(p mat.LinePoint, on mat.Point) {
+	across, along := on.X, on.Y
 	if familyIndex(p.Family) == 1 {
-		across, along, pitch = on.Y, on.X, f.Pitch.XMM
+		across, along = on.Y, on.X
 	}
-	mm = across - float64(p.Index)*f.Pitch.Of(p.Family)
-	if !(math.Abs(mm) < strayPart*f.Pitch.Of(p.Family)) {
-		return k, 0, false
-	}
-	return stretchKey{lineOf(p), int(math.Floor(along / (bendStretchPitches * pitch)))}, mm, true
-}
-
-func (f *Fit) stretchMiddle(k stretchKey) mat.Point {
-	across := float64(k.line.index)
-	along := bendStretchPitches * (float64(k.stretch) + 0.5)
-	if familyIndex(k.line.family) == 0 {
-		return f.Pitch.At(across, along)
-	}
-	return f.Pitch.At(along, across)
-}
-
-// at returns the product of the two halves' smooth miss in mm², summed over
-// both directions, and the length in mm of what they agree on.
-func (b *bendField) at(at mat.Point) (product, sharedMM float64, ok bool) {
-	squares := 0.0
-	for family := range 2 {
-		odd, ok1 := b.smooth(b.readings[family][1], at)
-		even, ok2 := b.smooth(b.readings[family][0], at)
-		if !ok1 || !ok2 {
-			return 0, 0, false
-		}
-		product += odd * even
-		if odd*even > 0 {
-			s := min(math.Abs(odd), math.Abs(even))
-			squares += s * s
-		}
-	}
-	return product, math.Sqrt(squares), true
-}
-
-// smooth returns the mean reading about a place with Gaussian weights; false
-// where there is too little.
-func (b *bendField) smooth(readings []bendReading, at mat.Point) (float64, bool) {
-	sum, weights := 0.0, 0.0
-	limit := bendCutOff * bendCutOff
-	for i := range readings {
-		dx, dy := (readings[i].at.X-at.X)/b.reachMM, (readings[i].at.Y-at.Y)/b.reachMM
-		r := dx*dx + dy*dy
-		if r > limit {
-			continue
-		}
-		w := math.Exp(-r / 2)
-		sum += w * readings[i].mm
-		weights += w
-	}
-	return sum / weights, weights >= leastBendWeight
+	b.families[familyIndex(p.Family)].add(p.Index, across, along)
 }
 
 func bounds(points []mat.Point) (low, high mat.Point) {

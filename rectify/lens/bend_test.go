@@ -94,9 +94,12 @@ func bendOf(t *testing.T, c truth, z relief, printMM float64, random *rand.Rand)
 	return fit.Bend(), fit, true
 }
 
-// bentAtMM is the shared miss that no flat mat reaches, and half of which
-// every bend that costs a millimetre does.
-const bentAtMM = 0.3
+// bentAtMM is the shared miss worth speaking of, which no flat mat reaches;
+// at refuseAtMM a photograph is refused.
+const (
+	bentAtMM   = 0.22
+	refuseAtMM = 0.3
+)
 
 // Flat mats under strong lenses, each line printed off by 0.1 mm (1 sigma),
 // must not look bent.

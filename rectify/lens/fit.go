@@ -3,6 +3,7 @@ package lens
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"flatwright/rectify/mat"
 )
@@ -55,6 +56,7 @@ type Fit struct {
 	// printed, 0 for perfectly.
 	focalPx, aspectSigma float64
 	focalUnsure          bool
+	bend                 *bendField
 }
 
 // LineResidual sums up one printed line.
@@ -117,6 +119,9 @@ func (pr *problem) sumUp(p *params, points []mat.LinePoint, o SolveOptions, term
 	f.Inflation = pr.inflation(p, len(terms.places()))
 	f.MisfitPx = pr.misfit(p)
 	f.covariance = pr.covariance(p, terms, scale, f.Inflation)
+	if !slices.ContainsFunc(pr.obs, observation.isPoint) {
+		f.bend = f.newBendField()
+	}
 	f.MedianInsideMM, f.WorstInsideMM = f.insideMM()
 	return f
 }

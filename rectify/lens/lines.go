@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"math"
+	"slices"
 
 	"flatwright/rectify/mat"
 )
@@ -169,7 +170,7 @@ var extras = [...]Terms{TermTangential, TermK3, TermTangential | TermK3}
 // criterion (Schwarz 1978). Samples along one line share errors, so both the
 // gain and the count are divided by the block variance inflation.
 func (pr *problem) addTerms(ctx context.Context, p *params, terms, allowed Terms, scale float64) (Terms, float64, error) {
-	n := pr.evaluate(p, scale)
+	n := pr.withAll().evaluate(p, scale)
 	inflation := pr.inflation(p, len(terms.places()))
 	best, gain := Terms(0), 0.0
 	for _, extra := range extras {
@@ -184,6 +185,20 @@ func (pr *problem) addTerms(ctx context.Context, p *params, terms, allowed Terms
 		return terms, scale, nil
 	}
 	return pr.tryTerms(ctx, p, terms, terms|best, scale)
+}
+
+// withAll returns the problem with the observations set aside taking part: a
+// bend in the corners of a wide lens that the terms so far cannot follow has
+// set aside the very samples that speak for more. The loss holds gross errors
+// down.
+func (pr *problem) withAll() *problem {
+	part := *pr
+	part.norms = nil
+	part.obs = slices.Clone(pr.obs)
+	for i := range part.obs {
+		part.obs[i].out = false
+	}
+	return &part
 }
 
 // gain predicts by how much the criterion falls when extra terms are freed,

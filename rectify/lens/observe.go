@@ -28,6 +28,8 @@ const (
 	onPoint
 )
 
+func (o observation) isPoint() bool { return o.kind == onPoint }
+
 // scaledFrame makes mat coordinates of order one about the middle of what was
 // seen: scaled = (mm - centre) / unit. There the homography's last element is
 // the depth of the middle, which is never zero, so it can be fixed at 1.

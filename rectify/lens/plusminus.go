@@ -39,9 +39,11 @@ func (f *Fit) covarianceAt(at mat.Point) (s Slope, ok bool) {
 	}
 	// What neighbouring lines share is wrong in any direction alike.
 	px := f.cam.frame.unitMM * f.MisfitPx
+	bend := f.bend.squareMM2(at)
 	for r := range 2 {
+		s[r][r] = bend
 		for c := range 2 {
-			s[r][c] = px*px*(inv[r][0]*inv[c][0]+inv[r][1]*inv[c][1]) + f.form(&j[r], &j[c])
+			s[r][c] += px*px*(inv[r][0]*inv[c][0]+inv[r][1]*inv[c][1]) + f.form(&j[r], &j[c])
 		}
 	}
 	return s, true
