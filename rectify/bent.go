@@ -10,7 +10,7 @@ const (
 	// bentAdviseMM is the miss that neighbouring lines share, in mm, worth
 	// speaking of: no flat mat reaches it under lenses to 13 mm-equivalent with
 	// each line printed off by 0.1 mm.
-	bentAdviseMM = 0.22
+	bentAdviseMM = 0.2
 	// bentRefuseMM is the miss at which the photograph is refused: more than
 	// any flat mat shows, drawn or photographed. It is a lower bound of the
 	// error in the place itself, and lines are followed no further than a

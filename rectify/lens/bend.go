@@ -73,7 +73,7 @@ func (b *bendField) look() {
 			x, ok1 := b.families[0].shared(at.X, at.Y)
 			y, ok2 := b.families[1].shared(at.Y, at.X)
 			if ok1 || ok2 {
-				v := math.Hypot(x, y)
+				v := together(x, y)
 				b.missMM[r][c] = v
 				sum += v * v
 				n++
@@ -81,6 +81,19 @@ func (b *bendField) look() {
 		}
 	}
 	b.rmsMM = math.Sqrt(sum / max(n, 1))
+}
+
+// confirmPart of one family's miss in the other's confirms it.
+const confirmPart = 0.3
+
+// together is the length of the miss in both directions. No single line
+// counts, unless the other family shows the mat off in the same place: what
+// stands up moves both.
+func together(x, y miss) float64 {
+	if min(x.least, y.least) > 0 && min(x.mean, y.mean) > confirmPart*max(x.mean, y.mean) {
+		return math.Hypot(x.mean, y.mean)
+	}
+	return math.Hypot(x.least, y.least)
 }
 
 // squareMM2 is the square of the miss believed at a place: what is shared

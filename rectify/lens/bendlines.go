@@ -157,19 +157,17 @@ func (s *bendSmooth) estimateSigma() {
 }
 
 // shared returns by how many mm the lines about a place miss their own places
-// together, signed, the largest of all reaches; false where no lines run close
+// together, the largest of all reaches; false where no lines run close
 // by, two at least within a reach.
-func (b *bendFamily) shared(across, along float64) (mm float64, ok bool) {
+func (b *bendFamily) shared(across, along float64) (mm miss, ok bool) {
 	line, stretch := across/b.pitch-float64(b.first), int(math.Floor((along-b.low)/b.unit))
 	if !b.near(&b.smooth[0], line, stretch) {
-		return 0, false
+		return miss{}, false
 	}
 	for i := range b.smooth {
 		v, seen := b.sharedOver(&b.smooth[i], line, stretch)
 		ok = ok || seen
-		if math.Abs(v) > math.Abs(mm) {
-			mm = v
-		}
+		mm = mm.larger(v)
 	}
 	return mm, ok
 }
@@ -188,10 +186,10 @@ func (b *bendFamily) near(s *bendSmooth, line float64, stretch int) bool {
 	return false
 }
 
-// sharedOver is the weighted mean over the lines about a place, each one left
-// out in turn: the smallest of these means, less bendSigmas of its standard
-// errors, or 0 when they disagree on the sign.
-func (b *bendFamily) sharedOver(s *bendSmooth, line float64, stretch int) (mm float64, ok bool) {
+// sharedOver is what the lines within a reach of a place share; nothing when
+// one line's being left out turns the sign, or brings it below bendSigmas
+// standard errors.
+func (b *bendFamily) sharedOver(s *bendSmooth, line float64, stretch int) (mm miss, ok bool) {
 	wide := bendCutOff * s.reach / b.acrossInUnit
 	var values, weights []float64
 	weight, squares := 0.0, 0.0
@@ -207,32 +205,40 @@ func (b *bendFamily) sharedOver(s *bendSmooth, line float64, stretch int) (mm fl
 		weight, squares = weight+w, squares+w*w
 	}
 	if len(values) < 2 || weight < 1 {
-		return 0, false
+		return miss{}, false
 	}
-	least := leastOfMeans(values, weights)
-	if math.Abs(least) < bendSigmas*s.sigma*math.Sqrt(squares)/weight {
-		return 0, true
+	mm = leastOfMeans(values, weights)
+	if mm.least < bendSigmas*s.sigma*math.Sqrt(squares)/weight {
+		return miss{}, true
 	}
-	return least, true
+	return mm, true
 }
 
-// leastOfMeans is the weighted mean with any one value left out that is
-// nearest to zero; 0 when leaving one out turns the sign, or leaves none.
-func leastOfMeans(values, weights []float64) float64 {
+// miss is what the lines of a family about a place miss their own places by,
+// in mm, without its sign: the mean of all, and the least mean with any one
+// line left out.
+type miss struct{ mean, least float64 }
+
+func (m miss) larger(other miss) miss {
+	return miss{max(m.mean, other.mean), max(m.least, other.least)}
+}
+
+// leastOfMeans is the weighted mean of values and the one nearest to zero with
+// any one left out; both 0 when leaving one out turns the sign.
+func leastOfMeans(values, weights []float64) miss {
 	sum, weight := 0.0, 0.0
 	for i, v := range values {
 		sum += weights[i] * v
 		weight += weights[i]
 	}
-	least := sum / weight
+	mean := sum / weight
+	out := miss{math.Abs(mean), math.Abs(mean)}
 	for i, v := range values {
 		m := (sum - weights[i]*v) / (weight - weights[i])
-		if !(m*least > 0) {
-			return 0
+		if !(m*mean > 0) {
+			return miss{}
 		}
-		if math.Abs(m) < math.Abs(least) {
-			least = m
-		}
+		out.least = min(out.least, math.Abs(m))
 	}
-	return least
+	return out
 }
