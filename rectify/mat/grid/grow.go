@@ -74,15 +74,14 @@ const (
 // few lines are really there.
 func (g *lattice) settle(ctx context.Context, s seed) bool {
 	box := g.boxAround(s)
-	tried := 0
-	for _, sp := range box {
-		if _, ok := g.course(sp, 0); ok {
-			tried++
-			if got, ok := g.probe(sp, 0, firstReachPitch); ok {
-				g.seen[sp] = got
-			}
+	// A part of a large box tells already that there is nothing.
+	if first := thin(box, firstLook); len(first) < len(box) {
+		tried, hits := g.look(first)
+		if hits*firstTimes < tried {
+			return false
 		}
 	}
+	tried, _ := g.look(box)
 	if len(g.seen) < 8 || len(g.seen)*4 < tried || !g.bothFamilies(2) {
 		return false
 	}
@@ -91,6 +90,30 @@ func (g *lattice) settle(ctx context.Context, s seed) bool {
 		return false
 	}
 	return g.refit(ctx) == nil
+}
+
+const (
+	// firstLook is how many spans of a seed's window are probed first, and one
+	// in firstTimes how many of them must be there: well below what is asked
+	// for of all. An odd number, so that it takes from both families.
+	firstLook  = 251
+	firstTimes = 7
+)
+
+// look probes spans for the first time and keeps those met; tried are those
+// the model can place.
+func (g *lattice) look(spans []span) (tried, hits int) {
+	for _, sp := range spans {
+		if _, ok := g.course(sp, 0); !ok {
+			continue
+		}
+		tried++
+		if got, ok := g.probe(sp, 0, firstReachPitch); ok {
+			g.seen[sp] = got
+			hits++
+		}
+	}
+	return tried, hits
 }
 
 // boxAround lists the spans between the teeth of a seed's combs.

@@ -1,6 +1,7 @@
 package grid
 
 import (
+	"cmp"
 	"math"
 	"slices"
 
@@ -22,24 +23,68 @@ func Snap(p *photo.Photo, near photo.Point) (photo.Point, bool) {
 	if !p.Inside(near, 2) {
 		return near, false
 	}
-	l, x0, y0 := patch(p, near, int(math.Ceil(3*reach)))
-	brights, darks, _ := findRidges(l)
-	rs := brights
-	if strength(darks) > strength(brights) {
-		rs = darks
+	half := int(math.Ceil(3 * reach))
+	q, x0, y0 := cutOut(p, near, half)
+	at := photo.Point{X: near.X - x0, Y: near.Y - y0}
+	for _, v := range views(q) {
+		best, bestPx := near, reach
+		for _, c := range crossingsOf(v.windowAt(at, 3*reach)) {
+			if d := math.Hypot(c.X, c.Y); d < bestPx {
+				best, bestPx = photo.Point{X: near.X + c.X, Y: near.Y + c.Y}, d
+			}
+		}
+		if bestPx < reach {
+			return best, true
+		}
 	}
-	w := window{cx: near.X - x0, cy: near.Y - y0, half: 3 * reach}
-	for _, r := range rs {
+	return near, false
+}
+
+// lumaFirst is how much clearer than in luminance lines must stand out in a
+// tint to be taken from there: colour is blurred by the camera.
+const lumaFirst = 1.5
+
+// lineView is what one plane of a cut-out shows of lines.
+type lineView struct {
+	crests []ridge
+	// clear is by how much the stronger crests stand out from the noise.
+	clear float64
+}
+
+// views lists the planes of a cut-out, the one with the clearest lines first.
+func views(q *photo.Photo) []lineView {
+	luma := viewOf(q)
+	luma.clear *= lumaFirst
+	out := []lineView{luma}
+	if hasColour(q) && !colourless(q) {
+		for _, t := range tints() {
+			out = append(out, viewOf(inTint(q, t)))
+		}
+	}
+	slices.SortStableFunc(out, func(a, b lineView) int { return cmp.Compare(b.clear, a.clear) })
+	return out
+}
+
+func viewOf(q *photo.Photo) lineView {
+	brights, darks, floor := findRidges(levelOf(q, 1))
+	v := lineView{crests: brights}
+	if strength(darks) > strength(brights) {
+		v.crests = darks
+	}
+	if floor > 0 {
+		v.clear = strength(v.crests) / floor
+	}
+	return v
+}
+
+// windowAt is the window about a place of the cut-out.
+func (v lineView) windowAt(at photo.Point, half float64) window {
+	w := window{cx: at.X, cy: at.Y, half: half}
+	for _, r := range v.crests {
 		r.x, r.y = r.x-float32(w.cx), r.y-float32(w.cy)
 		w.ridges = append(w.ridges, r)
 	}
-	best, bestPx := near, reach
-	for _, c := range crossingsOf(w) {
-		if d := math.Hypot(c.X, c.Y); d < bestPx {
-			best, bestPx = photo.Point{X: near.X + c.X, Y: near.Y + c.Y}, d
-		}
-	}
-	return best, bestPx < reach
+	return w
 }
 
 // strength is the height of the stronger ridges: beside every line stand two
@@ -56,19 +101,19 @@ func strength(rs []ridge) float64 {
 	return hs[len(hs)*9/10]
 }
 
-// patch cuts a square of the photograph out as a level of its own, and
-// returns where its origin lies.
-func patch(p *photo.Photo, at photo.Point, half int) (l *level, x0, y0 float64) {
+// cutOut cuts a square out of a photograph, and returns where its origin lies.
+func cutOut(p *photo.Photo, at photo.Point, half int) (q *photo.Photo, x0, y0 float64) {
 	ax, ay := max(int(at.X)-half, 0), max(int(at.Y)-half, 0)
 	bx, by := min(int(at.X)+half, p.Width-1), min(int(at.Y)+half, p.Height-1)
-	l = &level{w: bx - ax + 1, h: by - ay + 1, factor: 1}
-	l.pix = make([]int32, l.w*l.h)
-	for y := range l.h {
-		for x := range l.w {
-			l.pix[y*l.w+x] = 16 * int32(p.Luma[(ay+y)*p.Width+ax+x])
+	q = &photo.Photo{Name: p.Name, Width: bx - ax + 1, Height: by - ay + 1}
+	for y := ay; y <= by; y++ {
+		i, j := y*p.Width+ax, y*p.Width+bx+1
+		q.Luma = append(q.Luma, p.Luma[i:j]...)
+		if hasColour(p) {
+			q.RGB = append(q.RGB, p.RGB[3*i:3*j]...)
 		}
 	}
-	return l, float64(ax), float64(ay)
+	return q, float64(ax), float64(ay)
 }
 
 // crossingsOf returns the crossings of the lines in a window, relative to its
