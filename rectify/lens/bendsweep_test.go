@@ -101,7 +101,7 @@ func follow(t *testing.T, c truth, all []mat.LinePoint) *lens.Fit {
 // what stands up is told of, and what is flat is not. Figures by kind are
 // logged.
 func TestBendsOfAllShapes(t *testing.T) {
-	const trials = 14
+	const trials = 10
 	for i, k := range bentKinds() {
 		var refused, told, small, silent int
 		for trial := range uint64(trials) {

@@ -17,7 +17,9 @@ var considered = map[int]float64{
 // is (JᵀWJ/inflation + P⁻¹)⁻¹; what the terms left out may still be (their
 // posterior, had they been fitted with priors of their own) is carried through
 // the fit as a considered parameter (Schmidt 1966; Bierman, Factorization
-// Methods, 1977, chapter VIII; from memory).
+// Methods, 1977, chapter VIII; from memory). They were left at 0, so it is the
+// posterior's second moment about 0: evidence too weak to let a term in may
+// still speak for a value of several standard errors.
 func (pr *problem) covariance(p *params, terms Terms, scale, inflation float64) (s [paramCount][paramCount]float64) {
 	n := pr.information(p, scale, inflation)
 	fitted, left := terms.places(), []int{}
@@ -42,7 +44,7 @@ func (pr *problem) covariance(p *params, terms Terms, scale, inflation float64) 
 		}
 	}
 	if len(left) > 0 {
-		n.consider(&s, own, full, fitted, left)
+		n.consider(&s, own, full, fitted, left, n.posteriorMean(full, fitted, left))
 	}
 	return s
 }
@@ -57,13 +59,26 @@ func (pr *problem) information(p *params, scale, inflation float64) *normal {
 			n.a[i][k] = (n.a[i][k]-b)/inflation + b
 			n.a[k][i] = n.a[i][k]
 		}
+		n.g[i] = (n.g[i]-believed.g[i])/inflation + believed.g[i]
 	}
 	return n
 }
 
+// posteriorMean is where the terms left out would go, were they let in.
+func (n *normal) posteriorMean(full *gmat.SymDense, fitted, left []int) []float64 {
+	all := append(slices.Clone(fitted), left...)
+	mean := make([]float64, len(left))
+	for r := range left {
+		for c, k := range all {
+			mean[r] += full.At(len(fitted)+r, c) * n.g[k]
+		}
+	}
+	return mean
+}
+
 // consider adds the effect of the terms left out: an error e of theirs shifts
 // the fitted parameters by -G e with G = A_ff⁻¹ A_fl.
-func (n *normal) consider(s *[paramCount][paramCount]float64, own, full *gmat.SymDense, fitted, left []int) {
+func (n *normal) consider(s *[paramCount][paramCount]float64, own, full *gmat.SymDense, fitted, left []int, mean []float64) {
 	cross := gmat.NewDense(len(fitted), len(left), nil)
 	sigma := gmat.NewDense(len(left), len(left), nil)
 	for c, k := range left {
@@ -71,7 +86,7 @@ func (n *normal) consider(s *[paramCount][paramCount]float64, own, full *gmat.Sy
 			cross.Set(r, c, n.a[i][k])
 		}
 		for r := range left {
-			sigma.Set(r, c, full.At(len(fitted)+r, len(fitted)+c))
+			sigma.Set(r, c, full.At(len(fitted)+r, len(fitted)+c)+mean[r]*mean[c])
 		}
 	}
 	var g, gs, gsg gmat.Dense
