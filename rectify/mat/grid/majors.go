@@ -273,8 +273,8 @@ func (g *lattice) tooLarge(every [2]int, sizes Sizes) bool {
 // more ink than those between, and the phase of the strong ones; 1 and 0 when
 // all carry alike. Of the groupings tried the smallest is taken, and the strong
 // lines are then looked at in the same way: eighths make halves, and halves the
-// inch. A mat's pitch is the same both ways, so both families must agree on
-// every grouping, each with a phase of its own; steps, when not nil, lists them.
+// inch. A mat's pitch is the same both ways, so the families are weighed
+// together, each with a phase of its own; steps, when not nil, lists them.
 func strongBoth(inks [2]map[int]float64, tries []int, steps *[]int) (every, phase [2]int) {
 	every = [2]int{1, 1}
 	for {
@@ -293,8 +293,8 @@ func strongBoth(inks [2]map[int]float64, tries []int, steps *[]int) (every, phas
 	}
 }
 
-// strongStep returns the smallest grouping that both families show; 1 when
-// there is none.
+// strongStep returns the smallest grouping that the families show together; 1
+// when there is none.
 func strongStep(inks [2]map[int]float64, tries []int) (m int, phase [2]int) {
 	for _, m := range tries {
 		phase, ratio := groupingOf(inks, m)
@@ -360,8 +360,9 @@ func outdone(inks [2]map[int]float64, m int, ratio float64) bool {
 
 // groupingOf returns the phases whose lines, every m-th of each family, stand
 // out most, and the ratio of the others' ink to theirs: the mean of both
-// families', or that of the one which has lines enough to tell; 1 when one of
-// them denies it.
+// families', or that of the one which has lines enough to tell; 1 when neither
+// has. A mat that is divided one way only would be misread, but none is
+// printed so, and pieces often leave one family too little to tell by.
 func groupingOf(inks [2]map[int]float64, m int) (phase [2]int, ratio float64) {
 	sum, n := 0.0, 0
 	for f := range inks {
