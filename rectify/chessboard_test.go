@@ -31,9 +31,16 @@ type board struct {
 	view cv.View
 }
 
+// foundBoards keeps what boards found: the search takes seconds, and no test
+// here runs beside another.
+var foundBoards = map[string][]board{}
+
 // boards finds the corners in all photographs of a camera.
 func boards(t *testing.T, camera string) []board {
 	t.Helper()
+	if out := foundBoards[camera]; out != nil {
+		return out
+	}
 	var out []board
 	for k := 1; k <= 14; k++ {
 		name := fmt.Sprintf("%s%02d.jpg", camera, k)
@@ -54,6 +61,7 @@ func boards(t *testing.T, camera string) []board {
 	if len(out) != boardViews {
 		t.Fatalf("%d chessboards, want %d", len(out), boardViews)
 	}
+	foundBoards[camera] = out
 	return out
 }
 

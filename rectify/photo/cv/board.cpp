@@ -33,7 +33,7 @@ void fw_refine_corners(fw_mat src, float *points, int n, int half, fw_failure *o
 static int calibration_flags(int flags)
 {
 	return (flags & FW_FIX_K3 ? cv::CALIB_FIX_K3 : 0) | (flags & FW_NO_TANGENTIAL ? cv::CALIB_ZERO_TANGENT_DIST : 0) |
-		(flags & FW_SQUARE_PIXELS ? cv::CALIB_FIX_ASPECT_RATIO : 0);
+		(flags & FW_SQUARE_PIXELS ? cv::CALIB_FIX_ASPECT_RATIO : 0) | (flags & FW_FIX_CENTRE ? cv::CALIB_FIX_PRINCIPAL_POINT : 0);
 }
 
 static void copy_pose(const cv::Mat &rotation, const cv::Mat &translation, double *to)
@@ -67,5 +67,16 @@ void fw_calibrate(const float *target, const float *seen, const int32_t *counts,
 			per_view[0] = view_error.at<double>(i);
 			copy_pose(rotations[(size_t)i], translations[(size_t)i], per_view + 1);
 		}
+	});
+}
+
+void fw_undistort_points(const double *camera, double *points, int n, fw_failure *out)
+{
+	guarded(out, [&] {
+		cv::Matx33d k(camera[0], 0, camera[2], 0, camera[1], camera[3], 0, 0, 1);
+		cv::Mat terms(1, 5, CV_64F, const_cast<double *>(camera + 4)), list(n, 1, CV_64FC2, points), moved;
+		cv::undistortPoints(list, moved, k, terms, cv::noArray(), cv::noArray(),
+			cv::TermCriteria(cv::TermCriteria::COUNT | cv::TermCriteria::EPS, 500, 1e-12));
+		moved.copyTo(list);
 	});
 }

@@ -144,3 +144,32 @@ func TestWarpAndRemap(t *testing.T) {
 		}
 	}
 }
+
+// What the formulas of OpenCV's documentation ("Camera Calibration and 3D
+// Reconstruction", from memory) bend, UndistortPoints straightens.
+func TestUndistortPoints(t *testing.T) {
+	c := Calibration{FocalX: 500, FocalY: 510, CentreX: 320, CentreY: 240, K1: -0.2, K2: 0.05, P1: 0.001, P2: -0.002, K3: 0.01}
+	var seen, want []photo.Point
+	for i := range 35 {
+		x, y := 0.1*float64(i%7-3), 0.1*float64(i/7-2)
+		r2 := x*x + y*y
+		radial := 1 + r2*(c.K1+r2*(c.K2+r2*c.K3))
+		seen = append(seen, photo.Point{
+			X: 320 + 500*(x*radial+2*c.P1*x*y+c.P2*(r2+2*x*x)),
+			Y: 240 + 510*(y*radial+c.P1*(r2+2*y*y)+2*c.P2*x*y),
+		})
+		want = append(want, photo.Point{X: x, Y: y})
+	}
+	got, err := c.UndistortPoints(seen)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for i := range want {
+		if d := math.Hypot(got[i].X-want[i].X, got[i].Y-want[i].Y); d > 1e-9 {
+			t.Errorf("point %d is off by %g", i, d)
+		}
+	}
+	if none, err := c.UndistortPoints(nil); none != nil || err != nil {
+		t.Errorf("%v, %v of no points", none, err)
+	}
+}

@@ -19,7 +19,7 @@ typedef struct {
 } fw_failure;
 
 enum { FW_INTER_LINEAR, FW_INTER_CUBIC, FW_INTER_AREA };
-enum { FW_FIX_K3 = 1, FW_NO_TANGENTIAL = 2, FW_SQUARE_PIXELS = 4 };
+enum { FW_FIX_K3 = 1, FW_NO_TANGENTIAL = 2, FW_SQUARE_PIXELS = 4, FW_FIX_CENTRE = 8 };
 
 typedef struct { int left, top, width, height, area; double x, y; } fw_region;
 typedef struct { fw_region *items; int count; } fw_regions;
@@ -64,6 +64,8 @@ void fw_refine_corners(fw_mat src, float *points, int n, int half, fw_failure *o
 // camera: fx fy cx cy k1 k2 p1 p2 k3 rms; per_view: rms, R (9), t (3).
 void fw_calibrate(const float *target, const float *seen, const int32_t *counts, int views,
 	int w, int h, int flags, double *camera, double *per_view, fw_failure *out);
+// camera: fx fy cx cy k1 k2 p1 p2 k3; points are moved to normalised ones.
+void fw_undistort_points(const double *camera, double *points, int n, fw_failure *out);
 
 #ifdef __cplusplus
 }
