@@ -112,7 +112,7 @@ func TestBentMat(t *testing.T) {
 	for _, tc := range []struct {
 		highMM  float64
 		refused bool
-	}{{0.7, false}, {4, true}} {
+	}{{0.4, false}, {1, true}, {4, true}} {
 		spec := scene.Random(2, scene.RandomOptions{Megapixels: 2, TiltDeg: &tilt})
 		spec.Pieces, spec.Objects = nil, nil
 		w, h := spec.Mat.SizeMM()

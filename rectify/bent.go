@@ -16,7 +16,7 @@ const (
 	// error in the place itself, and lines are followed no further than a
 	// millimetre or two, so that it may be all that is seen of a swell that
 	// puts a piece several millimetres off.
-	bentRefuseMM = 0.3
+	bentRefuseMM = 0.4
 )
 
 // BentError reports a mat that does not lie flat: its lines run where no
@@ -32,7 +32,7 @@ type BentError struct {
 
 // Error says where and by how much, and what to do.
 func (e *BentError) Error() string {
-	return fmt.Sprintf("the mat in %s does not lie flat: at %s its lines run %s mm beside where a flat mat's would: press it flat, weigh its corners down, or lay it on something flat, and photograph it again",
+	return fmt.Sprintf("the mat in %s does not lie flat: at %s its lines run %s mm beside where a flat mat's would: press it flat, weigh its corners down, or lay it on something flat, and photograph it again; if it lies flat, lines were misread there: leave more of the mat uncovered, or click crossings by hand",
 		e.Photo, e.Place, millimetres(e.MM))
 }
 

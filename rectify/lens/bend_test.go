@@ -118,7 +118,7 @@ func bendOf(t *testing.T, c truth, z relief, printMM float64, random *rand.Rand)
 // at refuseAtMM a photograph is refused.
 const (
 	bentAtMM   = 0.21
-	refuseAtMM = 0.3
+	refuseAtMM = 0.4
 )
 
 // Flat mats under strong lenses, each line printed off by 0.1 mm (1 sigma),
