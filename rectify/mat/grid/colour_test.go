@@ -32,10 +32,10 @@ var equalLuma = []inks{
 
 // photographed paints a mat in two colours, takes it through a JPEG file with
 // its colour halved both ways, and opens that as a phone's.
-func photographed(t *testing.T, m lens.Model, w, h int, c inks, noise float64) *photo.Photo {
+func photographed(t *testing.T, m lens.Model, w, h int, pr print, c inks, noise float64) *photo.Photo {
 	t.Helper()
 	rng := rand.New(rand.NewPCG(11, 13))
-	part := paintPlane(m, w, h, 0, rng, func(x, y float64) float64 { return print{ground: 0, line: 255}.at(x, y, nil) })
+	part := paintPlane(m, w, h, 0, rng, func(x, y float64) float64 { return pr.at(x, y, nil) })
 	im := image.NewRGBA(image.Rect(0, 0, w, h))
 	for i, v := range part.Luma {
 		grain := noise * rng.NormFloat64()
@@ -70,7 +70,7 @@ func TestLinesOfEqualLuminance(t *testing.T) {
 	m := over(w, h, 58, 7, 8, -0.05)
 	for _, c := range equalLuma {
 		t.Run(c.name, func(t *testing.T) {
-			p := photographed(t, m, w, h, c, 1.5)
+			p := photographed(t, m, w, h, print{line: 255}, c, 1.5)
 			f, err := Find(context.Background(), p, Sizes{PitchMM: printMM})
 			if err != nil {
 				t.Fatal(err)
@@ -115,7 +115,7 @@ func TestSnapInColour(t *testing.T) {
 	const w, h = 1600, 1200
 	m := over(w, h, 58, 7, 8, -0.05)
 	for _, c := range equalLuma {
-		p := photographed(t, m, w, h, c, 1.5)
+		p := photographed(t, m, w, h, print{line: 255}, c, 1.5)
 		for _, at := range [][2]float64{{4, 5}, {12, 9}, {20, 14}, {7, 12}} {
 			want := m.ToPhoto(mat.Point{X: at[0] * printMM, Y: at[1] * printMM})
 			got, ok := Snap(p, photo.Point{X: want.X + 4, Y: want.Y - 3})
@@ -123,6 +123,36 @@ func TestSnapInColour(t *testing.T) {
 				t.Errorf("%s, crossing %v: %v, %.2f px off", c.name, at, ok, d)
 			}
 		}
+	}
+}
+
+// Lines that luminance shows just well enough to be found are weighed and
+// measured in the colours, where heavy and light ones can be told apart.
+func TestLinesClearerInColour(t *testing.T) {
+	const w, h = 2000, 1500
+	m := over(w, h, 72, 5, 12, -0.05)
+	red := inks{"red on green", color.RGBA{60, 90, 20, 255}, color.RGBA{175, 45, 70, 255}}
+	p := photographed(t, m, w, h, print{line: 255, minors: 2}, red, 7)
+	f, err := Find(context.Background(), p, Sizes{PitchMM: printMM})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if n := f.Grid.MaxColumn - f.Grid.MinColumn; n != 24 || f.Grid.MinorPerPitch != 2 {
+		t.Errorf("%d pitches across, %d divisions each; want 24 and 2", n, f.Grid.MinorPerPitch)
+	}
+	x, y, worst := crossingsOffPx(m, f)
+	if math.Hypot(x, y) > 0.05 || worst > 0.25 {
+		t.Errorf("moved by (%.3f, %.3f) px, worst crossing %.3f px", x, y, worst)
+	}
+	found := false
+	err = eachReading(context.Background(), p, func(r reading) bool {
+		c := r.inClearestPlane(context.Background(), p)
+		found = c.plane != p && c.lattice.clear() > 2*r.lattice.clear()
+		t.Logf("heights over noise: %.1f in luminance, %.1f in the clearest plane", r.lattice.clear(), c.lattice.clear())
+		return true
+	})
+	if err != nil || !found {
+		t.Errorf("no clearer plane was found: %v", err)
 	}
 }
 

@@ -67,6 +67,7 @@ func Find(ctx context.Context, p *photo.Photo, sizes Sizes) (*Found, error) {
 	var found *Found
 	var first error
 	err := eachReading(ctx, p, func(r reading) bool {
+		r = r.inClearestPlane(ctx, p)
 		f, err := r.lattice.read(ctx, r.plane, sizes)
 		if err == nil && !r.believable(f) {
 			err = r.lattice.notFound(p.Name)

@@ -19,7 +19,7 @@ import (
 // "Spatial relationship of components", from memory), but are blurred to some
 // two pixels.
 type tint struct {
-	// r, g, b are the weights of the channels; they add up to nothing.
+	// r, g, b are the weights of the channels.
 	r, g, b float64
 }
 
@@ -31,9 +31,9 @@ func tints() []tint {
 		c, s := math.Cos(float64(k)*math.Pi/4), math.Sin(float64(k)*math.Pi/4)
 		// Cb = -0.1687 R - 0.3313 G + 0.5 B; Cr = 0.5 R - 0.4187 G - 0.0813 B.
 		out[k] = tint{
-			r: -0.1687*c + 0.5*s,
-			g: -0.3313*c - 0.4187*s,
-			b: 0.5*c - 0.0813*s,
+			r: tintGain * (-0.1687*c + 0.5*s),
+			g: tintGain * (-0.3313*c - 0.4187*s),
+			b: tintGain * (0.5*c - 0.0813*s),
 		}
 	}
 	return out
@@ -54,7 +54,7 @@ func inTint(p *photo.Photo, t tint) *photo.Photo {
 	q := *p
 	q.Luma = make([]byte, p.Width*p.Height)
 	mid := t.middle(p)
-	r, g, b := int32(math.Round(t.r*tintGain*4096)), int32(math.Round(t.g*tintGain*4096)), int32(math.Round(t.b*tintGain*4096))
+	r, g, b := int32(math.Round(t.r*4096)), int32(math.Round(t.g*4096)), int32(math.Round(t.b*4096))
 	zero := int32((128-mid)*4096) + 2048
 	eachRowBand(p.Height, func(y0, y1 int) {
 		in, out := p.RGB[3*y0*p.Width:3*y1*p.Width], q.Luma[y0*p.Width:y1*p.Width]
@@ -66,8 +66,7 @@ func inTint(p *photo.Photo, t tint) *photo.Photo {
 	return &q
 }
 
-// middle is the median of the tint over the photograph, stretched: it becomes
-// the middle of the 8 bits, so that the mat is not cut off.
+// middle is the median of the tint over the photograph: it becomes the middle of the 8 bits, so that the mat is not cut off.
 func (t tint) middle(p *photo.Photo) float64 {
 	n := p.Width * p.Height
 	step := max(1, n/5000)
@@ -75,7 +74,7 @@ func (t tint) middle(p *photo.Photo) float64 {
 	for i := step / 2; i < n; i += step {
 		vs = append(vs, t.of(p.RGB[3*i:3*i+3]))
 	}
-	return tintGain * median(vs)
+	return median(vs)
 }
 
 func (t tint) of(c []byte) float64 {
