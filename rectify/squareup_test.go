@@ -30,7 +30,7 @@ func shoot(t *testing.T, s scene.Spec) *photo.Photo {
 func TestSheetOfDrawnScenes(t *testing.T) {
 	for k, c := range scene.MatColours {
 		t.Run(c.Name, func(t *testing.T) {
-			spec := scene.Random(uint64(9000+k), scene.RandomOptions{Megapixels: 4, MatColour: c.Name})
+			spec := scene.Random(uint64(9000+k), scene.RandomOptions{Megapixels: 2, MatColour: c.Name})
 			p := shoot(t, spec)
 			truth := spec.Truth()
 			s := squareUp(t, p, truth.PitchMM)
