@@ -56,13 +56,7 @@ func (r reading) inClearestPlane(ctx context.Context, p *photo.Photo) reading {
 
 // clear is the typical height of the lines seen over the least that noise let
 // be looked at.
-func (g *lattice) clear() float64 {
-	hs := make([]float64, 0, len(g.seen))
-	for _, v := range g.seen {
-		hs = append(hs, v.height)
-	}
-	return median(hs) / g.noise
-}
+func (g *lattice) clear() float64 { return g.typicalHeight() / g.noise }
 
 // fisher returns the plane of the photograph's colours in which the lines
 // stand out best, as brighter ones; false where they do not stand out at all.

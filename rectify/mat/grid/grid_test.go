@@ -169,7 +169,7 @@ func TestCentroidHasNoBias(t *testing.T) {
 		got := 30.0
 		for range 4 {
 			var ok bool
-			if got, _, ok = centroid(buf, got, 8); !ok {
+			if got, _, _, ok = centroid(buf, got, 8); !ok {
 				t.Fatal("no centroid")
 			}
 		}

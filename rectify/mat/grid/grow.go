@@ -273,7 +273,61 @@ func (g *lattice) growRound(reach int, tried map[span]int) int {
 	for _, s := range todo {
 		tried[s]++
 	}
-	return g.probeAll(todo, laterReachPitch)
+	before := g.typicalHeight()
+	g.probeAll(todo, laterReachPitch)
+	return g.dropUnsupported(todo, tried, before)
+}
+
+const (
+	// faintPart is the part of the typical height of the lines seen below which
+	// a span must be borne out by others around it.
+	faintPart = 0.6
+	// supportReach is how far, in steps, they are looked for, and supportPart
+	// which part of all that were probed there must have been met: in a cast
+	// shadow most are, in the noise of bare table hardly any.
+	supportReach = 2
+	supportPart  = 0.4
+)
+
+// typicalHeight is the median height of what has been seen.
+func (g *lattice) typicalHeight() float64 {
+	hs := make([]float64, 0, len(g.seen))
+	for _, v := range g.seen {
+		hs = append(hs, v.height)
+	}
+	return median(hs)
+}
+
+// dropUnsupported forgets those of the spans just probed that are faint
+// against the typical height and stand alone, and returns how many are left.
+func (g *lattice) dropUnsupported(probed []span, tried map[span]int, typical float64) int {
+	lo, hi := g.cellBounds(0)
+	all, met := newOccupancy(lo, hi), newOccupancy(lo, hi)
+	for s := range g.seen {
+		met.mark(s.cell())
+		all.mark(s.cell())
+	}
+	for s := range tried {
+		c := s.cell()
+		_, seen := g.seen[s]
+		if !seen && c[0] >= lo[0] && c[0] < hi[0] && c[1] >= lo[1] && c[1] < hi[1] {
+			all.mark(c)
+		}
+	}
+	all.sum()
+	met.sum()
+	left := 0
+	for _, s := range probed {
+		v, ok := g.seen[s]
+		switch c := s.cell(); {
+		case !ok:
+		case v.height < faintPart*typical && float64(met.count(c, supportReach)) < supportPart*float64(all.count(c, supportReach)):
+			delete(g.seen, s)
+		default:
+			left++
+		}
+	}
+	return left
 }
 
 // cellBounds returns the crossings that bound all cells within reach of a span

@@ -25,8 +25,15 @@ type gauge struct {
 // single profile carries weight.
 const pointsPerSpan = 3
 
-// profileHit is a line's centre in one profile.
-type profileHit struct{ along, off, height float64 }
+// profileHit is a line's centre in one profile, its height over the ground,
+// and by how much the ground to the right is nearer to the line's own
+// luminance than that to the left, in parts of the height.
+type profileHit struct{ along, off, height, lean float64 }
+
+// mostLean is the lean of a span's ground from which its line is not used: a
+// ruler's ticks stand on one side of it, or a shadow ends there, and pull its
+// centre by up to a pixel. Noise leans either way, and its median by little.
+const mostLean = 0.15
 
 // measure locates the line of a span, and returns its points; none where it
 // is covered, broken or doubtful. Lines are located by the centroid of
@@ -42,10 +49,19 @@ func (u *gauge) measure(m lens.Mapping, s span) []mat.LinePoint {
 		return nil
 	}
 	hits, sigma := agreeing(hits)
-	if len(hits)*3 < u.samples || len(hits) < 4 {
+	if len(hits)*3 < u.samples || len(hits) < 4 || math.Abs(leanOf(hits)) > mostLean {
 		return nil
 	}
 	return u.points(s, c, hits, sigma)
+}
+
+// leanOf is the median lean of a span's ground.
+func leanOf(hits []profileHit) float64 {
+	leans := make([]float64, len(hits))
+	for i, h := range hits {
+		leans[i] = h.lean
+	}
+	return median(leans)
 }
 
 // profilesOf takes the profiles of a span, leaving out its crossings.
@@ -62,8 +78,9 @@ func (u *gauge) profilesOf(c bowed) []profileHit {
 			continue
 		}
 		u.sample(buf, x, y, nx, ny)
-		if off, h, ok := u.centre(buf); ok {
-			hits = append(hits, profileHit{a, off, h})
+		if h, ok := u.centre(buf); ok {
+			h.along = a
+			hits = append(hits, h)
 		}
 	}
 	return hits
@@ -86,7 +103,7 @@ func (u *gauge) sample(buf []float64, x, y, nx, ny float64) {
 // reach, then the centroid over a window as wide as line and blur, re-centred
 // until it stands still. A profile whose two sides differ by more than half
 // the line's height lies at a piece's edge and is refused.
-func (u *gauge) centre(buf []float64) (off, height float64, ok bool) {
+func (u *gauge) centre(buf []float64) (hit profileHit, ok bool) {
 	n := len(buf) / 2
 	arm := int(math.Round((0.5*u.widthPx + 2) / profileStepPx))
 	lim := int(u.reachPx / profileStepPx)
@@ -98,39 +115,41 @@ func (u *gauge) centre(buf []float64) (off, height float64, ok bool) {
 		}
 	}
 	if top < 2 {
-		return 0, 0, false
+		return hit, false
 	}
 	at := float64(best)
 	half := (0.5*u.widthPx + 2) / profileStepPx
 	for range 3 {
-		got, h, fine := centroid(buf, at, half)
+		got, h, lean, fine := centroid(buf, at, half)
 		if !fine || math.Abs(got-float64(n)) > float64(lim)+1 {
-			return 0, 0, false
+			return hit, false
 		}
 		moved := math.Abs(got - at)
-		at, height = got, h
+		at, hit.height, hit.lean = got, h, lean
 		if moved < 0.01 {
 			break
 		}
 	}
-	return (at - float64(n)) * profileStepPx, height, true
+	hit.off = (at - float64(n)) * profileStepPx
+	return hit, true
 }
 
 // centroid returns the centre of mass of buf above the straight line through
-// the ground at both sides, within half samples of at, and the height there.
+// the ground at both sides, within half samples of at, the height there, and
+// the ground's lean.
 // The window's ends are weighted by the part of the sample they cover, so
 // that the result moves smoothly with at.
-func centroid(buf []float64, at, half float64) (centre, height float64, ok bool) {
+func centroid(buf []float64, at, half float64) (centre, height, lean float64, ok bool) {
 	lo, hi := at-half, at+half
 	if lo < 2 || hi > float64(len(buf)-3) {
-		return 0, 0, false
+		return 0, 0, 0, false
 	}
 	gl := 0.5 * (sampleAt(buf, lo) + sampleAt(buf, lo-1.5))
 	gr := 0.5 * (sampleAt(buf, hi) + sampleAt(buf, hi+1.5))
 	slope := (gr - gl) / (hi - lo + 1.5)
 	height = sampleAt(buf, at) - 0.5*(gl+gr)
 	if height <= 0 || math.Abs(gr-gl) > 0.5*height {
-		return 0, 0, false
+		return 0, 0, 0, false
 	}
 	sum, moment := 0.0, 0.0
 	for i := int(math.Ceil(lo - 0.5)); i <= int(math.Floor(hi+0.5)); i++ {
@@ -143,9 +162,9 @@ func centroid(buf []float64, at, half float64) (centre, height float64, ok bool)
 		moment += cover * v * (float64(i) - at)
 	}
 	if sum <= 0.3*height {
-		return 0, 0, false
+		return 0, 0, 0, false
 	}
-	return at + moment/sum, height, true
+	return at + moment/sum, height, (gr - gl) / height, true
 }
 
 // sampleAt interpolates buf linearly.
