@@ -18,7 +18,7 @@ func (d *desk) togglePairing() {
 		return
 	}
 	if m, taken := d.s.SelectedSeam(); taken {
-		d.strip.say(fmt.Sprintf(tr.seam.sides, runTitle(m.A), runTitle(m.B)))
+		d.strip.say(fmt.Sprintf(tr.seam.sides, m.A.String(), m.B.String()))
 		return
 	}
 	d.pairing = e.ID

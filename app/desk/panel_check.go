@@ -10,6 +10,7 @@ import (
 
 	"flatwright/app/desk/session"
 	"flatwright/app/desk/units"
+	"flatwright/rectify"
 )
 
 // checkGroup holds lengths that the maker knows against what the squared-up
@@ -82,5 +83,13 @@ func (d *desk) checkText(i int, c session.LengthCheck) string {
 	}
 	diff := m.DifferenceMM()
 	return fmt.Sprintf(tr.square.checkRow, i+1, units.FormatTyped(c.KnownMM), units.FormatMM(m.MeasuredMM, 2)) + "\n" +
-		fmt.Sprintf(tr.square.checkDifference, diff, 100*diff/c.KnownMM, plusMinus(m.PlusMinusMM))
+		fmt.Sprintf(tr.square.checkDifference, diff, 100*diff/c.KnownMM, plusMinus(m.PlusMinusMM)) + ": " + agreement(m)
+}
+
+// agreement says whether a length lies within its ±.
+func agreement(m rectify.DistanceCheck) string {
+	if m.Agrees() {
+		return tr.square.checkAgrees
+	}
+	return fmt.Sprintf(tr.square.checkBeyond, units.FormatMM(m.BeyondMM(), 2))
 }

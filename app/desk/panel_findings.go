@@ -62,7 +62,7 @@ func (p *checkPanel) add(i int, f session.Finding) {
 	p.list.Add(container.NewBorder(nil, nil, container.NewHBox(sign, word), show))
 	p.list.Add(prose(findingText(f)))
 	if text := f.Mend.Label(); text != "" {
-		p.list.Add(widget.NewButton(plainEdges(text), func() { p.d.mend(f) }))
+		p.list.Add(widget.NewButton(text, func() { p.d.mend(f) }))
 	}
 	p.list.Add(gap())
 }

@@ -98,7 +98,7 @@ func (p *matesBox) update() {
 	p.d.editor.offered = map[string]bool{m.A[0].Edge: true, m.B[0].Edge: true}
 	enable(p.back, len(all) > 1)
 	enable(p.next, len(all) > 1)
-	p.which.SetText(fmt.Sprintf(tr.seam.nthPair, runTitle(m.A), runTitle(m.B), p.at+1, len(all)))
+	p.which.SetText(fmt.Sprintf(tr.seam.nthPair, m.A.String(), m.B.String(), p.at+1, len(all)))
 	p.how.SetText(proposalText(m))
 }
 

@@ -73,7 +73,7 @@ func (p *seamBox) update(edge pattern.Edge) {
 		p.updateFree(edge)
 		return
 	}
-	p.head.SetText(tr.seam.head + " " + m.ID + ": " + runTitle(m.A) + " · " + runTitle(m.B))
+	p.head.SetText(tr.seam.head + " " + m.ID + ": " + m.A.String() + " · " + m.B.String())
 	p.updateJoint(m)
 	measure, err := p.d.s.Measure(m.ID)
 	if err != nil {
@@ -82,13 +82,22 @@ func (p *seamBox) update(edge pattern.Edge) {
 		return
 	}
 	p.lengths.SetText(fmt.Sprintf(tr.seam.sides, units.FormatMM(measure.A.LengthMM, 1), units.FormatMM(measure.B.LengthMM, 1)))
-	p.compare.SetText(fmt.Sprintf(tr.seam.compared, runTitle(m.B), compareSides(measure)))
+	p.compare.SetText(comparison(m, measure))
 	p.marks.SetText(marksText(measure))
 	enable(p.copyMarks, len(measure.A.Alone)+len(measure.B.Alone) > 0)
 }
 
 // worthMM is the difference that is spoken of; less cannot be cut.
 const worthMM = 0.05
+
+// comparison says how the sides differ, and between which marks.
+func comparison(s pattern.Seam, m pattern.SeamMeasure) string {
+	text := fmt.Sprintf(tr.seam.compared, s.B.String(), compareSides(m))
+	if at := m.Arises(); at != "" && math.Abs(m.DifferenceMM()) > worthMM {
+		text += ". " + at + " " + s.A.String() + "."
+	}
+	return text
+}
 
 func compareSides(m pattern.SeamMeasure) string {
 	d, part := m.DifferenceMM(), 100*math.Abs(m.Part())

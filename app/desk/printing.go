@@ -85,5 +85,5 @@ func findingText(f session.Finding) string {
 	if f.Kind == session.Uncertain {
 		return fmt.Sprintf(tr.findUncertain, f.PieceID, units.FormatMM(f.MM, 2))
 	}
-	return plainEdges(f.Text)
+	return f.Text
 }

@@ -22,6 +22,7 @@ type squareWords struct {
 	bandBelow, bandTo, bandAbove                     string
 	checkHead, checkHint, known, knownHint           string
 	checkRow, checkDifference, lay, tapeRead         string
+	checkAgrees, checkBeyond                         string
 	checkCount, knowIt                               string
 	figuresHead, notYet                              string
 	sheetHead, sheetHint, sheetOwn, ownHint          string
@@ -70,7 +71,7 @@ func englishSquare() squareWords {
 		bandBelow: "± below %s", bandTo: "± up to %s", bandAbove: "± above %s",
 		checkHead: "Check a length", checkHint: "Lay the measuring tape over something you know, like a rule on the mat: two clicks, arrows to nudge. Then type its length.",
 		known: "It is really", knownHint: "300 mm",
-		checkRow: "%d.  %s known, %s measured on the mat", checkDifference: "%+.2f mm, %+.2f %%; %s from squaring up",
+		checkRow: "%d.  %s known, %s measured on the mat", checkDifference: "%+.2f mm, %+.2f %%; %s in all", checkAgrees: "that agrees", checkBeyond: "%s more than that explains",
 		lay: "Lay the tape", tapeRead: "The tape reads %s, %s from squaring up. Arrows nudge its last end.", checkCount: "%d", knowIt: "I know this length",
 		figuresHead: "Figures", notYet: "Square up first.",
 		sheetHead: "Sheet of known size", sheetHint: "Click the four corners going round, zoomed in. Arrows nudge the last one by 1 px, with Shift by 0.1 px.",

@@ -3,7 +3,6 @@ package desk
 import (
 	"fmt"
 	"math"
-	"regexp"
 	"strings"
 
 	"flatwright/app/desk/session"
@@ -34,23 +33,6 @@ func cutTitle(c pattern.Cut) string {
 	}
 	return l + " " + units.FormatDeg(c.AngleDeg)
 }
-
-// runTitle lists the edges of one side of a seam; which way round they run
-// matters to the program alone.
-func runTitle(r pattern.Run) string {
-	names := make([]string, len(r))
-	for i, x := range r {
-		names[i] = x.Edge
-	}
-	return strings.Join(names, " + ")
-}
-
-// reversedSign is the sign before the name of an edge that a seam runs
-// against.
-var reversedSign = regexp.MustCompile(`(^|[ (+])-([A-Z]+[0-9]+)`)
-
-// plainEdges takes the signs of reversed edges out of a sentence.
-func plainEdges(text string) string { return reversedSign.ReplaceAllString(text, "$1$2") }
 
 func cornerTitle(i int, c session.Corner) string {
 	if !c.Known {

@@ -91,16 +91,26 @@ type Edge struct {
 	AngleDeg float64 `json:"angle_deg"`
 }
 
-// Seam is a pair of edges that will be glued together.
+// SideEdge is one edge of a side of a seam; Reversed tells that the seam is
+// closed against the direction of the outline there.
+type SideEdge struct {
+	Edge     string `json:"edge"`
+	Reversed bool   `json:"reversed"`
+}
+
+// Seam is a pair of sides that will be glued together: EdgeA and EdgeB name
+// them for people, EdgesA and EdgesB list them in the order of closing.
 type Seam struct {
-	Tag          string  `json:"tag"`
-	EdgeA        string  `json:"edge_a"`
-	EdgeB        string  `json:"edge_b"`
-	LengthAMM    float64 `json:"length_a_mm"`
-	LengthBMM    float64 `json:"length_b_mm"`
-	DifferenceMM float64 `json:"difference_mm"`
-	FoldAngleDeg float64 `json:"fold_angle_deg"`
-	MarksPaired  bool    `json:"marks_paired"`
+	Tag          string     `json:"tag"`
+	EdgeA        string     `json:"edge_a"`
+	EdgeB        string     `json:"edge_b"`
+	EdgesA       []SideEdge `json:"edges_a"`
+	EdgesB       []SideEdge `json:"edges_b"`
+	LengthAMM    float64    `json:"length_a_mm"`
+	LengthBMM    float64    `json:"length_b_mm"`
+	DifferenceMM float64    `json:"difference_mm"`
+	FoldAngleDeg float64    `json:"fold_angle_deg"`
+	MarksPaired  bool       `json:"marks_paired"`
 }
 
 // Finding is something the maker should hear about; At is nil when it has no

@@ -15,11 +15,19 @@ func SeamsOf(p pattern.Pattern) []Seam {
 			continue
 		}
 		out = append(out, Seam{
-			Tag: s.ID, EdgeA: s.A.String(), EdgeB: s.B.String(),
+			Tag: s.ID, EdgeA: s.A.String(), EdgeB: s.B.String(), EdgesA: sideOf(s.A), EdgesB: sideOf(s.B),
 			LengthAMM: round(m.A.LengthMM), LengthBMM: round(m.B.LengthMM), DifferenceMM: round(m.DifferenceMM()),
 			FoldAngleDeg: round(turnDeg(p, s)),
 			MarksPaired:  len(m.Joints) > 0 && len(m.A.Alone)+len(m.B.Alone) == 0,
 		})
+	}
+	return out
+}
+
+func sideOf(run pattern.Run) []SideEdge {
+	out := make([]SideEdge, len(run))
+	for i, r := range run {
+		out[i] = SideEdge(r)
 	}
 	return out
 }

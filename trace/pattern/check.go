@@ -63,7 +63,7 @@ func (c *checker) seamLength(s *Seam, m SeamMeasure) {
 	}
 	at, where := m.A.Start, ""
 	if t, ok := m.WorstStretch(); ok && len(m.Stretches) > 1 {
-		where = fmt.Sprintf(" Most of it, %.1f mm, arises between %.0f and %.0f mm along %v.", math.Abs(t.DifferenceMM), t.AFromMM, t.AToMM, s.A)
+		where = fmt.Sprintf(" %s %s.", m.Arises(), s.A.Words())
 		if q, err := c.place(s.A, (t.AFromMM+t.AToMM)/2); err == nil {
 			at = q
 		}
@@ -74,8 +74,8 @@ func (c *checker) seamLength(s *Seam, m SeamMeasure) {
 	}
 	c.add(Finding{
 		Kind: SeamLength, Severity: severity, Seam: s.ID, Edge: longer[0].Edge, At: at, AmountMM: d,
-		Text: fmt.Sprintf("In seam %s, %v is %.1f mm (%.1f %%) longer than %v.%s Even the sides out, ease the longer one in, or trace it again.",
-			s.ID, longer, math.Abs(d), 100*math.Abs(m.Part()), shorter, where),
+		Text: fmt.Sprintf("In seam %s, %s %s %.1f mm (%.1f %%) longer than %s.%s Even the sides out, ease the longer one in, or trace it again.",
+			s.ID, longer.Words(), areOrIs(len(longer)), math.Abs(d), 100*math.Abs(m.Part()), shorter.Words(), where),
 		Mend: evenMend(s.ID, m),
 	})
 }
@@ -119,8 +119,8 @@ func (c *checker) seamMarks(s *Seam, m SeamMeasure) {
 			first := side.m.Marks[side.m.Alone[0]]
 			c.add(Finding{
 				Kind: SeamMarks, Severity: Warning, Seam: s.ID, Edge: side.run[0].Edge, Piece: first.PieceID, At: first.At, AmountMM: first.AlongMM,
-				Text: fmt.Sprintf("In seam %s, %s on %v no partner on %v: the first %.1f mm along. Copy the marks over, or remove them.",
-					s.ID, marksHave(n), side.run, side.other, first.AlongMM),
+				Text: fmt.Sprintf("In seam %s, %s no partner on %s: the first, %.1f mm along. Copy the marks over, or remove them.",
+					s.ID, marksHave(n, side.run), side.other.Words(), first.AlongMM),
 				Mend: Mend{Kind: CopyMarks, Seam: s.ID, FromB: side.fromB},
 			})
 		}
@@ -140,17 +140,17 @@ func (c *checker) seamMarks(s *Seam, m SeamMeasure) {
 	mark := m.B.Marks[j.B]
 	c.add(Finding{
 		Kind: SeamMarks, Severity: Warning, Seam: s.ID, Piece: mark.PieceID, Edge: s.B[0].Edge, At: mark.At, AmountMM: worst,
-		Text: fmt.Sprintf("In seam %s, the mark %.1f mm along %v and the one %.1f mm along %v do not meet: %.1f mm apart. Move one, or set new marks on both sides.",
-			s.ID, m.A.Marks[j.A].AlongMM, s.A, mark.AlongMM, s.B, worst),
+		Text: fmt.Sprintf("In seam %s, the mark %.1f mm along %s and the one %.1f mm along %s do not meet: %.1f mm apart. Move one, or set new marks on both sides.",
+			s.ID, m.A.Marks[j.A].AlongMM, s.A.Words(), mark.AlongMM, s.B.Words(), worst),
 		Mend: Mend{Kind: SetMarks, Seam: s.ID, SpacingMM: c.spacing()},
 	})
 }
 
-func marksHave(n int) string {
+func marksHave(n int, on Run) string {
 	if n == 1 {
-		return "one mark has"
+		return "one mark on " + on.Words() + " has"
 	}
-	return fmt.Sprintf("%d marks have", n)
+	return fmt.Sprintf("%d marks on %s have", n, on.Words())
 }
 
 // spacing is the distance of marks that the program proposes.

@@ -43,7 +43,7 @@ func TestCheckFindsAndMends(t *testing.T) {
 		{
 			"sides 6 mm apart, between the marks at 20 and 50",
 			func() Pattern { return strips(t, 106, []float64{20, 50, 80}, []float64{20, 56, 86}) },
-			SeamLength, 6, 0, "between 20 and 50 mm", 50, 35, 1, true,
+			SeamLength, 6, 0, "between the 1st mark and the 2nd mark, 20 to 50 mm along edge A2", 50, 35, 1, true,
 		},
 		{
 			"a mark without partner",

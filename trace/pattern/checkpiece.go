@@ -151,22 +151,13 @@ func (c *checker) unpaired() {
 	}
 }
 
+// nameSome begins a sentence about edges, of which it names a few.
 func nameSome(ids []string) string {
 	const most = 4
-	if len(ids) == 1 {
-		return "Edge " + ids[0]
-	}
 	if len(ids) > most {
 		return fmt.Sprintf("Edges %s and %d more", strings.Join(ids[:most], ", "), len(ids)-most)
 	}
-	return "Edges " + strings.Join(ids[:len(ids)-1], ", ") + " and " + ids[len(ids)-1]
-}
-
-func areOrIs(n int) string {
-	if n == 1 {
-		return "is"
-	}
-	return "are"
+	return begins(EdgeWords(ids...))
 }
 
 // names reports pieces of one name. Names are told apart without regard to

@@ -3,7 +3,6 @@ package pattern
 import (
 	"fmt"
 	"slices"
-	"strings"
 
 	"flatwright/trace/curve"
 )
@@ -15,26 +14,9 @@ type EdgeRef struct {
 	Reversed bool
 }
 
-// String is the edge's name, with a minus sign before it when it is reversed.
-func (r EdgeRef) String() string {
-	if r.Reversed {
-		return "-" + r.Edge
-	}
-	return r.Edge
-}
-
 // Run is one side of a seam: edges that follow each other as the seam is
 // closed. They may belong to several pieces.
 type Run []EdgeRef
-
-// String lists the edges, joined by plus signs.
-func (r Run) String() string {
-	names := make([]string, len(r))
-	for i, e := range r {
-		names[i] = e.String()
-	}
-	return strings.Join(names, "+")
-}
 
 // Seam joins two runs of edges: their beginnings meet, and their ends. Both
 // may belong to one piece (a dart).
@@ -71,14 +53,14 @@ func (p *Pattern) Pair(a, b Run) (string, error) {
 	used := map[string]bool{}
 	for _, r := range append(slices.Clone(a), b...) {
 		if _, _, err := p.FindEdge(r.Edge); err != nil {
-			return "", fmt.Errorf("pair %v with %v: %w", a, b, err)
+			return "", fmt.Errorf("%s cannot be joined to %s: %w", a.Words(), b.Words(), err)
 		}
 		if used[r.Edge] {
-			return "", fmt.Errorf("pair %v with %v: edge %s is named twice", a, b, r.Edge)
+			return "", fmt.Errorf("%s cannot be joined to %s: edge %s would meet itself", a.Words(), b.Words(), r.Edge)
 		}
 		used[r.Edge] = true
 		if s, taken := p.SeamOf(r.Edge); taken {
-			return "", fmt.Errorf("pair %v with %v: edge %s is part of seam %s already; undo that seam first", a, b, r.Edge, s.ID)
+			return "", fmt.Errorf("%s cannot be joined to %s: edge %s is part of seam %s already; take that seam apart first", a.Words(), b.Words(), r.Edge, s.ID)
 		}
 	}
 	s := Seam{ID: p.freshSeamID(), A: slices.Clone(a), B: slices.Clone(b)}

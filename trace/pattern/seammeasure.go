@@ -68,15 +68,48 @@ func (m SeamMeasure) Part() float64 {
 	return m.DifferenceMM() / mean
 }
 
+// StretchWords says between which marks a stretch lies, counted along side A:
+// "between its start and the 1st mark".
+func (m SeamMeasure) StretchWords(stretch int) string {
+	end := func(k int, off string) string {
+		if k < 0 || k >= len(m.Joints) {
+			return "its " + off
+		}
+		return "the " + nth(m.Joints[k].A+1) + " mark"
+	}
+	return "between " + end(stretch-1, "start") + " and " + end(stretch, "end")
+}
+
+// worst returns the number of the stretch that WorstStretch returns.
+func (m SeamMeasure) worst() int {
+	best := 0
+	for i, t := range m.Stretches {
+		if math.Abs(t.DifferenceMM) > math.Abs(m.Stretches[best].DifferenceMM) {
+			best = i
+		}
+	}
+	return best
+}
+
 // WorstStretch returns the stretch in which most of the difference arises, in
 // mm for its length; false when there are no joints to tell by.
 func (m SeamMeasure) WorstStretch() (Stretch, bool) {
 	if len(m.Joints) == 0 {
 		return Stretch{}, false
 	}
-	return slices.MaxFunc(m.Stretches, func(a, b Stretch) int {
-		return int(math.Copysign(1, math.Abs(a.DifferenceMM)-math.Abs(b.DifferenceMM)))
-	}), true
+	return m.Stretches[m.worst()], true
+}
+
+// Arises says where along side A the difference arises, for a sentence that
+// goes on with the side: "Most of it, 6.0 mm, arises between the 1st mark and
+// the 2nd mark, 20 to 60 mm along"; empty when there are no marks to tell by.
+func (m SeamMeasure) Arises() string {
+	t, ok := m.WorstStretch()
+	if !ok || len(m.Stretches) < 2 {
+		return ""
+	}
+	return fmt.Sprintf("Most of it, %.1f mm, arises %s, %.0f to %.0f mm along",
+		math.Abs(t.DifferenceMM), m.StretchWords(m.worst()), t.AFromMM, t.AToMM)
 }
 
 // MeasureSeam measures a seam along the face that the pattern shows. Two

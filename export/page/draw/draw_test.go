@@ -234,10 +234,13 @@ func TestSeamTable(t *testing.T) {
 	for _, r := range record(t, set) {
 		text += r.text() + "\n"
 	}
-	for _, want := range []string{"s1", "-C2", fmt.Sprintf("%.1f", m.A.LengthMM), fmt.Sprintf("%.1f", m.B.LengthMM), fmt.Sprintf("in by %.1f mm", math.Abs(m.DifferenceMM()))} {
+	for _, want := range []string{"s1", "C2", fmt.Sprintf("%.1f", m.A.LengthMM), fmt.Sprintf("%.1f", m.B.LengthMM), fmt.Sprintf("in by %.1f mm", math.Abs(m.DifferenceMM()))} {
 		if !strings.Contains(text, want) {
 			t.Errorf("no %q", want)
 		}
+	}
+	if strings.Contains(text, "-C2") {
+		t.Error("the edge that the seam runs against is written with a sign")
 	}
 	// The tags beside both edges name the seam.
 	if strings.Count(text, " s1\n")+strings.Count(text, " s1 ") < 2 {
