@@ -103,13 +103,31 @@ func (b *bendField) squareMM2(at mat.Point) float64 {
 	if b == nil || b.rmsMM == 0 {
 		return 0
 	}
-	step := func(v, low, high float64) int {
-		t := (v - low) / max(high-low, 1e-9) * bendSteps
-		return int(min(max(t, 0), bendSteps-1))
+	c, s := stepOf(at.X, b.low.X, b.high.X)
+	r, t := stepOf(at.Y, b.low.Y, b.high.Y)
+	above := b.nearMM2(c, r)*(1-s) + b.nearMM2(c+1, r)*s
+	below := b.nearMM2(c, r+1)*(1-s) + b.nearMM2(c+1, r+1)*s
+	return above*(1-t) + below*t + b.rmsMM*b.rmsMM
+}
+
+// stepOf is the place of the search before a coordinate, and the part of the
+// way to the next.
+func stepOf(v, low, high float64) (step int, part float64) {
+	t := min(max((v-low)/max(high-low, 1e-9), 0), 1) * bendSteps
+	step = min(int(t), bendSteps-1)
+	return step, t - float64(step)
+}
+
+// nearMM2 is the square of the largest miss at a place of the search and next
+// to it.
+func (b *bendField) nearMM2(c, r int) float64 {
+	v := 0.0
+	for i := max(r-1, 0); i <= min(r+1, bendSteps); i++ {
+		for k := max(c-1, 0); k <= min(c+1, bendSteps); k++ {
+			v = max(v, b.missMM[i][k])
+		}
 	}
-	c, r := step(at.X, b.low.X, b.high.X), step(at.Y, b.low.Y, b.high.Y)
-	v := max(b.missMM[r][c], b.missMM[r][c+1], b.missMM[r+1][c], b.missMM[r+1][c+1])
-	return v*v + b.rmsMM*b.rmsMM
+	return v * v
 }
 
 // newBendField gathers the readings; nil when there are too few lines.
@@ -126,7 +144,9 @@ func (f *Fit) newBendField() *bendField {
 	}
 	for _, list := range [2][]mat.LinePoint{f.Points, f.Rejected} {
 		for _, p := range list {
-			if on, ok := f.ToMat(p.At); ok {
+			// Minor lines are measured where there is little else: too few of
+			// each to tell a line's course by.
+			if on, ok := f.ToMat(p.At); ok && p.OfPitch() {
 				b.add(p, on)
 			}
 		}
@@ -154,7 +174,7 @@ func (f *Fit) latticeOf(lists ...[]mat.LinePoint) []mat.Point {
 			if familyIndex(p.Family) == 1 {
 				own = &at.Y
 			}
-			line := float64(p.Index) * f.Pitch.Of(p.Family)
+			line := p.Line() * f.Pitch.Of(p.Family)
 			if math.Abs(*own-line) < strayPart*f.Pitch.Of(p.Family) {
 				*own = line
 				on = append(on, at)

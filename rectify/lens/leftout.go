@@ -48,7 +48,7 @@ func (pr *problem) leftOut(ctx context.Context, p params, points []mat.LinePoint
 		if at.Family != mat.Columns {
 			d = on.Y
 		}
-		d -= float64(at.Index) * pr.pitch.Of(at.Family)
+		d -= at.Line() * pr.pitch.Of(at.Family)
 		sum += d * d
 		n++
 	}

@@ -272,7 +272,7 @@ func (pr *problem) observe(points []mat.LinePoint, start Model) {
 		o.weight = sampleWeight(p.SigmaPx)
 		at, ok := start.ToMat(p.At)
 		o.out = !ok || math.IsNaN(at.X+at.Y)
-		c := float64(p.Index) * pr.pitch.Of(p.Family)
+		c := p.Line() * pr.pitch.Of(p.Family)
 		if p.Family == mat.Columns {
 			o.kind, at.X = onColumn, c
 		} else {

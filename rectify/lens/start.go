@@ -20,7 +20,7 @@ type lineGroup struct {
 // leastOnLine is how many samples make a line worth using in the start.
 const leastOnLine = 2
 
-// groupLines gathers finite samples by line, sorted by family and index.
+// groupLines gathers finite samples on the lines of the pitch by line, sorted by family and index.
 func groupLines(points []mat.LinePoint) []lineGroup {
 	type key struct {
 		family mat.Family
@@ -28,7 +28,7 @@ func groupLines(points []mat.LinePoint) []lineGroup {
 	}
 	found := map[key]*lineGroup{}
 	for _, p := range points {
-		if math.IsNaN(p.At.X+p.At.Y) || math.IsInf(p.At.X+p.At.Y, 0) {
+		if !p.OfPitch() || math.IsNaN(p.At.X+p.At.Y) || math.IsInf(p.At.X+p.At.Y, 0) {
 			continue
 		}
 		k := key{p.Family, p.Index}
