@@ -40,6 +40,7 @@ type markPanel struct {
 	same      *widget.Button
 	seam      *seamBox
 	mates     *matesBox
+	tapes     *tapesBox
 	edgeMore  *edgeMore
 	pieceMore *pieceMore
 	size      *sizeBox
@@ -75,10 +76,10 @@ func newMarkPanel(d *desk) *markPanel {
 	p.thickness = newField(tr.thicknessHint, 130, p.thicknessTyped)
 	p.same = widget.NewButton(tr.thicknessAll, p.sameForAll)
 	p.pieceBox = container.NewVBox(p.pieceHead, row(tr.name, p.name), row(tr.thickness, p.thickness), p.same, row(tr.quantity, p.quantity))
-	p.seam, p.mates = newSeamBox(d), newMatesBox(d)
+	p.seam, p.mates, p.tapes = newSeamBox(d), newMatesBox(d), newTapesBox(d)
 	p.line = newLineBox(d)
 	p.edgeMore, p.pieceMore, p.size = newEdgeMore(d), newPieceMore(d), newSizeBox(d)
-	p.box = column(heading(tr.stages[3]), p.pick, p.mates.box, p.line.box, p.edgeBox, p.seam.box, p.edgeMore.fold.box, gap(), p.pieceBox, p.pieceMore.fold.box, p.size.fold.box)
+	p.box = column(heading(tr.stages[3]), p.pick, p.tapes.fold.box, p.mates.box, p.line.box, p.edgeBox, p.seam.box, p.edgeMore.fold.box, gap(), p.pieceBox, p.pieceMore.fold.box, p.size.fold.box)
 	return p
 }
 
@@ -98,6 +99,7 @@ func (p *markPanel) update() {
 	if p.mates.box.Visible() {
 		p.mates.update()
 	}
+	p.tapes.update()
 	visible(p.pieceBox, hasPiece)
 	if hasEdge {
 		p.updateEdge(edge, piece)

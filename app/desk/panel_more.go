@@ -22,6 +22,11 @@ type edgeMore struct {
 	width  *field
 	corner *widget.Select
 	next   *widget.Button
+	// tape is which tape runs along the edge; tapes are those of its choice,
+	// after none.
+	tape    *widget.Select
+	tapeRow *fyne.Container
+	tapes   []string
 }
 
 // corners are the ends of an allowance in the order of the choice.
@@ -35,7 +40,9 @@ func newEdgeMore(d *desk) *edgeMore {
 	p.width = newField(w.noneHint, 90, func(string) { p.allowanceTyped() })
 	p.corner = widget.NewSelect(w.corners, func(string) { p.allowanceTyped() })
 	p.next = widget.NewButton(w.joinNext, d.joinNext)
-	p.fold = newFold(w.edgeMore, p.endRow, row(w.allowance, p.width), row(w.atCorners, p.corner), prose(w.divideHint), p.next)
+	p.tape = widget.NewSelect(nil, func(string) { p.tapeChosen() })
+	p.tapeRow = container.NewBorder(nil, nil, label(tr.tape.along), nil, p.tape)
+	p.fold = newFold(w.edgeMore, p.endRow, p.tapeRow, row(w.allowance, p.width), row(w.atCorners, p.corner), prose(w.divideHint), p.next)
 	return p
 }
 
@@ -62,7 +69,37 @@ func (p *edgeMore) update(e pattern.Edge) {
 		p.corner.Refresh()
 	}
 	enable(p.corner, e.Allowance.WidthMM > 0)
+	p.updateTape(e)
 	p.fold.say(moreOfEdge(e))
+}
+
+// updateTape shows which of the pattern's tapes runs along the edge.
+func (p *edgeMore) updateTape(e pattern.Edge) {
+	tapes := p.d.s.Document().Pattern.Tapes
+	visible(p.tapeRow, len(tapes) > 0)
+	p.tapes = p.tapes[:0]
+	names, at := []string{tr.tape.none}, 0
+	for i, t := range tapes {
+		names, p.tapes = append(names, t.Name), append(p.tapes, t.ID)
+		if t.ID == e.Tape {
+			at = i + 1
+		}
+	}
+	p.tape.Options, p.tape.Selected = names, names[at]
+	p.tape.Refresh()
+}
+
+func (p *edgeMore) tapeChosen() {
+	e, ok := p.d.s.SelectedEdge()
+	i := p.tape.SelectedIndex()
+	if !ok || i < 0 {
+		return
+	}
+	id := ""
+	if i > 0 {
+		id = p.tapes[i-1]
+	}
+	p.d.report(p.d.s.SetEdgeTape(e.ID, id))
 }
 
 // moreOfEdge is what the closed group says.

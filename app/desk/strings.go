@@ -46,6 +46,8 @@ type words struct {
 	square squareWords
 	// seam are the words of seams, marks and mends.
 	seam seamWords
+	// tape are the words of coloured tape.
+	tape tapeWords
 }
 
 type pitchChoice struct {
@@ -105,6 +107,7 @@ func english() *words {
 			session.ActionJoin: "joining %s with the next", session.ActionWords: "words on %s", session.ActionFace: "face of %s",
 			session.ActionMirrored: "turning over of %s", session.ActionAllowance: "allowance of %s",
 			session.ActionLineWork: "work along a line", session.ActionScalePattern: "size of the pattern", session.ActionLimits: "limits",
+			session.ActionTape: "%s tape",
 		},
 		helpKeys: [][2]string{
 			{"O, Ctrl+O", "open a photograph"},
@@ -162,5 +165,6 @@ func english() *words {
 		average: "%.2f px",
 		square:  englishSquare(),
 		seam:    englishSeam(),
+		tape:    englishTape(),
 	}
 }

@@ -301,7 +301,7 @@ func (p *Pattern) dropMarks(list []SideMark) {
 }
 
 // clone copies the pattern as deeply as edits reach: pieces, edges, marks,
-// lines and seams.
+// lines, seams and tapes.
 func (p *Pattern) clone() Pattern {
 	c := *p
 	c.Pieces = slices.Clone(p.Pieces)
@@ -309,6 +309,7 @@ func (p *Pattern) clone() Pattern {
 		c.Pieces[i] = c.Pieces[i].Translate(mat.Point{})
 	}
 	c.Seams = slices.Clone(p.Seams)
+	c.Tapes = slices.Clone(p.Tapes)
 	return c
 }
 

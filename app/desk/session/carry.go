@@ -47,9 +47,10 @@ type carrier struct {
 	out   Carried
 }
 
-// carry gives the pieces of a new pattern what the maker had said of the old
-// ones.
-func carry(old, next pattern.Pattern, oldView, newView lens.Mapping) (pattern.Pattern, Carried) {
+// carry gives the pieces of a new pattern what the maker had said of those of
+// a document.
+func carry(d Document, next pattern.Pattern, oldView, newView lens.Mapping) (pattern.Pattern, Carried) {
+	old := d.Pattern
 	if len(old.Pieces) == 0 || oldView == nil || newView == nil {
 		return next, Carried{}
 	}
@@ -73,6 +74,7 @@ func carry(old, next pattern.Pattern, oldView, newView lens.Mapping) (pattern.Pa
 	}
 	next.Limits = old.Limits
 	c.giveSeams(old, &next)
+	c.giveTapes(old, &next, tapesFound(d))
 	slices.Sort(c.out.LostCuts)
 	return next, c.out
 }

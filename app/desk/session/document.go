@@ -46,14 +46,15 @@ type Corner struct {
 	Proposed bool
 }
 
-// clone copies what edits write to: the corners, the checks, and the pieces with their
-// edges. Outlines are shared, nothing here changes them.
+// clone copies what edits write to: the corners, the checks, the pieces with their
+// edges, the seams and the tapes. Outlines are shared, nothing here changes them.
 func (d Document) clone() Document {
 	d.Corners = slices.Clone(d.Corners)
 	d.Sheet.Corners = slices.Clone(d.Sheet.Corners)
 	d.Checks = slices.Clone(d.Checks)
 	d.Pattern.Pieces = slices.Clone(d.Pattern.Pieces)
 	d.Pattern.Seams = slices.Clone(d.Pattern.Seams)
+	d.Pattern.Tapes = slices.Clone(d.Pattern.Tapes)
 	for i := range d.Pattern.Pieces {
 		p := &d.Pattern.Pieces[i]
 		p.Edges = slices.Clone(p.Edges)

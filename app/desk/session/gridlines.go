@@ -98,6 +98,9 @@ func foundLines(q *rectify.Squared) []FoundLine {
 		lines.spanGrid(q.Grid)
 	} else {
 		for i, p := range q.Fit.Points {
+			if !p.OfPitch() {
+				continue
+			}
 			t := lines.line(p.Family, p.Index, p.Along)
 			if i < len(q.Fit.ResidualPx) {
 				t.add(p.Along, q.Fit.ResidualPx[i])
@@ -105,7 +108,7 @@ func foundLines(q *rectify.Squared) []FoundLine {
 		}
 	}
 	for _, p := range q.Fit.Rejected {
-		if miss, ok := missPx(q, p); ok {
+		if miss, ok := missPx(q, p); ok && p.OfPitch() {
 			t := lines.line(p.Family, p.Index, p.Along)
 			bin := int(math.Floor(p.Along * t.steps))
 			t.asideSum[bin] += miss
@@ -145,7 +148,7 @@ func missPx(q *rectify.Squared, p mat.LinePoint) (float64, bool) {
 	if p.Family == mat.Rows {
 		off = at.Y
 	}
-	miss := (off - float64(p.Index)*q.Pitch.Of(p.Family)) / q.Fit.ScaleMMPerPx(at)
+	miss := (off - p.Line()*q.Pitch.Of(p.Family)) / q.Fit.ScaleMMPerPx(at)
 	return miss, !math.IsNaN(miss) && math.Abs(miss) < 50
 }
 

@@ -43,6 +43,7 @@ const (
 	ActionLineWork
 	ActionScalePattern
 	ActionLimits
+	ActionTape
 )
 
 // keepsWork tells actions that change nothing that is drawn of the pattern or

@@ -147,7 +147,7 @@ func (s *Session) Take(x Solution) Carried {
 	var kept Carried
 	switch old, _ := s.View(); {
 	case x.Traced != nil:
-		next, kept = carry(s.doc.Pattern, x.Traced.Pattern, old, viewOf(x.Squared))
+		next, kept = carry(s.doc, x.Traced.Pattern, old, viewOf(x.Squared))
 	case x.Along:
 		x.Traced, next, kept.Along = along(s.doc, x.Squared)
 		if !kept.Along {
@@ -172,7 +172,7 @@ func (s *Session) Take(x Solution) Carried {
 // carried over to the new ones.
 func (s *Session) SetTraced(t *trace.Traced) Carried {
 	v, _ := s.View()
-	next, kept := carry(s.doc.Pattern, t.Pattern, v, v)
+	next, kept := carry(s.doc, t.Pattern, v, v)
 	s.edit(Edit{Action: ActionTrace}, func(d *Document) {
 		d.Traced, d.Pattern = t, next
 	})
