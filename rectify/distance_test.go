@@ -139,3 +139,20 @@ func TestVerdictOfALength(t *testing.T) {
 		}
 	}
 }
+
+// However many lines were read, a place is no better known than what their
+// readings share.
+func TestPlusMinusHoldsWhatReadingsShare(t *testing.T) {
+	m := tilted(0, 250, 180, 600)
+	m.K1, m.K2 = 0, 0
+	s := drawnMat(t, m, 25.4, 25.4, Options{PitchMM: 25.4}, rand.New(rand.NewPCG(1, 2)))
+	at := mat.Point{X: 250, Y: 180}
+	want := math.Hypot(2*readingBiasPx/5, s.Fit.PlusMinusMM(at)) // 5 px a mm
+	if got := s.PlusMinusMM(at); math.Abs(got-want) > 0.01*want {
+		t.Errorf("± %.4f mm, want %.4f", got, want)
+	}
+	s.Scale.Source = FromRectangle
+	if got := s.readingPlusMinusMM(at); got != 0 {
+		t.Errorf("± %.4f mm of lines' readings on a sheet without lines", got)
+	}
+}

@@ -6,7 +6,8 @@ import (
 	"flatwright/rectify/mat"
 )
 
-// blockKey names a stretch of a printed line, blockPitches long.
+// blockKey names a stretch of a printed line, blockPitches long; line counts
+// partsOfPitch to a pitch.
 type blockKey struct {
 	kind        observationKind
 	line, block int
@@ -18,6 +19,8 @@ type blockSum struct{ sum, count, normed, squares float64 }
 const (
 	// blockPitches is the length of a stretch for the misfit.
 	blockPitches = 2
+	// partsOfPitch tells minor lines apart, to sixteenths of a pitch.
+	partsOfPitch = 16
 	// leastInBlock samples make a mean worth comparing.
 	leastInBlock = 3
 	// leastBlocks stretches, or pairs of them, make a statistic.
@@ -60,7 +63,7 @@ func (pr *problem) misfit(p *params) float64 {
 	blocks := pr.blocks(p, blockPitches)
 	var sum, squares, n float64
 	for k, b := range blocks {
-		k.line++
+		k.line += partsOfPitch
 		next, ok := blocks[k]
 		if !ok || b.count < leastInBlock || next.count < leastInBlock {
 			continue
@@ -97,7 +100,7 @@ func (pr *problem) blocks(p *params, pitches float64) map[blockKey]blockSum {
 		if o.kind == onRow {
 			line, along = along, line
 		}
-		k := blockKey{o.kind, int(math.Round(line)), int(math.Floor(along/pitches + 0.5))}
+		k := blockKey{o.kind, int(math.Round(partsOfPitch * line)), int(math.Floor(along/pitches + 0.5))}
 		b := blocks[k]
 		z := d * math.Sqrt(o.weight)
 		blocks[k] = blockSum{b.sum + d, b.count + 1, b.normed + z, b.squares + z*z}
