@@ -59,6 +59,10 @@ type desk struct {
 	panelShown uint64
 	// pairing is the edge whose mate is being looked for, empty for none.
 	pairing string
+	// siding is the seam whose sides are being given more edges, empty for none.
+	siding string
+	// sideTold is the edge under the pointer that the strip speaks of.
+	sideTold string
 	// mats are the known mats, the likeliest in the photograph first.
 	mats []KnownMat
 	// adviceOf is the solution that adviceKept speaks of.
@@ -288,7 +292,10 @@ func (d *desk) workChanged() {
 }
 
 // pointed follows the pointer.
-func (d *desk) pointed() { d.status.pointed() }
+func (d *desk) pointed() {
+	d.status.pointed()
+	d.tellSide(d.editor.hover)
+}
 
 // recolour follows the system between light and dark.
 func (d *desk) recolour() {

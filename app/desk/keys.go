@@ -85,7 +85,7 @@ func (d *desk) letters() map[rune]func() {
 		'r': func() { d.showNeedles(!d.editor.needles) }, 'x': d.exaggerateMore,
 		'a': func() { d.showShade(!d.editor.shade) },
 		'd': d.toggleSheet, 'k': d.checkLength, 'j': d.togglePairing,
-		'i': d.divide, 'w': d.joinNext,
+		'h': d.toggleSiding, 'i': d.divide, 'w': d.joinNext,
 		'f': d.editor.fitAndShow, '0': d.editor.fitAndShow,
 		'+': func() { d.editor.zoomMiddle(1.25) }, '=': func() { d.editor.zoomMiddle(1.25) },
 		'-': func() { d.editor.zoomMiddle(0.8) }, 'l': d.toggleAppearance, '?': d.showHelp,
@@ -151,6 +151,8 @@ func (d *desk) escape() {
 		d.editor.setTool(toolSelect)
 	case d.pairing != "":
 		d.stopPairing()
+	case d.siding != "":
+		d.stopSiding()
 	case d.strip.shown():
 		d.strip.hide()
 	default:
@@ -165,6 +167,11 @@ func (d *desk) enter() {
 		d.squareUpByHand()
 	case toolSheet:
 		d.squareUpFromSheet()
+	case toolSelect:
+		if e, ok := d.s.SelectedEdge(); ok {
+			d.side(e.ID)
+			d.changed()
+		}
 	}
 }
 

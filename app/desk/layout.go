@@ -20,6 +20,13 @@ func head(text string) *widget.Label {
 	return l
 }
 
+// wrapping is head for text that may need a second line.
+func wrapping(text string) *widget.Label {
+	l := head(text)
+	l.Wrapping = fyne.TextWrapWord
+	return l
+}
+
 // heading makes a panel's title.
 func heading(text string) *widget.Label {
 	l := head(text)

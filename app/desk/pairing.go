@@ -21,7 +21,7 @@ func (d *desk) togglePairing() {
 		d.strip.say(fmt.Sprintf(tr.seam.sides, m.A.String(), m.B.String()))
 		return
 	}
-	d.pairing = e.ID
+	d.pairing, d.siding = e.ID, ""
 	d.strip.say(fmt.Sprintf(tr.seam.pick, e.ID))
 	d.changed()
 }
@@ -32,11 +32,11 @@ func (d *desk) stopPairing() {
 	d.changed()
 }
 
-// mate takes a clicked edge as the mate that is being looked for; false when
-// none is.
+// mate takes a clicked edge as the mate that is being looked for, or as one
+// more of a side; false when neither is.
 func (d *desk) mate(edgeID string) bool {
 	if d.pairing == "" {
-		return false
+		return d.side(edgeID)
 	}
 	first := d.pairing
 	d.pairing = ""

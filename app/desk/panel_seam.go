@@ -30,6 +30,8 @@ type seamBox struct {
 	spacing   *field
 	setMarks  *widget.Button
 	apart     *widget.Button
+	sides     *widget.Button
+	turn      *widget.Button
 	free      *fyne.Container
 	joined    *fyne.Container
 	box       *fyne.Container
@@ -39,7 +41,7 @@ type seamBox struct {
 func newSeamBox(d *desk) *seamBox {
 	w := &tr.seam
 	p := &seamBox{
-		d: d, head: head(w.head), likely: prose(""), lengths: value(), compare: prose(""),
+		d: d, head: wrapping(w.head), likely: prose(""), lengths: value(), compare: prose(""),
 		joint: newJointView(), jointNone: prose(w.noThickness), marks: value(),
 	}
 	p.join = primary(w.join, p.accept)
@@ -55,10 +57,12 @@ func newSeamBox(d *desk) *seamBox {
 	p.spacing = newField(w.spacingHint, 90, func(string) {})
 	p.setMarks = widget.NewButton(w.setMarks, p.spread)
 	p.apart = widget.NewButton(w.apart, p.unpair)
+	p.sides = widget.NewButton(tr.side.button, d.toggleSiding)
+	p.turn = widget.NewButton(tr.side.turn, func() { p.onSeam(func(m pattern.Seam) error { return d.s.TurnSeam(m.ID) }) })
 	p.free = container.NewVBox(p.likely, p.join, p.pair)
 	p.joined = container.NewVBox(
-		row(w.lengths, p.lengths), p.compare, p.joint.raster, p.jointNone, p.wantRow,
-		row(w.marksHead, p.marks), p.copyMarks, container.NewBorder(nil, nil, nil, p.spacing, p.setMarks), p.apart)
+		row(w.lengths, p.lengths), p.compare, p.sides, p.joint.raster, p.jointNone, p.wantRow,
+		row(w.marksHead, p.marks), p.copyMarks, container.NewBorder(nil, nil, nil, p.spacing, p.setMarks), p.turn, p.apart)
 	p.box = container.NewVBox(p.head, p.free, p.joined)
 	return p
 }
@@ -73,7 +77,8 @@ func (p *seamBox) update(edge pattern.Edge) {
 		p.updateFree(edge)
 		return
 	}
-	p.head.SetText(tr.seam.head + " " + m.ID + ": " + m.A.String() + " · " + m.B.String())
+	p.head.SetText(p.title(m))
+	p.updateSides()
 	p.updateJoint(m)
 	measure, err := p.d.s.Measure(m.ID)
 	if err != nil {
@@ -85,6 +90,22 @@ func (p *seamBox) update(edge pattern.Edge) {
 	p.compare.SetText(comparison(m, measure))
 	p.marks.SetText(marksText(measure))
 	enable(p.copyMarks, len(measure.A.Alone)+len(measure.B.Alone) > 0)
+}
+
+// title names a seam and its sides; a dart is called one, with its width.
+func (p *seamBox) title(m pattern.Seam) string {
+	if mm, ok := p.d.s.DartOpenMM(m.ID); ok {
+		return fmt.Sprintf(tr.side.dart, m.ID, m.A, m.B) + ", " + fmt.Sprintf(tr.side.dartOpen, units.FormatMM(mm, 1))
+	}
+	return fmt.Sprintf("%s %s: %s · %s", tr.seam.head, m.ID, m.A, m.B)
+}
+
+func (p *seamBox) updateSides() {
+	p.sides.SetText(tr.side.button)
+	if p.d.siding != "" {
+		p.sides.SetText(tr.side.stop)
+	}
+	setImportance(p.sides, importance(p.d.siding != ""))
 }
 
 // worthMM is the difference that is spoken of; less cannot be cut.

@@ -48,6 +48,8 @@ type words struct {
 	seam seamWords
 	// tape are the words of coloured tape.
 	tape tapeWords
+	// side are the words of sides of several edges, and of darts.
+	side sideWords
 }
 
 type pitchChoice struct {
@@ -107,7 +109,8 @@ func english() *words {
 			session.ActionJoin: "joining %s with the next", session.ActionWords: "words on %s", session.ActionFace: "face of %s",
 			session.ActionMirrored: "turning over of %s", session.ActionAllowance: "allowance of %s",
 			session.ActionLineWork: "work along a line", session.ActionScalePattern: "size of the pattern", session.ActionLimits: "limits",
-			session.ActionTape: "%s tape",
+			session.ActionTape: "%s tape", session.ActionSide: "sides of %s", session.ActionTurnSeam: "turning %s round",
+			session.ActionGrooves: "run of grooves in %s", session.ActionPoint: "bevels at a point of %s",
 		},
 		helpKeys: [][2]string{
 			{"O, Ctrl+O", "open a photograph"},
@@ -123,6 +126,7 @@ func english() *words {
 			{"S, B, U", "straight, bevel, undercut"},
 			{"1, 2, 3, 4", "15, 30, 45, 60 degrees"},
 			{"J", "pair the edge with its mate"},
+			{"H, Enter", "more edges for the sides of a seam"},
 			{"I", "divide the edge at the pointer"},
 			{"W", "join it with the next edge"},
 			{"N", "name the piece"},
@@ -166,5 +170,6 @@ func english() *words {
 		square:  englishSquare(),
 		seam:    englishSeam(),
 		tape:    englishTape(),
+		side:    englishSide(),
 	}
 }

@@ -44,6 +44,10 @@ const (
 	ActionScalePattern
 	ActionLimits
 	ActionTape
+	ActionSide
+	ActionTurnSeam
+	ActionGrooves
+	ActionPoint
 )
 
 // keepsWork tells actions that change nothing that is drawn of the pattern or
