@@ -81,7 +81,7 @@ func (s *Squared) offPitch(at mat.Point, c Corner) float64 {
 func (s *Squared) linesSeen(f mat.Family, lo, hi int) float64 {
 	seen := map[int]bool{}
 	for _, p := range s.Fit.Points {
-		if p.Family == f && p.Index >= lo && p.Index <= hi {
+		if p.Family == f && p.OfPitch() && p.Index >= lo && p.Index <= hi {
 			seen[p.Index] = true
 		}
 	}

@@ -232,14 +232,14 @@ func (s *Squared) medianOffsPx() map[mat.Family]map[int]float64 {
 	offs := map[mat.Family]map[int][]float64{mat.Columns: {}, mat.Rows: {}}
 	for _, p := range s.Grid.Points {
 		at, ok := s.Fit.ToMat(p.At)
-		if !ok {
+		if !ok || !p.OfPitch() {
 			continue
 		}
 		off := at.X
 		if p.Family == mat.Rows {
 			off = at.Y
 		}
-		off = math.Abs(off-float64(p.Index)*s.Pitch.Of(p.Family)) / s.Fit.ScaleMMPerPx(at)
+		off = math.Abs(off-p.Line()*s.Pitch.Of(p.Family)) / s.Fit.ScaleMMPerPx(at)
 		offs[p.Family][p.Index] = append(offs[p.Family][p.Index], off)
 	}
 	medians := map[mat.Family]map[int]float64{mat.Columns: {}, mat.Rows: {}}

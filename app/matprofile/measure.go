@@ -34,7 +34,7 @@ func Colours(s *rectify.Squared) (ground, line Colour, ok bool) {
 		grounds.add(squareColour(s, at))
 	}
 	for _, p := range s.Fit.Points {
-		if s.Photo.Inside(p.At, 1) {
+		if p.OfPitch() && s.Photo.Inside(p.At, 1) {
 			lines.add(pixel(s.Photo, p.At))
 		}
 	}
@@ -54,7 +54,9 @@ func bareSquares(s *rectify.Squared) []square {
 	}
 	seen := map[side]bool{}
 	for _, p := range s.Fit.Points {
-		seen[side{p.Family, p.Index, int(math.Floor(p.Along))}] = true
+		if p.OfPitch() {
+			seen[side{p.Family, p.Index, int(math.Floor(p.Along))}] = true
+		}
 	}
 	var bare []square
 	for r := s.Grid.MinRow; r < s.Grid.MaxRow; r++ {

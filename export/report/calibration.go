@@ -145,6 +145,9 @@ func crossings(points []mat.LinePoint) int {
 	type place struct{ column, row int }
 	byColumn, byRow := map[place]bool{}, map[place]bool{}
 	for _, p := range points {
+		if !p.OfPitch() {
+			continue
+		}
 		near := int(math.Round(p.Along))
 		if p.Family == mat.Columns {
 			byColumn[place{p.Index, near}] = true

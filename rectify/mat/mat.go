@@ -41,9 +41,9 @@ func (p Pitch) Count(at Point) (columns, rows float64) {
 type Family uint8
 
 const (
-	// Columns are the lines x = Index * Pitch.XMM.
+	// Columns are the lines x = Line() * Pitch.XMM.
 	Columns Family = iota
-	// Rows are the lines y = Index * Pitch.YMM.
+	// Rows are the lines y = Line() * Pitch.YMM.
 	Rows
 )
 
@@ -52,6 +52,9 @@ type LinePoint struct {
 	Family Family
 	// Index counts the lines of the family in whole pitches from the origin.
 	Index int
+	// Part is how far beyond Index a minor line stands, in pitches: 0 for a
+	// line of the pitch, 0.25 for the first of the quarters.
+	Part float64
 	// Along is roughly where on the line the sample lies, in pitches; good to
 	// a few hundredths, used for bookkeeping only.
 	Along float64
@@ -60,6 +63,13 @@ type LinePoint struct {
 	// SigmaPx is the sample's own standard error across the line.
 	SigmaPx float64
 }
+
+// Line is where the sample's line stands, in pitches from the origin.
+func (p LinePoint) Line() float64 { return float64(p.Index) + p.Part }
+
+// OfPitch reports whether the line is one that stands a whole number of
+// pitches from the origin.
+func (p LinePoint) OfPitch() bool { return p.Part == 0 }
 
 // Grid is what was read of a mat's lines in one photograph.
 type Grid struct {

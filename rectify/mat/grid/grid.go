@@ -123,7 +123,17 @@ func (g *lattice) read(ctx context.Context, p *photo.Photo, sizes Sizes) (*Found
 	if err := g.joinParts(ctx, p.Name); err != nil {
 		return nil, err
 	}
-	g.renumber()
+	fine, err := g.finer(ctx, minors)
+	if err != nil {
+		return nil, err
+	}
+	if fine != nil {
+		g.widenTo(fine, minors)
+	}
+	if !g.enough() {
+		return nil, g.notFound(p.Name)
+	}
+	lo := g.renumber()
 	f, err := g.measure(ctx, p)
 	if err != nil {
 		return nil, err
@@ -131,6 +141,12 @@ func (g *lattice) read(ctx context.Context, p *photo.Photo, sizes Sizes) (*Found
 	f.Grid.MinorPerPitch, f.Grid.Kinds = minors, kinds
 	if err := checkCounts(f.Grid.Points, p.Name); err != nil {
 		return nil, err
+	}
+	if fine != nil {
+		fine.shift([2]int{lo[0] * minors, lo[1] * minors})
+		if err := f.addMinors(ctx, p, fine, minors); err != nil {
+			return nil, err
+		}
 	}
 	return f, nil
 }
@@ -163,17 +179,21 @@ func (g *lattice) notFound(name string) error {
 	return e
 }
 
-// renumber moves the origin to the top left of what was seen.
-func (g *lattice) renumber() {
-	lo := [2]int{math.MaxInt, math.MaxInt}
-	for s := range g.seen {
-		lo[s.family] = min(lo[s.family], s.index)
-	}
-	g.model = g.model.Shift(mat.Point{X: float64(lo[0]), Y: float64(lo[1])})
+// renumber moves the origin to the top left of what was seen, and returns
+// where that was.
+func (g *lattice) renumber() (lo [2]int) {
+	lo, _ = g.bounds()
+	g.shift(lo)
+	return lo
+}
+
+// shift moves the origin to a crossing.
+func (g *lattice) shift(to [2]int) {
+	g.model = g.model.Shift(mat.Point{X: float64(to[0]), Y: float64(to[1])})
 	old := g.seen
 	g.seen = make(map[span]sight, len(old))
 	for s, v := range old {
-		g.seen[span{s.family, s.index - lo[s.family], s.at - lo[1-s.family]}] = v
+		g.seen[span{s.family, s.index - to[s.family], s.at - to[1-s.family]}] = v
 	}
 }
 
