@@ -104,6 +104,7 @@ type wireLine struct {
 	DepthMM float64      `json:"depth_mm,omitempty"`
 	BendDeg float64      `json:"bend_deg,omitempty"`
 	GapMM   float64      `json:"gap_mm,omitempty"`
+	Run     string       `json:"run,omitempty"`
 }
 
 // wirePath is a start and segments of 2 numbers (a line's end) or 6 (a
@@ -153,7 +154,7 @@ func encodePiece(p Piece) (wirePiece, error) {
 		if err != nil {
 			return w, fmt.Errorf("line %d: %w", i+1, err)
 		}
-		w.Lines = append(w.Lines, wireLine{x, l.Work.Kind, l.Work.DepthMM, l.Work.BendDeg, l.Work.GapMM})
+		w.Lines = append(w.Lines, wireLine{x, l.Work.Kind, l.Work.DepthMM, l.Work.BendDeg, l.Work.GapMM, l.Run})
 	}
 	for _, e := range p.Edges {
 		w.Edges = append(w.Edges, encodeEdge(e))

@@ -47,7 +47,7 @@ func anyPiece(t *rapid.T) Piece {
 		p.Openings = append(p.Openings, anyPath(t, true))
 	}
 	for range rapid.IntRange(0, 2).Draw(t, "lines") {
-		p.Lines = append(p.Lines, InsideLine{Path: anyPath(t, false), Work: anyWork(t)})
+		p.Lines = append(p.Lines, InsideLine{Path: anyPath(t, false), Work: anyWork(t), Run: rapid.SampledFrom([]string{"", "g1", "A2"}).Draw(t, "run")})
 	}
 	for range rapid.IntRange(0, 3).Draw(t, "marks") {
 		p.Marks = append(p.Marks, Mark{At: anyPoint(t), In: anyPoint(t), Ticks: rapid.IntRange(0, MostTicks).Draw(t, "ticks")})

@@ -155,5 +155,5 @@ func decodeLine(w wireLine) (InsideLine, error) {
 	default:
 		return InsideLine{}, fmt.Errorf("unknown work %q", w.Work)
 	}
-	return InsideLine{Path: path, Work: LineWork{Kind: w.Work, DepthMM: w.DepthMM, BendDeg: w.BendDeg, GapMM: w.GapMM}}, nil
+	return InsideLine{Path: path, Work: LineWork{Kind: w.Work, DepthMM: w.DepthMM, BendDeg: w.BendDeg, GapMM: w.GapMM}, Run: w.Run}, nil
 }

@@ -63,9 +63,16 @@ func GroovesFor(radiusMM, arcMM, thicknessMM, webMM, sagittaMM float64) (Groovin
 	}
 	g.Count, g.SpacingMM = int(n), arcMM/n
 	if g.WidthMM > g.SpacingMM {
-		return Grooving{}, fmt.Errorf("grooves %.1f mm wide do not fit %.1f mm apart: a sheet of %g mm does not bend to a radius of %g mm", g.WidthMM, g.SpacingMM, thicknessMM, radiusMM)
+		return Grooving{}, fmt.Errorf("grooves %.1f mm wide do not fit %.1f mm apart: a sheet of %g mm grooved %.1f mm deep does not bend to a radius of %g mm; choose at least %.0f mm, leave more uncut, or take thinner sheet",
+			g.WidthMM, g.SpacingMM, thicknessMM, g.DepthMM, radiusMM, math.Ceil(leastRadiusMM(g.DepthMM, g.SpacingMM)))
 	}
 	return g, nil
+}
+
+// leastRadiusMM is the radius at which grooves of a depth and spacing would
+// touch: 2·h·tan(c/2R) = c.
+func leastRadiusMM(depthMM, spacingMM float64) float64 {
+	return spacingMM / (2 * math.Atan(spacingMM/(2*depthMM)))
 }
 
 // SlitBendDeg returns the bend of a slit of a depth that is opened to a gap at

@@ -87,6 +87,10 @@ type InsideLine struct {
 	Path curve.Path
 	// Work is what is done along it; the zero value is only drawn.
 	Work LineWork
+	// Run names the run of grooves that the line belongs to: its grooves and
+	// the line they are spread beside, or the edge that they stand on. Empty for
+	// none.
+	Run string
 }
 
 // LineWorkKind is a way to work a sheet along a line inside it.

@@ -21,8 +21,8 @@ type Field struct {
 // fieldColumns and fieldRows are the nodes of the lattice: "±" changes over
 // the whole mat, not from square to square.
 const (
-	fieldColumns = 57
-	fieldRows    = 43
+	fieldColumns = 81
+	fieldRows    = 61
 )
 
 // fieldMarginPart is how far the field reaches beyond the lines and pieces on
