@@ -52,6 +52,16 @@ func GroovesFor(radiusMM, arcMM, thicknessMM, webMM, sagittaMM float64) (Groovin
 	if !(radiusMM > 0) || !(arcMM > 0) || !(sagittaMM > 0) || math.IsInf(radiusMM+arcMM+sagittaMM, 0) {
 		return Grooving{}, fmt.Errorf("a run of grooves needs a radius, a length and how far it may stray, all above zero")
 	}
+	g, err := groovesFor(radiusMM, arcMM, thicknessMM, webMM, sagittaMM)
+	if err == nil && g.WidthMM > g.SpacingMM {
+		return Grooving{}, fmt.Errorf("grooves %.1f mm wide do not fit %.1f mm apart: a sheet of %g mm grooved %.1f mm deep does not bend to a radius of %g mm; choose at least %.0f mm, leave more uncut, or take thinner sheet",
+			g.WidthMM, g.SpacingMM, thicknessMM, g.DepthMM, radiusMM, leastRadiusMM(radiusMM, arcMM, thicknessMM, webMM, sagittaMM))
+	}
+	return g, err
+}
+
+// groovesFor is GroovesFor for grooves that may be too wide for their spacing.
+func groovesFor(radiusMM, arcMM, thicknessMM, webMM, sagittaMM float64) (Grooving, error) {
 	n := max(1, math.Ceil(arcMM/math.Sqrt(8*radiusMM*sagittaMM)))
 	n = max(n, math.Ceil(arcMM/radiusMM/(maxGrooveDeg*radPerDeg)))
 	if n > maxGrooves {
@@ -62,17 +72,18 @@ func GroovesFor(radiusMM, arcMM, thicknessMM, webMM, sagittaMM float64) (Groovin
 		return Grooving{}, err
 	}
 	g.Count, g.SpacingMM = int(n), arcMM/n
-	if g.WidthMM > g.SpacingMM {
-		return Grooving{}, fmt.Errorf("grooves %.1f mm wide do not fit %.1f mm apart: a sheet of %g mm grooved %.1f mm deep does not bend to a radius of %g mm; choose at least %.0f mm, leave more uncut, or take thinner sheet",
-			g.WidthMM, g.SpacingMM, thicknessMM, g.DepthMM, radiusMM, math.Ceil(leastRadiusMM(g.DepthMM, g.SpacingMM)))
-	}
 	return g, nil
 }
 
-// leastRadiusMM is the radius at which grooves of a depth and spacing would
-// touch: 2·h·tan(c/2R) = c.
-func leastRadiusMM(depthMM, spacingMM float64) float64 {
-	return spacingMM / (2 * math.Atan(spacingMM/(2*depthMM)))
+// leastRadiusMM is a radius in whole mm, above one at which the grooves are
+// too wide, at which they fit: walls of depth h that shut over a radius below
+// h would cross.
+func leastRadiusMM(radiusMM, arcMM, thicknessMM, webMM, sagittaMM float64) float64 {
+	for r := math.Ceil(radiusMM + 0.5); ; r++ {
+		if g, err := groovesFor(r, arcMM, thicknessMM, webMM, sagittaMM); err != nil || g.WidthMM <= g.SpacingMM {
+			return r
+		}
+	}
 }
 
 // SlitBendDeg returns the bend of a slit of a depth that is opened to a gap at
