@@ -50,6 +50,8 @@ type words struct {
 	tape tapeWords
 	// side are the words of sides of several edges, and of darts.
 	side sideWords
+	// groove are the words of runs of grooves.
+	groove grooveWords
 }
 
 type pitchChoice struct {
@@ -171,5 +173,6 @@ func english() *words {
 		seam:    englishSeam(),
 		tape:    englishTape(),
 		side:    englishSide(),
+		groove:  englishGroove(),
 	}
 }

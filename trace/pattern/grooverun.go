@@ -39,6 +39,8 @@ const (
 	straightMM = 1.0
 	// clipMM is how far the ends of a groove may lie from the outline.
 	clipMM = 0.02
+	// typedMM is how exactly lengths are typed.
+	typedMM = 0.1
 )
 
 // PlanGrooves works a run of grooves out: the numbers, and the lines along
@@ -105,7 +107,7 @@ func (p *Piece) axisOnEdge(edge string, arcMM float64) (grooveAxis, error) {
 	if err != nil {
 		return grooveAxis{}, err
 	}
-	if arcMM > long+clipMM {
+	if arcMM > long+typedMM {
 		return grooveAxis{}, fmt.Errorf("edge %s is %.1f mm long: it cannot be bent over %.1f mm", edge, long, arcMM)
 	}
 	in := mat.Point{X: -dir.Y, Y: dir.X}

@@ -262,13 +262,19 @@ func isWorked(l pattern.InsideLine) bool { return l.Work != pattern.LineWork{} }
 // line that something is done along was not found again.
 func (c *carrier) giveLines(from, to *pattern.Piece) (lost bool) {
 	for _, l := range from.Lines {
-		if !isWorked(l) {
+		if l.Run != "" && l.Work.Kind == pattern.Groove {
+			// The program spread it; the tracing cannot find it.
+			l.Path = c.move.path(l.Path)
+			to.Lines = append(to.Lines, l)
+			continue
+		}
+		if !isWorked(l) && l.Run == "" {
 			continue
 		}
 		line, found := c.before.loop(l.Path).InPhoto, false
 		for k := range to.Lines {
 			if partOn(line, c.after.loop(to.Lines[k].Path).InPhoto, c.reachPx) >= samePart {
-				to.Lines[k].Work, found = l.Work, true
+				to.Lines[k].Work, to.Lines[k].Run, found = l.Work, l.Run, true
 			}
 		}
 		lost = lost || !found

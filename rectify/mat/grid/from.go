@@ -11,6 +11,11 @@ import (
 // exact at the anchors is still trusted.
 const anchorReachSpans = 2
 
+// leastAnchored is one in how many of the spans around the anchors must be
+// there for a lattice to begin with: crossings that were clicked are in sight,
+// and noise answers one time in seven.
+const leastAnchored = 5
+
 // FindFrom reads the mat's lines when a first camera model is known from
 // crossings clicked by hand: start maps (column, row) to the photograph, is
 // right at the anchors, and keeps its numbering. Lines are looked for around
@@ -45,7 +50,7 @@ func startPlanes(ctx context.Context, p *photo.Photo, start lens.Model, anchors 
 	plane := p
 	for _, t := range tints() {
 		q := inTint(p, t)
-		g, err := startFrom(ctx, newLevel(q), start, anchors)
+		g, err := startFrom(ctx, tintLevel(q, searchFactor(q)), start, anchors)
 		if err != nil {
 			return nil, nil, err
 		}
@@ -62,8 +67,9 @@ func startFrom(ctx context.Context, l *level, start lens.Model, anchors [][2]int
 	best := &lattice{lvl: l, seen: map[span]sight{}}
 	for _, pol := range []polarity{bright, dark} {
 		g := &lattice{lvl: l, pol: pol, model: start, seen: map[span]sight{}, floor: heightOf(floor), noise: heightOf(floor)}
-		g.probeAll(spansAround(anchors), firstReachPitch)
-		if len(g.seen) < 8 || !g.bothFamilies(2) {
+		around := spansAround(anchors)
+		g.probeAll(around, firstReachPitch)
+		if len(g.seen) < 8 || len(g.seen)*leastAnchored < len(around) || !g.bothFamilies(2) {
 			continue
 		}
 		g.raiseFloor()

@@ -20,6 +20,9 @@ type level struct {
 	pix    []int32
 	// faint asks for crests that hardly stand out from the noise.
 	faint bool
+	// least is the least response looked at, in sixteenths of a grey level;
+	// 0 means leastResponse.
+	least int32
 	// brights and darks are the crests that were found, floor the least height
 	// of a line; empty before a search.
 	brights, darks []ridge
@@ -33,6 +36,15 @@ func newLevel(p *photo.Photo) *level { return levelOf(p, searchFactor(p)) }
 // searchFactor is by how much a photograph is reduced for the search.
 func searchFactor(p *photo.Photo) int {
 	return max(1, int(math.Round(float64(max(p.Width, p.Height))/searchSidePx)))
+}
+
+// tintLevel is levelOf for a plane of colour. Phones blur and round colour
+// until it stands in steps of a grey level, whose edges noise no longer hides:
+// what is lower than two of them is not looked at.
+func tintLevel(q *photo.Photo, f int) *level {
+	l := levelOf(q, f)
+	l.least = 2 * tintGain * 32
+	return l
 }
 
 // levelOf averages the photograph down by a factor.

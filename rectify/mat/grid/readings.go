@@ -57,7 +57,7 @@ func eachReading(ctx context.Context, p *photo.Photo, take func(reading) (accept
 	if hasColour(p) && !colourless(p) {
 		for _, t := range tints() {
 			q := inTint(p, t)
-			if accepted, err := try(q, newLevel(q)); accepted || err != nil {
+			if accepted, err := try(q, tintLevel(q, searchFactor(q))); accepted || err != nil {
 				return err
 			}
 		}

@@ -61,12 +61,13 @@ func heightOf(response int32) float64 { return 0.7 * float64(response) / 32 }
 // response holds the second differences of a level along x, y and the two
 // diagonals, in sixteenths of a grey level, lightly smoothed.
 type response struct {
-	w, h int
-	smo  []int32
+	w, h  int
+	smo   []int32
+	least int32
 }
 
 func newResponse(l *level) *response {
-	r := &response{w: l.w, h: l.h, smo: make([]int32, len(l.pix))}
+	r := &response{w: l.w, h: l.h, smo: make([]int32, len(l.pix)), least: max(l.least, leastResponse)}
 	eachRowBand(l.h, func(y0, y1 int) {
 		for y := max(y0, 1); y < min(y1, l.h-1); y++ {
 			a, b, c := l.pix[(y-1)*l.w:], l.pix[y*l.w:], l.pix[(y+1)*l.w:]
@@ -113,14 +114,16 @@ func (r *response) noiseFloor() int32 {
 		return math.MaxInt32
 	}
 	slices.Sort(s)
-	return max(noiseTimes*s[len(s)/2], 5)
+	return max(noiseTimes*s[len(s)/2], r.least)
 }
 
 const (
 	// noiseTimes the median magnitude is 2 sigma of a Gaussian: below it
-	// nothing is looked at. It never falls below a third of a grey level, so
-	// that flat synthetic pictures work too.
+	// nothing is looked at.
 	noiseTimes = 3
+	// leastResponse is a third of a grey level: flat synthetic pictures work
+	// too.
+	leastResponse = 5
 	// clearTimes is the same for the crests that seeds are made from, which
 	// need only be the clearer stretches of the lines; faintTimes where there
 	// are none.

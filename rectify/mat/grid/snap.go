@@ -53,20 +53,20 @@ type lineView struct {
 
 // views lists the planes of a cut-out, the one with the clearest lines first.
 func views(q *photo.Photo) []lineView {
-	luma := viewOf(q)
+	luma := viewOf(levelOf(q, 1))
 	luma.clear *= lumaFirst
 	out := []lineView{luma}
 	if hasColour(q) && !colourless(q) {
 		for _, t := range tints() {
-			out = append(out, viewOf(inTint(q, t)))
+			out = append(out, viewOf(tintLevel(inTint(q, t), 1)))
 		}
 	}
 	slices.SortStableFunc(out, func(a, b lineView) int { return cmp.Compare(b.clear, a.clear) })
 	return out
 }
 
-func viewOf(q *photo.Photo) lineView {
-	brights, darks, floor := findRidges(levelOf(q, 1))
+func viewOf(l *level) lineView {
+	brights, darks, floor := findRidges(l)
 	v := lineView{crests: brights}
 	if strength(darks) > strength(brights) {
 		v.crests = darks
