@@ -21,6 +21,7 @@ func Check(p Pattern) []Finding {
 			c.piece(&p.Pieces[i])
 		}
 		c.unpaired()
+		c.pointAngles()
 	}
 	c.names()
 	slices.SortStableFunc(c.found, func(a, b Finding) int { return int(b.Severity) - int(a.Severity) })

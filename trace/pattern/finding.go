@@ -17,6 +17,9 @@ const (
 	SeamMarks FindingKind = "marks"
 	// SeamAngle: a seam's angle is out of range or not the wanted one.
 	SeamAngle FindingKind = "angle"
+	// PointAngle: three pieces meet at a point, and their cuts do not give the
+	// angles that follow from their corners.
+	PointAngle FindingKind = "angles at a point"
 	// SeamStep: the sheets' cut surfaces differ in width.
 	SeamStep FindingKind = "step"
 	// BareSeam: a long seam has no mark.

@@ -16,6 +16,9 @@ const (
 	// ShareTurn gives both edges of a seam the bevels that the wanted angle
 	// takes.
 	ShareTurn MendKind = "share the turn"
+	// BevelPoint gives the three seams at a point the bevels that the corners
+	// there ask for.
+	BevelPoint MendKind = "bevel the point"
 	// CutStraight makes an edge square.
 	CutStraight MendKind = "cut straight"
 	// Rename gives a piece another name.
@@ -34,6 +37,9 @@ type Mend struct {
 	Deg float64
 	// Name is the new name.
 	Name string
+	// Seams and Degs are the seams at a point and their interior angles.
+	Seams [PointPieces]string
+	Degs  [PointPieces]float64
 }
 
 // Label says what the mend does, as words on a button; empty for none.
@@ -47,6 +53,8 @@ func (m Mend) Label() string {
 		return "Make both sides equally long"
 	case ShareTurn:
 		return fmt.Sprintf("Bevel both edges for %.1f°", m.Deg)
+	case BevelPoint:
+		return fmt.Sprintf("Bevel seams %s for that", listed(m.Seams[:]))
 	case CutStraight:
 		return fmt.Sprintf("Cut edge %s straight", m.Edge)
 	case Rename:
@@ -77,6 +85,13 @@ func (p *Pattern) apply(m Mend) error {
 		return p.EvenOut(m.Seam, 0.5)
 	case ShareTurn:
 		return p.ShareTurn(m.Seam, m.Deg)
+	case BevelPoint:
+		for i, id := range m.Seams {
+			if err := p.ShareTurn(id, m.Degs[i]); err != nil {
+				return err
+			}
+		}
+		return nil
 	case CutStraight:
 		return p.SetCut(m.Edge, Cut{Kind: Straight})
 	case Rename:

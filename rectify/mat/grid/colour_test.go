@@ -178,7 +178,7 @@ func TestWeakContrast(t *testing.T) {
 			}
 		}
 	}
-	if f, err := Find(context.Background(), paint(m, w, h, print{ground: 110, line: 111, noise: 6}, 4), Sizes{PitchMM: printMM}); err == nil {
+	if f, err := Find(context.Background(), paint(over(1200, 900, 44, -8, 10, -0.06), 1200, 900, print{ground: 110, line: 111, noise: 6}, 4), Sizes{PitchMM: printMM}); err == nil {
 		t.Errorf("lines under the noise: %d points", len(f.Grid.Points))
 	}
 }

@@ -14,7 +14,7 @@ import (
 // An inch mat with lines every eighth, looked at with every choice of lines:
 // each spacing is found, and counts in its own pitch.
 func TestKinds(t *testing.T) {
-	spec := scene.Random(812, scene.RandomOptions{Megapixels: 6, PitchMM: 25.4, MinorPerPitch: 4, MatColour: "green", MaxTiltDeg: 10, MaxPieces: 3, MinFocal35MM: 26, MaxFocal35MM: 26})
+	spec := scene.Random(812, scene.RandomOptions{Megapixels: 4, PitchMM: 25.4, MinorPerPitch: 4, MatColour: "green", MaxTiltDeg: 10, MaxPieces: 3, MinFocal35MM: 26, MaxFocal35MM: 26})
 	p, err := scene.Shoot(context.Background(), spec)
 	if err != nil {
 		t.Fatal(err)
