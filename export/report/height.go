@@ -89,18 +89,24 @@ type Check struct {
 	KnownMM      float64 `json:"known_mm"`
 	MeasuredMM   float64 `json:"measured_mm"`
 	DifferenceMM float64 `json:"difference_mm"`
-	// PlusMinusMM is two standard errors of the length from squaring up; where
-	// the points were clicked is not part of it.
+	// PlusMinusMM is two standard errors of the length: of squaring up, of the
+	// scale, and of where the points were set. Agrees tells whether the
+	// difference lies within it.
 	PlusMinusMM float64 `json:"plus_minus_mm"`
+	Agrees      bool    `json:"agrees"`
 }
 
 // CheckOf is a distance check as the report writes it.
 func CheckOf(c rectify.DistanceCheck) Check {
-	return Check{KnownMM: c.KnownMM, MeasuredMM: c.MeasuredMM, DifferenceMM: c.DifferenceMM(), PlusMinusMM: c.PlusMinusMM}
+	return Check{
+		KnownMM: c.KnownMM, MeasuredMM: c.MeasuredMM, DifferenceMM: c.DifferenceMM(), PlusMinusMM: c.PlusMinusMM,
+		Agrees: c.Agrees(),
+	}
 }
 
 func (c Check) rounded() Check {
-	return Check{round(c.KnownMM), round(c.MeasuredMM), round(c.DifferenceMM), round(c.PlusMinusMM)}
+	c.KnownMM, c.MeasuredMM, c.DifferenceMM, c.PlusMinusMM = round(c.KnownMM), round(c.MeasuredMM), round(c.DifferenceMM), round(c.PlusMinusMM)
+	return c
 }
 
 // Advice is what would make the next photograph better.

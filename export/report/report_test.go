@@ -25,7 +25,7 @@ func sample() Report {
 			Scale:        Scale{Source: "mat profile", Name: "big green", XFactor: 1.001, YFactor: 0.999, PitchXMM: 25.4254, PitchYMM: 25.3746, Note: "Scale from the mat."},
 			PlusMinusMap: []PlusMinusAt{{X: 1, Y: 2}},
 			Height:       &Height{ThicknessMM: 10, CameraHeightMM: 612.34, CameraHeightPlusMinusMM: finiteOrNil(19.2), Source: "camera height"},
-			Checks:       []Check{{KnownMM: 300, MeasuredMM: 300.1, DifferenceMM: 0.1, PlusMinusMM: 0.05}},
+			Checks:       []Check{{KnownMM: 300, MeasuredMM: 300.1, DifferenceMM: 0.1, PlusMinusMM: 0.31, Agrees: true}},
 			Advice:       []Advice{{Text: "The left third is bare. Hold the phone higher.", At: Point{1, 2}}},
 		},
 		Pieces:   PiecesOf(specimen.Helmet()),

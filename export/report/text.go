@@ -57,7 +57,7 @@ func textPhoto(b *strings.Builder, p Photo, c Calibration, where string) {
 		fmt.Fprintf(b, "Lines left out of the fit are met to %.3f mm RMS.\n", c.LeftOutRMSMM)
 	}
 	for _, k := range c.Checks {
-		b.WriteString(checkSentence(k, c) + "\n")
+		b.WriteString(checkSentence(k) + "\n")
 	}
 	for _, a := range c.Advice {
 		b.WriteString(oneLine(a.Text) + "\n")
@@ -80,19 +80,14 @@ func Basis(c Calibration) string {
 	return fmt.Sprintf("%d points of the mat's lines, %s mm apart", c.Points, shortest(c.PitchMM))
 }
 
-// checkSentence says how a known length came out, and whether the error of
-// squaring up, that of the scale where it is known, and a pixel at either end
-// explain the difference.
-func checkSentence(k Check, c Calibration) string {
-	allowed := math.Hypot(k.PlusMinusMM, math.Sqrt2*c.MMPerPx)
-	if p := c.Scale.PlusMinusPercent; p != nil {
-		allowed = math.Hypot(allowed, *p/100*k.KnownMM)
-	}
+// checkSentence says how a known length came out, and whether the difference
+// is to be expected.
+func checkSentence(k Check) string {
 	text := fmt.Sprintf("Check: %.2f mm where %.2f mm is known, %+.2f mm", k.MeasuredMM, k.KnownMM, k.DifferenceMM)
-	if math.Abs(k.DifferenceMM) <= allowed {
-		return text + fmt.Sprintf(", within the ± %s mm to be expected.", Within(allowed))
+	if k.Agrees {
+		return text + fmt.Sprintf(", within the ± %s mm to be expected.", Within(k.PlusMinusMM))
 	}
-	return text + fmt.Sprintf(", more than the ± %s mm to be expected: see whether the length, the two places and the distance of the lines are right.", Within(allowed))
+	return text + fmt.Sprintf(", more than the ± %s mm to be expected: see whether the length, the two places and the distance of the lines are right.", Within(k.PlusMinusMM))
 }
 
 func textPieces(b *strings.Builder, pieces []Piece) {
