@@ -76,12 +76,16 @@ func truncatedIcosahedron(edgeMM float64) [][]point3 {
 	return faces
 }
 
-// frameOf returns the middle of a face and its axes; the third points out.
+// frameOf returns the middle of a face of a solid about the origin and its
+// axes; the third points out.
 func frameOf(f []point3) (o, x, y, out point3) {
 	for _, q := range f {
 		o = o.plus(q.times(1 / float64(len(f))))
 	}
-	out = o.unit()
+	out = f[1].minus(f[0]).cross(f[2].minus(f[0])).unit()
+	if out.dot(o) < 0 {
+		out = out.times(-1)
+	}
 	x = f[0].minus(o).unit()
 	return o, x, x.cross(out), out
 }
