@@ -18,8 +18,8 @@ const (
 	// oneSteps is how far off, in steps, the lines of one mat may lie from one
 	// model of both, beyond oneTimes what they lie off from models of their own:
 	// a sheared view and a bent lens take up most of a wrong shift, but not all.
-	oneSteps = 0.004
-	oneTimes = 3
+	oneSteps = 0.002
+	oneTimes = 2
 	// oneSpans is how many spans of either are compared.
 	oneSpans = 150
 )

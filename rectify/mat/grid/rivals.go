@@ -46,8 +46,10 @@ const (
 	// stand: those of mats do not differ by more, floor tiles and weaves do.
 	rivalSpacing = 6
 	// straightSteps and straightPx, in level px, are how far the spans of a
-	// grid may lie off its own model for it to be taken at its word.
+	// grid may lie off its own model for it to be taken at its word; or they
+	// run smoothly, neighbours differing by smoothPart of it at most.
 	straightSteps, straightPx = 0.01, 0.3
+	smoothPart                = 0.6
 )
 
 // joinParts looks for grids outside of the one that was read. One whose lines
@@ -106,9 +108,34 @@ func (g *lattice) standsApart(ctx context.Context, own territory) bool {
 	if len(g.seen) < partSpans || !g.bothFamilies(minLines) || g.refit(ctx) != nil || len(g.seen) < partSpans {
 		return false
 	}
-	off := g.ownOff()
+	off, rough := g.ownOff(), g.roughness()
 	limit := math.Max(straightSteps, straightPx*float64(g.lvl.factor)/g.pitchPx())
-	return max(off[0], off[1]) < limit
+	return max(off[0], off[1]) < limit || max(rough[0], rough[1]) < smoothPart*limit
+}
+
+// roughness is by how much, in steps, neighbouring spans of a line typically
+// differ in how far off the model they lie. Lines run smoothly even where the
+// model is poor; what was taken for lines does not.
+func (g *lattice) roughness() (steps [2]float64) {
+	var all [2][]float64
+	for s, v := range g.seen {
+		next, ok := g.seen[span{s.family, s.index, s.at + 1}]
+		if !ok {
+			continue
+		}
+		a, okA := g.model.ToMat(v.at)
+		b, okB := g.model.ToMat(next.at)
+		if okA && okB {
+			all[s.family] = append(all[s.family], math.Abs(offLine(s, a)-offLine(s, b)))
+		}
+	}
+	for f := range all {
+		steps[f] = math.Inf(1)
+		if len(all[f]) >= minSpans/2 {
+			steps[f] = median(all[f])
+		}
+	}
+	return steps
 }
 
 // comparable reports whether enough is seen of a lattice, against another, to
