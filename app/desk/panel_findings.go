@@ -61,8 +61,12 @@ func (p *checkPanel) add(i int, f session.Finding) {
 	sign := container.NewCenter(container.NewGridWrap(fyne.NewSize(14, 14), severitySign(f.Severity, p.d.pal)))
 	p.list.Add(container.NewBorder(nil, nil, container.NewHBox(sign, word), show))
 	p.list.Add(prose(findingText(f)))
-	if text := f.Mend.Label(); text != "" {
-		p.list.Add(widget.NewButton(text, func() { p.d.mend(f) }))
+	for _, m := range []pattern.Mend{f.Mend, f.Other} {
+		if text := m.Label(); text != "" {
+			one := f
+			one.Mend = m
+			p.list.Add(widget.NewButton(text, func() { p.d.mend(one) }))
+		}
 	}
 	p.list.Add(gap())
 }

@@ -42,6 +42,7 @@ type markPanel struct {
 	mates     *matesBox
 	tapes     *tapesBox
 	grooves   *groovesBox
+	points    *pointsBox
 	edgeMore  *edgeMore
 	pieceMore *pieceMore
 	size      *sizeBox
@@ -78,9 +79,9 @@ func newMarkPanel(d *desk) *markPanel {
 	p.same = widget.NewButton(tr.thicknessAll, p.sameForAll)
 	p.pieceBox = container.NewVBox(p.pieceHead, row(tr.name, p.name), row(tr.thickness, p.thickness), p.same, row(tr.quantity, p.quantity))
 	p.seam, p.mates, p.tapes = newSeamBox(d), newMatesBox(d), newTapesBox(d)
-	p.line, p.grooves = newLineBox(d), newGroovesBox(d)
+	p.line, p.grooves, p.points = newLineBox(d), newGroovesBox(d), newPointsBox(d)
 	p.edgeMore, p.pieceMore, p.size = newEdgeMore(d), newPieceMore(d), newSizeBox(d)
-	p.box = column(heading(tr.stages[3]), p.pick, p.tapes.fold.box, p.mates.box, p.line.box, p.edgeBox, p.seam.box, p.edgeMore.fold.box, p.grooves.fold.box, gap(), p.pieceBox, p.pieceMore.fold.box, p.size.fold.box)
+	p.box = column(heading(tr.stages[3]), p.pick, p.tapes.fold.box, p.mates.box, p.line.box, p.edgeBox, p.seam.box, p.points.box, p.edgeMore.fold.box, p.grooves.fold.box, gap(), p.pieceBox, p.pieceMore.fold.box, p.size.fold.box)
 	return p
 }
 
@@ -102,6 +103,7 @@ func (p *markPanel) update() {
 	}
 	p.tapes.update()
 	p.grooves.update()
+	p.points.update()
 	visible(p.pieceBox, hasPiece)
 	if hasEdge {
 		p.updateEdge(edge, piece)

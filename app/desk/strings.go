@@ -52,6 +52,8 @@ type words struct {
 	side sideWords
 	// groove are the words of runs of grooves.
 	groove grooveWords
+	// point are the words of points where three pieces meet.
+	point pointWords
 }
 
 type pitchChoice struct {
@@ -174,5 +176,6 @@ func english() *words {
 		tape:    englishTape(),
 		side:    englishSide(),
 		groove:  englishGroove(),
+		point:   englishPoint(),
 	}
 }

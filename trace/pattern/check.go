@@ -191,29 +191,51 @@ func (c *checker) seamAngle(s *Seam, m SeamMeasure) {
 		return
 	}
 	f := Finding{Kind: SeamAngle, Severity: Warning, Seam: s.ID, Edge: s.A[0].Edge, At: m.A.Start}
+	why := ""
 	switch {
 	case on(c.limits.AngleDeg) && s.WantDeg > 0 && math.Abs(j.InteriorDeg-s.WantDeg) > c.limits.AngleDeg:
 		f.AmountDeg = j.InteriorDeg - s.WantDeg
 		f.Text = fmt.Sprintf("The cuts of seam %s give %.1f° inside, but %.1f° is wanted. Share the turn between both edges.", s.ID, j.InteriorDeg, s.WantDeg)
-		f.Mend = Mend{Kind: ShareTurn, Seam: s.ID, Deg: s.WantDeg}
+		f.Mend, why = c.shareMend(s, s.WantDeg)
+		f.Text += why
 		c.add(f)
 	case on(c.limits.LeastDeg) && j.InteriorDeg < c.limits.LeastDeg:
 		f.AmountDeg = j.InteriorDeg
 		f.Text = fmt.Sprintf("The bevels of seam %s add up to a corner of only %.1f° inside: too sharp to glue. Cut at smaller angles.", s.ID, j.InteriorDeg)
-		f.Mend = Mend{Kind: ShareTurn, Seam: s.ID, Deg: c.limits.LeastDeg}
+		f.Mend, why = c.shareMend(s, c.limits.LeastDeg)
+		f.Text += why
 		c.add(f)
 	case on(c.limits.MostDeg) && j.InteriorDeg > c.limits.MostDeg:
 		f.AmountDeg = j.InteriorDeg
 		f.Text = fmt.Sprintf("The undercuts of seam %s open it to %.1f° inside. Cut at smaller angles.", s.ID, j.InteriorDeg)
-		f.Mend = Mend{Kind: ShareTurn, Seam: s.ID, Deg: c.limits.MostDeg}
+		f.Mend, why = c.shareMend(s, c.limits.MostDeg)
+		f.Text += why
 		c.add(f)
 	}
-	if on(c.limits.SeamMM) && math.Abs(j.StepMM) > c.limits.SeamMM {
-		f.Kind, f.Severity, f.AmountMM, f.AmountDeg = SeamStep, Note, j.StepMM, 0
-		f.Text = fmt.Sprintf("In seam %s the cut surfaces are %.1f mm unequal in width, so the inner faces do not meet. Share the turn between both edges, or expect a step inside.", s.ID, math.Abs(j.StepMM))
-		f.Mend = Mend{Kind: ShareTurn, Seam: s.ID, Deg: j.InteriorDeg}
-		c.add(f)
+	c.seamStep(s, f, j)
+}
+
+// seamStep reports cut surfaces of unequal width, with the mend where there is
+// one.
+func (c *checker) seamStep(s *Seam, f Finding, j Joint) {
+	if !on(c.limits.SeamMM) || math.Abs(j.StepMM) <= c.limits.SeamMM {
+		return
 	}
+	f.Kind, f.Severity, f.AmountMM, f.AmountDeg, f.Mend = SeamStep, Note, j.StepMM, 0, Mend{}
+	f.Text = fmt.Sprintf("In seam %s the cut surfaces are %.1f mm unequal in width, so the inner faces do not meet.", s.ID, math.Abs(j.StepMM))
+	t1, t2 := c.p.thicknesses(s)
+	if t1 != t2 && math.Abs(j.InteriorDeg-180) < flatDeg {
+		f.Text += fmt.Sprintf(" Sheets of %g and %g mm that lie flat keep a step of %.1f mm whatever their cuts: use one thickness, or expect the step inside.",
+			t1, t2, math.Abs(t2-t1))
+		c.add(f)
+		return
+	}
+	why := ""
+	if f.Mend, why = c.shareMend(s, j.InteriorDeg); why == "" {
+		why = " Share the turn between both edges, or expect a step inside."
+	}
+	f.Text += why
+	c.add(f)
 }
 
 // dart measures how wide a seam within one piece gapes, from side to side at

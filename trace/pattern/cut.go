@@ -90,11 +90,12 @@ func MitreDeg(interiorDeg float64) float64 { return (180 - interiorDeg) / 2 }
 // MitreInsetsMM returns the insets d1 and d2 in mm with which sheets of
 // thickness t1 and t2 meet flush at the interior angle given:
 // d1 = (t2 + t1·cos T)/sin T, d2 = (t1 + t2·cos T)/sin T. Derived: the inner
-// faces, t1 and t2 inside the outer ones, meet there. It fails outside
-// 0° < T < 180°.
+// faces, t1 and t2 inside the outer ones, meet there; in hollows, beyond 180°,
+// they meet beyond the outer edge and the insets are negative. It fails at 180°,
+// where faces of unequal sheets never meet, and outside 0° < T < 360°.
 func MitreInsetsMM(t1MM, t2MM, interiorDeg float64) (d1MM, d2MM float64, err error) {
-	if !(interiorDeg > 0 && interiorDeg < 180) {
-		return 0, 0, fmt.Errorf("mitre: the interior angle %g° must lie between 0° and 180°", interiorDeg)
+	if !(interiorDeg > 0 && interiorDeg < 360) || interiorDeg == 180 {
+		return 0, 0, fmt.Errorf("mitre: the interior angle %g° must lie between 0° and 360°, and not be 180°", interiorDeg)
 	}
 	s, c := math.Sincos(interiorDeg * math.Pi / 180)
 	return (t2MM + t1MM*c) / s, (t1MM + t2MM*c) / s, nil

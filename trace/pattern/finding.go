@@ -71,4 +71,6 @@ type Finding struct {
 	AmountMM, AmountDeg float64
 	// Mend is the change that puts it right; its zero value does nothing.
 	Mend Mend
+	// Other is another way to put it right; its zero value is none.
+	Other Mend
 }

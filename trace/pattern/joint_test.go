@@ -17,6 +17,9 @@ func TestJointCloses(t *testing.T) {
 	rapid.Check(t, func(r *rapid.T) {
 		t1, t2 := rapid.Float64Range(2, 20).Draw(r, "t1"), rapid.Float64Range(2, 20).Draw(r, "t2")
 		angle := rapid.Float64Range(60, 179).Draw(r, "angle")
+		if rapid.Bool().Draw(r, "hollow") {
+			angle = 360 - angle
+		}
 		b1, b2, err := MitreDegs(t1, t2, angle)
 		if err != nil {
 			r.Fatal(err)

@@ -40,6 +40,8 @@ type Mend struct {
 	// Seams and Degs are the seams at a point and their interior angles.
 	Seams [PointPieces]string
 	Degs  [PointPieces]float64
+	// Hollow: the point points inwards.
+	Hollow bool
 }
 
 // Label says what the mend does, as words on a button; empty for none.
@@ -54,7 +56,11 @@ func (m Mend) Label() string {
 	case ShareTurn:
 		return fmt.Sprintf("Bevel both edges for %.1f°", m.Deg)
 	case BevelPoint:
-		return fmt.Sprintf("Bevel seams %s for that", listed(m.Seams[:]))
+		way := "outwards"
+		if m.Hollow {
+			way = "inwards"
+		}
+		return fmt.Sprintf("Bevel seams %s, point %s", listed(m.Seams[:]), way)
 	case CutStraight:
 		return fmt.Sprintf("Cut edge %s straight", m.Edge)
 	case Rename:
@@ -103,58 +109,4 @@ func (p *Pattern) apply(m Mend) error {
 		return nil
 	}
 	return fmt.Errorf("there is no mend %q", m.Kind)
-}
-
-// ShareTurn gives every edge of a seam the bevel with which sheets of their
-// thickness meet flush at an interior angle, and notes the angle as wanted.
-// The first edges' thicknesses count. It refuses angles that need bevels
-// beyond what Cut.Validate allows.
-func (p *Pattern) ShareTurn(seamID string, interiorDeg float64) error {
-	s, ok := p.seam(seamID)
-	if !ok {
-		return fmt.Errorf("there is no seam %q", seamID)
-	}
-	if len(s.A) == 0 || len(s.B) == 0 {
-		return fmt.Errorf("seam %s lacks a side", seamID)
-	}
-	a, _, err := p.FindEdge(s.A[0].Edge)
-	if err != nil {
-		return err
-	}
-	b, _, err := p.FindEdge(s.B[0].Edge)
-	if err != nil {
-		return err
-	}
-	bevelA, bevelB, err := sharedBevels(a.ThicknessMM, b.ThicknessMM, interiorDeg)
-	if err != nil {
-		return fmt.Errorf("seam %s: %w", seamID, err)
-	}
-	next := p.clone()
-	for _, side := range []struct {
-		run Run
-		deg float64
-	}{{s.A, bevelA}, {s.B, bevelB}} {
-		for _, r := range side.run {
-			if err := next.SetCut(r.Edge, CutOf(side.deg)); err != nil {
-				return err
-			}
-		}
-	}
-	t, _ := next.seam(seamID)
-	t.WantDeg = interiorDeg
-	*p = next
-	return nil
-}
-
-// sharedBevels are MitreDegs for ridges; for hollows, where the faces turn
-// towards each other, the turn is shared evenly and undercut.
-func sharedBevels(t1MM, t2MM, interiorDeg float64) (b1Deg, b2Deg float64, err error) {
-	if !(interiorDeg > 0 && interiorDeg < 360) {
-		return 0, 0, fmt.Errorf("an interior angle of %g° is no angle between faces", interiorDeg)
-	}
-	if interiorDeg >= 180 || t1MM == t2MM {
-		b := MitreDeg(interiorDeg)
-		return b, b, nil
-	}
-	return MitreDegs(t1MM, t2MM, interiorDeg)
 }

@@ -240,7 +240,7 @@ func (pt Point) MissDeg() float64 {
 // Mend is the change that bevels the three seams; its zero value where the
 // point has no angles, or one of them cannot be cut.
 func (pt Point) Mend() Mend {
-	m := Mend{Kind: BevelPoint}
+	m := Mend{Kind: BevelPoint, Hollow: pt.Hollow}
 	if pt.Trouble != "" {
 		return Mend{}
 	}
@@ -292,11 +292,21 @@ func (c *checker) pointAngles() {
 		case pt.MissDeg() <= c.limits.AngleDeg || !c.thick(pt):
 			continue
 		default:
-			f.Text = pt.Words() + " Bevel the three seams for that, unless the pieces are to bend."
-			f.Mend = pt.Mend()
+			f.Text = pt.Words() + pt.advice()
+			f.Mend, f.Other = pt.Mend(), c.p.Turned(pt).Mend()
 		}
 		c.add(f)
 	}
+}
+
+// advice says what to do about the cuts, or why nothing can be done.
+func (pt Point) advice() string {
+	for _, s := range pt.Seams {
+		if s.Trouble != "" {
+			return fmt.Sprintf(" Seam %s cannot be cut for that: %s.", s.Seam, s.Trouble)
+		}
+	}
+	return " Bevel the three seams for that, unless the pieces are to bend."
 }
 
 // thick tells whether all pieces at a point have a thickness.

@@ -25,7 +25,7 @@ func unfold(t *testing.T, faces [][]point3, thickMM float64) (Pattern, map[strin
 	var pieces []Piece
 	for i, f := range faces {
 		goRound(f)
-		o, x, y, out := frameOf(f)
+		o, x, y, out := trueFrame(f)
 		var corners []mat.Point
 		for _, q := range f {
 			d := q.minus(o)
@@ -56,6 +56,17 @@ func unfold(t *testing.T, faces [][]point3, thickMM float64) (Pattern, map[strin
 		angles[id] = want[i]
 	}
 	return p, angles
+}
+
+// trueFrame is frameOf for a face whose middle is not the point of it nearest
+// to the origin.
+func trueFrame(f []point3) (o, x, y, out point3) {
+	o, x, _, _ = frameOf(f)
+	out = f[1].minus(f[0]).cross(f[2].minus(f[0])).unit()
+	if out.dot(o) < 0 {
+		out = out.times(-1)
+	}
+	return o, x, x.cross(out), out
 }
 
 func cubeFaces() [][]point3 {

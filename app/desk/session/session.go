@@ -39,6 +39,7 @@ type Session struct {
 	plus      cache[float64]
 	found     cache[[]Finding]
 	mates     cache[[]pattern.Proposal]
+	points    cache[[]pattern.Point]
 	made      map[string]made
 }
 
