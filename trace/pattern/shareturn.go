@@ -77,6 +77,8 @@ func beyondKnife(t1MM, t2MM, interiorDeg, b1Deg, b2Deg float64) error {
 		t1MM, t2MM, interiorDeg, math.Abs(b1Deg), math.Abs(b2Deg), minAngleDeg, maxAngleDeg)
 	if deg, ok := nearestAngle(t1MM, t2MM, interiorDeg); ok {
 		text += fmt.Sprintf("; the nearest angle that can be cut is %.0f°", deg)
+	} else {
+		text += "; sheets so unequal do so at no angle on this side of flat"
 	}
 	if even := MitreDeg(interiorDeg); t1MM != t2MM && canCut(even, even) {
 		text += fmt.Sprintf(", or cut both %.1f° from square and expect a step of %.1f mm inside",

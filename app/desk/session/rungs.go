@@ -144,11 +144,13 @@ type Finding struct {
 	Text string
 	// MM is the size of the finding where it has one.
 	MM float64
-	// SeamID and Mend are the rule's own and may be none; what the tracing says
-	// and what is uncertain counts as a warning.
+	// SeamID, Mend and Other, a second way to mend it, are the rule's own and
+	// may be none; what the tracing says and what is uncertain counts as a
+	// warning.
 	SeamID   string
 	Severity pattern.Severity
 	Mend     pattern.Mend
+	Other    pattern.Mend
 }
 
 // Findings returns what to look at before printing. It is worked out once for
@@ -165,7 +167,7 @@ func (s *Session) findings() []Finding {
 	for _, f := range pattern.Check(s.doc.Pattern) {
 		out = append(out, Finding{
 			Kind: FromRules, At: f.At, PieceID: f.Piece, EdgeID: f.Edge, SeamID: f.Seam,
-			Text: f.Text, MM: f.AmountMM, Severity: f.Severity, Mend: f.Mend,
+			Text: f.Text, MM: f.AmountMM, Severity: f.Severity, Mend: f.Mend, Other: f.Other,
 		})
 	}
 	for _, p := range s.doc.Pattern.Pieces {
