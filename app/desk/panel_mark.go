@@ -35,6 +35,7 @@ type markPanel struct {
 	pieceBox  *fyne.Container
 	pieceHead *widget.Label
 	name      *field
+	writing   *writingBox
 	quantity  *field
 	thickness *field
 	same      *widget.Button
@@ -77,7 +78,8 @@ func newMarkPanel(d *desk) *markPanel {
 	p.quantity = newField("1", 90, p.quantityTyped)
 	p.thickness = newField(tr.thicknessHint, 130, p.thicknessTyped)
 	p.same = widget.NewButton(tr.thicknessAll, p.sameForAll)
-	p.pieceBox = container.NewVBox(p.pieceHead, row(tr.name, p.name), row(tr.thickness, p.thickness), p.same, row(tr.quantity, p.quantity))
+	p.writing = newWritingBox(d)
+	p.pieceBox = container.NewVBox(p.pieceHead, p.writing.box, row(tr.name, p.name), row(tr.thickness, p.thickness), p.same, row(tr.quantity, p.quantity))
 	p.seam, p.mates, p.tapes = newSeamBox(d), newMatesBox(d), newTapesBox(d)
 	p.line, p.grooves, p.points = newLineBox(d), newGroovesBox(d), newPointsBox(d)
 	p.edgeMore, p.pieceMore, p.size = newEdgeMore(d), newPieceMore(d), newSizeBox(d)
@@ -114,6 +116,7 @@ func (p *markPanel) update() {
 		p.pieceMore.update(piece)
 		p.pieceHead.SetText(tr.piece + " " + piece.ID)
 		p.name.show(piece.Name)
+		p.writing.update(piece.ID)
 		p.quantity.show(strconv.Itoa(max(1, piece.Quantity)))
 		text := ""
 		if piece.ThicknessMM > 0 {

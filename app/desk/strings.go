@@ -52,6 +52,8 @@ type words struct {
 	side sideWords
 	// groove are the words of runs of grooves.
 	groove grooveWords
+	// writing are the words beside what is written on pieces.
+	writing writingWords
 	// point are the words of points where three pieces meet.
 	point pointWords
 }
@@ -174,6 +176,7 @@ func english() *words {
 		square:  englishSquare(),
 		seam:    englishSeam(),
 		tape:    englishTape(),
+		writing: englishWriting(),
 		side:    englishSide(),
 		groove:  englishGroove(),
 		point:   englishPoint(),
