@@ -54,13 +54,16 @@ func (p *checkPanel) buttons() map[string]*widget.Button {
 // is cut before the yes, which is one step of undo.
 func TestPointIsOfferedBothWays(t *testing.T) {
 	for words, want := range map[string]pattern.Cut{
-		"Bevel seams s1, s2 and s3, point outwards": {Kind: pattern.Bevel, AngleDeg: 45},
-		"Bevel seams s1, s2 and s3, point inwards":  {Kind: pattern.Undercut, AngleDeg: 45},
+		"Bevel all three, point outwards": {Kind: pattern.Bevel, AngleDeg: 45},
+		"Bevel all three, point inwards":  {Kind: pattern.Undercut, AngleDeg: 45},
 	} {
 		b, p := boxPoint(t)
 		yes := p.buttons()[words]
 		if yes == nil {
 			t.Fatalf("no button %q among %v", words, p.buttons())
+		}
+		if w := p.box.MinSize().Width; w > panelWidth {
+			t.Errorf("the panel is %v wide", w)
 		}
 		if b.cutOf("A1").Kind != pattern.Straight {
 			t.Fatal("cut before it was asked for")

@@ -60,13 +60,26 @@ func (m Mend) Label() string {
 		if m.Hollow {
 			way = "inwards"
 		}
-		return fmt.Sprintf("Bevel seams %s, point %s", listed(m.Seams[:]), way)
+		return "Bevel all three, point " + way
 	case CutStraight:
 		return fmt.Sprintf("Cut edge %s straight", m.Edge)
 	case Rename:
-		return fmt.Sprintf("Call it %q", m.Name)
+		return fmt.Sprintf("Call it %q", shortened(m.Name, labelName))
 	}
 	return ""
+}
+
+// labelName is how many letters of a name a button has room for.
+const labelName = 18
+
+// shortened leaves out the middle of a name that is longer: its end tells it
+// from others.
+func shortened(name string, most int) string {
+	r := []rune(name)
+	if len(r) <= most {
+		return name
+	}
+	return string(r[:most/2]) + "…" + string(r[len(r)-most/2+1:])
 }
 
 // Apply makes a mend. On an error nothing is changed.

@@ -180,7 +180,7 @@ func TestPointsAreOfferedAndMended(t *testing.T) {
 			t.Errorf("%q does not say %q", f.Text, says)
 		}
 	}
-	if label := f.Mend.Label(); !strings.HasPrefix(label, "Bevel seams s1, ") {
+	if label := f.Mend.Label(); label != "Bevel all three, point outwards" {
 		t.Errorf("the mend is %q", label)
 	}
 	for _, x := range offered {

@@ -142,3 +142,14 @@ func TestStepIsMendedOrExplained(t *testing.T) {
 		}
 	}
 }
+
+// A long name keeps its end on the button, where its number is.
+func TestLabelOfLongName(t *testing.T) {
+	m := Mend{Kind: Rename, Name: "the outer plate of the left shoulder 2"}
+	if got := m.Label(); got != "Call it \"the outer…oulder 2\"" {
+		t.Errorf("%s", got)
+	}
+	if got := (Mend{Kind: Rename, Name: "visor 2"}).Label(); got != "Call it \"visor 2\"" {
+		t.Errorf("%s", got)
+	}
+}
