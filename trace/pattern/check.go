@@ -13,6 +13,7 @@ import (
 // pattern's limits have against it.
 func Check(p Pattern) []Finding {
 	c := checker{p: &p, limits: p.Limits.whole(), found: Validate(p)}
+	c.offers()
 	if !slices.ContainsFunc(c.found, func(f Finding) bool { return f.Kind == Faulty }) {
 		for i := range p.Seams {
 			c.seam(&p.Seams[i])
@@ -32,6 +33,8 @@ type checker struct {
 	p      *Pattern
 	limits Limits
 	found  []Finding
+	// sure is what surePairs returns, nil until asked for.
+	sure map[string]Mend
 }
 
 func (c *checker) add(f Finding) { c.found = append(c.found, f) }
@@ -82,10 +85,10 @@ func (c *checker) seamLength(s *Seam, m SeamMeasure) {
 }
 
 // evenMend offers to even the sides out while the difference may be an
-// inaccuracy.
+// inaccuracy, and to take the seam apart when it is none.
 func evenMend(seam string, m SeamMeasure) Mend {
 	if math.Abs(m.Part()) > mostEvened {
-		return Mend{}
+		return Mend{Kind: TakeApart, Seam: seam}
 	}
 	return Mend{Kind: EvenSides, Seam: seam}
 }

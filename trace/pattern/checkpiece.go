@@ -147,6 +147,7 @@ func (c *checker) unpaired() {
 			Kind: Unpaired, Severity: Note, Piece: q.ID, Edge: open[0], At: at, AmountMM: length,
 			Text: fmt.Sprintf("%s of piece %s %s in no seam (%.0f mm). Pair them, or leave them as the form's rim.",
 				nameSome(open), q.ID, areOrIs(len(open)), length),
+			Mend: c.joinOf(open),
 		})
 	}
 }

@@ -23,6 +23,14 @@ const (
 	CutStraight MendKind = "cut straight"
 	// Rename gives a piece another name.
 	Rename MendKind = "rename"
+	// CutGentler cuts an edge at an angle with which the other face can be made.
+	CutGentler MendKind = "cut gentler"
+	// GiveThickness gives a piece the thickness of the others.
+	GiveThickness MendKind = "give thickness"
+	// JoinMates joins two edges that are surely mates.
+	JoinMates MendKind = "join mates"
+	// TakeApart takes a seam apart whose sides cannot belong together.
+	TakeApart MendKind = "take apart"
 )
 
 // Mend is a change that the program offers to make. The zero value is none.
@@ -33,8 +41,12 @@ type Mend struct {
 	FromB bool
 	// SpacingMM is the distance of new marks.
 	SpacingMM float64
-	// Deg is the interior angle wanted.
+	// Deg is the interior angle wanted, or the signed angle of a cut.
 	Deg float64
+	// MM is a thickness.
+	MM float64
+	// Sides are two edges to be joined.
+	Sides [2]EdgeRef
 	// Name is the new name.
 	Name string
 	// Seams and Degs are the seams at a point and their interior angles.
@@ -66,7 +78,7 @@ func (m Mend) Label() string {
 	case Rename:
 		return fmt.Sprintf("Call it %q", shortened(m.Name, labelName))
 	}
-	return ""
+	return m.offerLabel()
 }
 
 // labelName is how many letters of a name a button has room for.
@@ -120,6 +132,9 @@ func (p *Pattern) apply(m Mend) error {
 		}
 		q.Name = m.Name
 		return nil
+	}
+	if done, err := p.offered(m); done {
+		return err
 	}
 	return fmt.Errorf("there is no mend %q", m.Kind)
 }
