@@ -14,8 +14,12 @@ func sided(t *testing.T) Pattern {
 	t.Helper()
 	a := Piece{ID: "A", Outline: curve.Polygon(pt(0, 0), pt(30, 0), pt(70, 0), pt(100, 0), pt(100, 40), pt(0, 40))}
 	a.Edges = []Edge{
-		{ID: "A1", First: 0, Count: 1}, {ID: "A2", First: 1, Count: 1}, {ID: "A3", First: 2, Count: 1},
-		{ID: "A4", First: 3, Count: 1}, {ID: "A5", First: 4, Count: 1}, {ID: "A6", First: 5, Count: 1},
+		{ID: "A1", First: 0, Count: 1},
+		{ID: "A2", First: 1, Count: 1},
+		{ID: "A3", First: 2, Count: 1},
+		{ID: "A4", First: 3, Count: 1},
+		{ID: "A5", First: 4, Count: 1},
+		{ID: "A6", First: 5, Count: 1},
 	}
 	for i := range a.Edges {
 		a.Edges[i].Cut.Kind = Straight
