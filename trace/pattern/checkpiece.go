@@ -12,6 +12,7 @@ import (
 func (c *checker) piece(p *Piece) {
 	c.tight(p)
 	c.large(p)
+	c.allowances(p)
 }
 
 // tight looks for leaning cuts round bends that a blade in a thick sheet

@@ -29,6 +29,8 @@ const (
 	GiveThickness MendKind = "give thickness"
 	// JoinMates joins two edges that are surely mates.
 	JoinMates MendKind = "join mates"
+	// NarrowAllowance leaves less on along an edge.
+	NarrowAllowance MendKind = "narrow allowance"
 	// TakeApart takes a seam apart whose sides cannot belong together.
 	TakeApart MendKind = "take apart"
 )
@@ -43,7 +45,7 @@ type Mend struct {
 	SpacingMM float64
 	// Deg is the interior angle wanted, or the signed angle of a cut.
 	Deg float64
-	// MM is a thickness.
+	// MM is a thickness or a width.
 	MM float64
 	// Sides are two edges to be joined.
 	Sides [2]EdgeRef

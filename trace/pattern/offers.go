@@ -151,6 +151,8 @@ func (p *Pattern) offered(m Mend) (done bool, err error) {
 	case JoinMates:
 		_, err := p.Pair(Run{m.Sides[0]}, Run{m.Sides[1]})
 		return true, err
+	case NarrowAllowance:
+		return true, p.narrow(m.Edge, m.MM)
 	case TakeApart:
 		return true, p.Unpair(m.Seam)
 	}
@@ -166,6 +168,8 @@ func (m Mend) offerLabel() string {
 		return fmt.Sprintf("Piece %s is %g mm thick", m.Piece, m.MM)
 	case JoinMates:
 		return fmt.Sprintf("Join %s with %s", m.Sides[0].Edge, m.Sides[1].Edge)
+	case NarrowAllowance:
+		return narrowLabel(m)
 	case TakeApart:
 		return fmt.Sprintf("Take seam %s apart", m.Seam)
 	}
