@@ -99,7 +99,7 @@ func fromCorners(ctx context.Context, p *photo.Photo, o Options) (*Squared, erro
 		return nil, ctx.Err()
 	}
 	o.tell("looking for lines that the corners missed", 0.5)
-	if auto, err := grid.Find(ctx, p, grid.Sizes{PitchMM: o.PitchMM, FocalPx: p.FocalPx}); err == nil && len(auto.Grid.Points) >= plentyOfPoints {
+	if auto, err := grid.Find(ctx, p, grid.Sizes{PitchMM: o.PitchMM, FocalPx: p.FocalPx, FocalUnsure: p.FocalUnsure}); err == nil && len(auto.Grid.Points) >= plentyOfPoints {
 		return nil, &CountError{Photo: p.Name, Corner: -1}
 	}
 	if ctx.Err() != nil {

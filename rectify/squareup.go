@@ -104,7 +104,7 @@ var ErrScale = errors.New("the mat's correction lies more than 5 % from its pitc
 // printed lines where they are found; without any line found the corners
 // alone decide. A rectangle given goes before all that, and pieces that rise
 // above the mat are allowed for last. Errors: ErrNoPitch, ErrScale,
-// *grid.NotFoundError, *grid.SpacingError, *grid.KindError, *ThinError,
+// *grid.NotFoundError, *grid.SpacingError, *grid.ShapeError, *grid.KindError, *ThinError,
 // *CountError, *RectangleError, *BentError, *HeightError,
 // *lens.FitError, or the context's.
 func SquareUp(ctx context.Context, p *photo.Photo, o Options) (*Squared, error) {
@@ -139,7 +139,7 @@ func squareUp(ctx context.Context, p *photo.Photo, o Options) (*Squared, error) 
 		return fromCorners(ctx, p, o)
 	}
 	o.tell("finding the mat's lines", 0)
-	found, err := grid.Find(ctx, p, grid.Sizes{PitchMM: o.PitchMM, FocalPx: p.FocalPx, Kind: o.Kind})
+	found, err := grid.Find(ctx, p, grid.Sizes{PitchMM: o.PitchMM, FocalPx: p.FocalPx, FocalUnsure: p.FocalUnsure, Kind: o.Kind})
 	if err != nil {
 		return nil, err
 	}

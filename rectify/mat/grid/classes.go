@@ -47,8 +47,10 @@ var families = [...]mat.Family{mat.Columns, mat.Rows}
 type Sizes struct {
 	// PitchMM is the distance between the mat's major lines, 0 unknown.
 	PitchMM float64
-	// FocalPx is the focal length that the file's tags claim, 0 unknown.
-	FocalPx float64
+	// FocalPx is the focal length that the file's tags claim, 0 unknown;
+	// FocalUnsure that the photograph was cropped or zoomed since.
+	FocalPx     float64
+	FocalUnsure bool
 	// Kind says which printed lines are a pitch apart: 0 leaves it to the
 	// program, n means the n-th widest spacing of mat.Grid.Kinds.
 	Kind int
@@ -69,11 +71,14 @@ func (g *lattice) heightSteps(sizes Sizes) float64 {
 }
 
 // cellAspect returns the ratio of a cell's width to its height on the mat.
-// The lattice's model is per unit of a focal length guessed to some 20 %,
-// which leaves the ratio good to some 15 % at the steepest tilts.
+// Where the focal length is only guessed, to some 20 %, it is good to some
+// 15 % at the steepest tilts.
 func (g *lattice) cellAspect() float64 {
-	h := &g.model.H
-	return math.Sqrt((h[0]*h[0] + h[3]*h[3] + h[6]*h[6]) / (h[1]*h[1] + h[4]*h[4] + h[7]*h[7]))
+	h, z := &g.model.H, 1.0
+	if g.focalPx > 0 {
+		z = g.focalPx / g.model.ScalePx
+	}
+	return math.Sqrt((h[0]*h[0] + h[3]*h[3] + z*z*h[6]*h[6]) / (h[1]*h[1] + h[4]*h[4] + z*z*h[7]*h[7]))
 }
 
 // subInk probes lines at the fraction k/m between the lattice's own, next to
@@ -250,15 +255,7 @@ func strongPhaseIfAny(inkOf map[int]float64, m int) (phase int, ratio float64, t
 // those of a phase, relative to theirs, plus its scatter; false when there
 // are too few to say.
 func inkRatio(inkOf map[int]float64, m, phase, d int) (ratio float64, ok bool) {
-	var rs []float64
-	for i, v := range inkOf {
-		if (((i-phase)%m)+m)%m != 0 || v == 0 {
-			continue
-		}
-		if w, ok := meanOf(inkOf, i+d, i+d-m); ok {
-			rs = append(rs, w/v)
-		}
-	}
+	rs := inkRatios(inkOf, m, phase, d)
 	if len(rs) < 2 {
 		return 0, false
 	}
@@ -267,6 +264,20 @@ func inkRatio(inkOf map[int]float64, m, phase, d int) (ratio float64, ok bool) {
 		rs[k] = math.Abs(rs[k] - mid)
 	}
 	return mid + median(rs), true
+}
+
+// inkRatios lists the ink of the lines d steps to either side of those of a
+// phase, relative to theirs.
+func inkRatios(inkOf map[int]float64, m, phase, d int) (rs []float64) {
+	for i, v := range inkOf {
+		if (((i-phase)%m)+m)%m != 0 || v == 0 {
+			continue
+		}
+		if w, ok := meanOf(inkOf, i+d, i+d-m); ok {
+			rs = append(rs, w/v)
+		}
+	}
+	return rs
 }
 
 // meanOf returns the mean ink of two lines, or of the one there is.

@@ -62,12 +62,15 @@ const (
 // Find reads the mat's lines. The columns and rows of the result count from
 // the crossing at the top left of what was seen. Sizes help to tell the lines
 // that are a pitch apart from stressed or finer ones. Errors: *NotFoundError,
-// *SpacingError, *KindError, *SlipError, *TwoGridsError, or the context's.
+// *SpacingError, *ShapeError, *KindError, *SlipError, *TwoGridsError, or the context's.
 func Find(ctx context.Context, p *photo.Photo, sizes Sizes) (*Found, error) {
 	var found *Found
 	var first error
 	err := eachReading(ctx, p, func(r reading) bool {
 		r = r.inClearestPlane(ctx, p)
+		if !sizes.FocalUnsure {
+			r.lattice.focalPx = sizes.FocalPx
+		}
 		f, err := r.lattice.read(ctx, r.plane, sizes)
 		if err == nil && !r.believable(f) {
 			err = r.lattice.notFound(p.Name)
@@ -132,6 +135,9 @@ func (g *lattice) read(ctx context.Context, p *photo.Photo, sizes Sizes) (*Found
 	}
 	if !g.enough() {
 		return nil, g.notFound(p.Name)
+	}
+	if err := g.square(p.Name); err != nil {
+		return nil, err
 	}
 	lo := g.renumber()
 	f, err := g.measure(ctx, p)

@@ -189,11 +189,14 @@ const noLimit = math.MaxInt
 // away are tried, so that the lattice crosses pieces that cover it.
 func (g *lattice) grow(ctx context.Context, limit int) error {
 	tried := map[span]int{}
+	// What the lines were like before is the measure: noise, once let in, would
+	// lower it.
+	standard := g.typicalHeight()
 	for round, reach := 0, 2; round < 40 && len(g.seen) < limit; round++ {
 		if err := ctx.Err(); err != nil {
 			return err
 		}
-		added := g.growRound(reach, tried)
+		added := g.growRound(reach, tried, standard)
 		if added > 0 {
 			if err := g.refit(ctx); err != nil {
 				return err
@@ -259,7 +262,7 @@ const (
 
 // growRound probes every span not yet seen whose centre lies within reach
 // steps of one seen, and returns how many were met.
-func (g *lattice) growRound(reach int, tried map[span]int) int {
+func (g *lattice) growRound(reach int, tried map[span]int, standard float64) int {
 	lo, hi := g.cellBounds(reach)
 	near := newOccupancy(lo, hi)
 	for s := range g.seen {
@@ -273,9 +276,9 @@ func (g *lattice) growRound(reach int, tried map[span]int) int {
 	for _, s := range todo {
 		tried[s]++
 	}
-	before := g.typicalHeight()
+	typical := math.Max(g.typicalHeight(), standard)
 	g.probeAll(todo, laterReachPitch)
-	return g.dropUnsupported(todo, tried, before)
+	return g.dropUnsupported(todo, tried, typical)
 }
 
 const (
@@ -287,6 +290,9 @@ const (
 	// shadow most are, in the noise of bare table hardly any.
 	supportReach = 2
 	supportPart  = 0.4
+	// loudTimes the typical height no line of the mat has: those are edges and
+	// the grain of a table. A heavy line is some four times as high as a fine.
+	loudTimes = 8
 )
 
 // typicalHeight is the median height of what has been seen.
@@ -299,7 +305,8 @@ func (g *lattice) typicalHeight() float64 {
 }
 
 // dropUnsupported forgets those of the spans just probed that are faint
-// against the typical height and stand alone, and returns how many are left.
+// against the typical height and stand alone, or far louder than lines are, and
+// returns how many are left.
 func (g *lattice) dropUnsupported(probed []span, tried map[span]int, typical float64) int {
 	lo, hi := g.cellBounds(0)
 	all, met := newOccupancy(lo, hi), newOccupancy(lo, hi)
@@ -321,6 +328,8 @@ func (g *lattice) dropUnsupported(probed []span, tried map[span]int, typical flo
 		v, ok := g.seen[s]
 		switch c := s.cell(); {
 		case !ok:
+		case v.height > loudTimes*typical:
+			delete(g.seen, s)
 		case v.height < faintPart*typical && float64(met.count(c, supportReach)) < supportPart*float64(all.count(c, supportReach)):
 			delete(g.seen, s)
 		default:

@@ -39,6 +39,36 @@ func (e *SpacingError) Error() string {
 		e.Photo, e.PitchMM, e.HeightMM/1000)
 }
 
+// ShapeError reports that the lines found would make cells far from square:
+// they were counted wrongly, or are none of a mat.
+type ShapeError struct {
+	Photo string
+	// Aspect is the width of a cell over its height.
+	Aspect float64
+}
+
+// Error says what follows, and what to do.
+func (e *ShapeError) Error() string {
+	return fmt.Sprintf("the lines found in %s would make cells %.2f times as long as wide, and no mat is printed so: leave more of the mat bare, photograph it from straighter above, or click four corners",
+		e.Photo, math.Max(e.Aspect, 1/e.Aspect))
+}
+
+// mostOblong is how far from square the cells of a mat may seem while the focal
+// length is only guessed, and mostOblongKnown when it is known.
+const mostOblong, mostOblongKnown = 1.3, 1.15
+
+// square returns a *ShapeError when the cells are not.
+func (g *lattice) square(name string) error {
+	most := mostOblong
+	if g.focalPx > 0 {
+		most = mostOblongKnown
+	}
+	if a := g.cellAspect(); a > most || a < 1/most {
+		return &ShapeError{Photo: name, Aspect: a}
+	}
+	return nil
+}
+
 // A photograph of a mat is taken from within these distances. The bounds are
 // wide, for the focal length may be a guess.
 const (

@@ -44,6 +44,8 @@ type lattice struct {
 	// noise is the least height, in grey levels, that the plane's noise let
 	// be looked at.
 	noise float64
+	// focalPx is the focal length of the photograph, 0 while it is unknown.
+	focalPx float64
 	// weighed is the ink of spans measured in the photograph itself, nil while
 	// there is none.
 	weighed map[span]float64

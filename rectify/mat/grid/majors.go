@@ -144,9 +144,9 @@ func compose(every, phase, e, p [2]int) (outEvery, outPhase [2]int) {
 	return outEvery, outPhase
 }
 
-// aspectSlack is by how much of itself the ratio of a cell's sides may be
-// misjudged while the focal length is only guessed.
-const aspectSlack = 0.25
+// aspectSlack is by what part of itself the ratio of a cell's sides may be
+// misjudged while the focal length is only guessed, knownSlack when it is known.
+const aspectSlack, knownSlack = 0.25, 0.12
 
 // oblong returns which family's lines stand closer and how often the one
 // spacing goes into the other, roughly.
@@ -159,8 +159,12 @@ func (g *lattice) oblong() (fine mat.Family, ratio float64) {
 }
 
 // mayDivide reports whether a ratio of spacings may truly be m.
-func mayDivide(ratio float64, m int) bool {
-	return math.Abs(ratio/float64(m)-1) <= aspectSlack
+func (g *lattice) mayDivide(ratio float64, m int) bool {
+	slack := aspectSlack
+	if g.focalPx > 0 {
+		slack = knownSlack
+	}
+	return math.Abs(ratio/float64(m)-1) <= slack
 }
 
 // largestOblong is the most that one family may be caught finer than the
@@ -174,7 +178,7 @@ func (g *lattice) squareBySubdividing() bool {
 	fine, r := g.oblong()
 	best, bestShare := 1, seenPart
 	for m := 2; m <= largestOblong; m++ {
-		if !mayDivide(r, m) {
+		if !g.mayDivide(r, m) {
 			continue
 		}
 		least := 1.0
@@ -201,7 +205,7 @@ func (g *lattice) squareCells() (every, phase [2]int) {
 	inkOf := g.inkOrNone(fine)
 	best := math.Inf(1)
 	for m := 2; m <= largestOblong; m++ {
-		if !mayDivide(r, m) {
+		if !g.mayDivide(r, m) {
 			continue
 		}
 		p, ratio := strongPhase(inkOf, m)
@@ -299,11 +303,43 @@ func strongStep(inks [2]map[int]float64, tries []int) (m int, phase [2]int) {
 	for _, m := range tries {
 		phase, ratio := groupingOf(inks, m)
 		weaker := ratio < weakerInk || ratio < steadilyWeaker && m == 2 && alternates(inks, phase)
-		if weaker && !outdone(inks, m, ratio) {
+		if weaker && beyondChance(inks, m, phase) && !outdone(inks, m, ratio) {
 			return m, phase
 		}
 	}
 	return 1, phase
+}
+
+// beyondChance reports whether the lines between those of a grouping carry less
+// ink by clearly more than the scatter of the ratios explains: the best of many
+// groupings of faint lines that are all alike always shows some difference.
+func beyondChance(inks [2]map[int]float64, m int, phase [2]int) bool {
+	const (
+		// times the standard error: a few dozen groupings and phases are tried.
+		times        = 4
+		leastScatter = 0.07 // of a ratio's logarithm
+		leastRatio   = 0.05
+	)
+	for d := 1; d < m; d++ {
+		var logs []float64
+		for f := range inks {
+			for _, r := range inkRatios(inks[f], m, phase[f], d) {
+				logs = append(logs, math.Log(math.Max(r, leastRatio)))
+			}
+		}
+		mid := median(logs)
+		offs := make([]float64, len(logs))
+		for k, v := range logs {
+			offs[k] = math.Abs(v - mid)
+		}
+		// A scatter told from few lines may be twice as large.
+		n := float64(len(logs))
+		scatter := math.Max(1.4826*median(offs), leastScatter) * (1 + 2/n)
+		if n == 0 || -mid < times*scatter/math.Sqrt(n) {
+			return false
+		}
+	}
+	return true
 }
 
 // alternates reports whether most other lines of both families carry more ink

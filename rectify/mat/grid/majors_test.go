@@ -148,3 +148,35 @@ func TestRefusalsSayWhatToDo(t *testing.T) {
 		}
 	}
 }
+
+// Faint lines that are all alike, their ink known to a third, are not grouped:
+// the best of all groupings and phases always shows some difference.
+func TestEqualFaintLinesAreNotGrouped(t *testing.T) {
+	grouped := 0
+	const runs = 300
+	for seed := range uint64(runs) {
+		rng := rand.New(rand.NewPCG(seed, 21))
+		inks := [2]map[int]float64{inkLines(28, 0.35, rng, 1), inkLines(18, 0.35, rng, 1)}
+		if m, _ := strongStep(inks, halvings); m > 1 {
+			grouped++
+		}
+	}
+	if grouped > runs/100 {
+		t.Errorf("equal lines were grouped %d times of %d", grouped, runs)
+	}
+}
+
+// Lines at 10 mm across and 7.3 mm down make no mat, whatever the pitch.
+func TestOblongCellsAreRefused(t *testing.T) {
+	truth := over(1500, 1100, 48, 5, 10, -0.04)
+	rng := rand.New(rand.NewPCG(3, 3))
+	p := paintPlane(truth, 1500, 1100, 2, rng, func(x, y float64) float64 {
+		return print{ground: 70, line: 190}.at(min(max(x, 0), 24), min(max(y/0.73, 0), 18), nil)
+	})
+	var shape *ShapeError
+	if f, err := Find(context.Background(), p, Sizes{PitchMM: printMM, FocalPx: truth.ScalePx}); !errors.As(err, &shape) {
+		t.Errorf("cells of 10 by 7.3 mm: %v, %v", f, err)
+	} else if r := math.Max(shape.Aspect, 1/shape.Aspect); math.Abs(r*0.73-1) > 0.02 {
+		t.Errorf("the cells are taken to be 1 to %.3f, not 1 to %.3f", r, 1/0.73)
+	}
+}
