@@ -14,21 +14,38 @@ import (
 	"flatwright/rectify/photo"
 )
 
-// A cut-out shows cutPx pixels of the photograph a side, each zoom times.
+// sidePx is the side of a cut-out's picture; it shows at least leastPx pixels
+// of the photograph a side, and an error times as far as it reaches.
 const (
-	cutPx = 90
-	zoom  = 8
+	sidePx  = 800
+	leastPx = 80
+	times   = 4
 )
+
+// window is a square of the photograph as a cut-out shows it.
+type window struct{ x0, y0, zoom float64 }
+
+// windowOn is the square about a worst place.
+func windowOn(r result, w worstPlace) window {
+	cam := r.truth.Camera
+	mid, right := cam.ToPhoto(w.at), cam.ToPhoto(mat.Point{X: w.at.X + w.mm, Y: w.at.Y})
+	shown := max(leastPx, times*math.Hypot(right.X-mid.X, right.Y-mid.Y))
+	return window{mid.X - shown/2, mid.Y - shown/2, sidePx / shown}
+}
+
+// place maps the photograph to the cut-out.
+func (v window) place(p photo.Point) [2]float64 {
+	return [2]float64{(p.X - v.x0) * v.zoom, (p.Y - v.y0) * v.zoom}
+}
 
 // cutOut writes a worst place of a photograph as a picture: the true outline
 // in red, the one found in cyan.
 func (c choices) cutOut(r result, w worstPlace, k int) error {
-	mid := r.truth.Camera.ToPhoto(w.at)
-	x0, y0 := math.Round(mid.X)-cutPx/2, math.Round(mid.Y)-cutPx/2
-	im := image.NewRGBA(image.Rect(0, 0, cutPx*zoom, cutPx*zoom))
-	for y := range cutPx * zoom {
-		for x := range cutPx * zoom {
-			px, py := int(x0)+x/zoom, int(y0)+y/zoom
+	v := windowOn(r, w)
+	im := image.NewRGBA(image.Rect(0, 0, sidePx, sidePx))
+	for y := range sidePx {
+		for x := range sidePx {
+			px, py := int(math.Round(v.x0+float64(x)/v.zoom)), int(math.Round(v.y0+float64(y)/v.zoom))
 			if px < 0 || py < 0 || px >= r.photo.Width || py >= r.photo.Height {
 				continue
 			}
@@ -39,19 +56,23 @@ func (c choices) cutOut(r result, w worstPlace, k int) error {
 	draw := func(ring []mat.Point, col color.RGBA) {
 		for i := range ring {
 			a, b := r.truth.Camera.ToPhoto(ring[i]), r.truth.Camera.ToPhoto(ring[(i+1)%len(ring)])
-			line(im, place(a, x0, y0), place(b, x0, y0), col)
+			line(im, v.place(a), v.place(b), col)
 		}
 	}
 	for _, p := range r.truth.Pieces {
-		draw(p.Outline, color.RGBA{255, 40, 40, 255})
+		for _, ring := range append([][]mat.Point{p.Outline}, p.Openings...) {
+			draw(ring, color.RGBA{255, 40, 40, 255})
+		}
 	}
 	s, cos := math.Sincos(r.score.TurnDeg * math.Pi / 180)
 	for _, o := range outlines(r.pattern) {
-		ring := make([]mat.Point, len(o.Polygon))
-		for i, q := range o.Polygon {
-			ring[i] = mat.Point{X: cos*q.X - s*q.Y + r.score.Shift.X, Y: s*q.X + cos*q.Y + r.score.Shift.Y}
+		for _, found := range append([][]mat.Point{o.Polygon}, o.Openings...) {
+			ring := make([]mat.Point, len(found))
+			for i, q := range found {
+				ring[i] = mat.Point{X: cos*q.X - s*q.Y + r.score.Shift.X, Y: s*q.X + cos*q.Y + r.score.Shift.Y}
+			}
+			draw(ring, color.RGBA{0, 230, 255, 255})
 		}
-		draw(ring, color.RGBA{0, 230, 255, 255})
 	}
 	name := fmt.Sprintf("%s-%d-%s-%.2f.png", strings.ReplaceAll(r.name, " ", "-"), k+1, w.piece, w.mm)
 	f, err := os.Create(filepath.Join(c.out, name))
@@ -60,11 +81,6 @@ func (c choices) cutOut(r result, w worstPlace, k int) error {
 	}
 	defer f.Close()
 	return png.Encode(f, im)
-}
-
-// place maps the photograph to a cut-out.
-func place(p photo.Point, x0, y0 float64) [2]float64 {
-	return [2]float64{(p.X - x0 + 0.5) * zoom, (p.Y - y0 + 0.5) * zoom}
 }
 
 // line draws a straight line where it crosses the picture.
