@@ -71,7 +71,7 @@ func (f *finder) lookForThings() {
 		}
 	}
 	cellMM := math.Max(5, min(f.in.Pitch.XMM, f.in.Pitch.YMM)/5)
-	ground, ok := seedGround(s, samples, cellMM)
+	ground, ok := seedGround(s, samples, cellMM, max(f.in.Pitch.XMM, f.in.Pitch.YMM))
 	if !ok {
 		if ground, ok = commonGround(s, cellMM); !ok {
 			f.err = errNoGround

@@ -111,48 +111,6 @@ func (f *field) fillHoles() {
 	}
 }
 
-// seedGround estimates the bare mat's colour from the ground beside the
-// lines that show: cell by cell the median, so that a tape's edge nearby or
-// a number does not pull.
-func seedGround(s *sheet, samples []lineSample, cellMM float64) (*field, bool) {
-	f := newField(s, cellMM)
-	per := make([][]int32, f.w*f.h)
-	put := func(i int32) {
-		x, y := int(i)%s.w, int(i)/s.w
-		j := y/f.cell*f.w + x/f.cell
-		per[j] = append(per[j], i)
-	}
-	total := 0
-	for _, q := range samples {
-		if q.shows {
-			put(q.left)
-			put(q.right)
-			total++
-		}
-	}
-	if total < 40 {
-		return nil, false
-	}
-	var v []float32
-	for j, list := range per {
-		if len(list) < 6 {
-			continue
-		}
-		for k := range f.c {
-			v = v[:0]
-			for _, i := range list {
-				v = append(v, s.ch[k][i])
-			}
-			slices.Sort(v)
-			f.c[k][j] = v[len(v)/2]
-		}
-		f.n[j] = 1
-	}
-	f.dropOddChroma()
-	f.fillHoles()
-	return f, true
-}
-
 // commonGround estimates the bare mat's colour where no lines show: cell by
 // cell the median of all that is printed on, less the cells whose chroma is
 // unlike most. It serves when at least half of the grid is bare.

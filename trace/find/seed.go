@@ -1,0 +1,118 @@
+package find
+
+import (
+	"slices"
+)
+
+// seedCell is what the line samples of one cell of the ground say.
+type seedCell struct {
+	// beside are the sheet pixels beside lines that show, hidden those beside
+	// lines that do not.
+	beside, hidden []int32
+}
+
+// seedGround estimates the bare mat's colour from the ground beside the
+// lines that show: cell by cell the median, so that a tape's edge nearby or
+// a number does not pull. reach is how far, mm, a cell looks for witnesses: at
+// least a line of the grid.
+func seedGround(s *sheet, samples []lineSample, cellMM, reachMM float64) (*field, bool) {
+	f := newField(s, cellMM)
+	per, total := f.sort(s, samples)
+	if total < 40 {
+		return nil, false
+	}
+	var v []float32
+	for j := range per {
+		list := per[j].beside
+		if len(list) < 6 {
+			continue
+		}
+		for k := range f.c {
+			v = v[:0]
+			for _, i := range list {
+				v = append(v, s.ch[k][i])
+			}
+			slices.Sort(v)
+			f.c[k][j] = v[len(v)/2]
+		}
+		f.n[j] = 1
+	}
+	f.dropWritten(s, per, 1+int(s.px(reachMM))/f.cell)
+	f.dropOddChroma()
+	f.fillHoles()
+	return f, true
+}
+
+// sort deals the samples out to the cells; it returns how many show.
+func (f *field) sort(s *sheet, samples []lineSample) (per []seedCell, shown int) {
+	per = make([]seedCell, f.w*f.h)
+	for n, q := range samples {
+		for _, i := range [2]int32{q.left, q.right} {
+			x, y := int(i)%s.w, int(i)/s.w
+			c := &per[y/f.cell*f.w+x/f.cell]
+			switch {
+			case q.shows:
+				c.beside = append(c.beside, i)
+			case n%hiddenEvery == 0:
+				c.hidden = append(c.hidden, i)
+			}
+		}
+		if q.shows {
+			shown++
+		}
+	}
+	return per, shown
+}
+
+// hiddenEvery is which part of the samples without a line is kept.
+const hiddenEvery = 4
+
+// dropWritten forgets the cells on whose colour no lines are printed: what
+// was taken for one is a pen stroke on tape that happens to lie where a line
+// runs. Beside other lines within reach cells the same colour then shows none.
+func (f *field) dropWritten(s *sheet, per []seedCell, reach int) {
+	var drop []int
+	for j, n := range f.n {
+		if n > 0 && f.isWritten(s, per, j, reach) {
+			drop = append(drop, j)
+		}
+	}
+	for _, j := range drop {
+		f.forget(j)
+	}
+}
+
+// isWritten compares how many lines show and do not show about a cell on its
+// own colour.
+func (f *field) isWritten(s *sheet, per []seedCell, j, reach int) bool {
+	x, y := j%f.w, j/f.w
+	same := func(list []int32, every int) (n int) {
+		for k := 0; k < len(list); k += every {
+			if f.isLike(s, j, int(list[k])) {
+				n += every
+			}
+		}
+		return n
+	}
+	var shown, hidden int
+	for v := max(0, y-reach); v <= min(f.h-1, y+reach); v++ {
+		for u := max(0, x-reach); u <= min(f.w-1, x+reach); u++ {
+			c := &per[v*f.w+u]
+			shown += same(c.beside, hiddenEvery)
+			hidden += hiddenEvery * same(c.hidden, 1)
+		}
+	}
+	return hidden > 2*shown
+}
+
+// isLike reports whether a sheet pixel has a cell's colour, as light and
+// grain leave it.
+func (f *field) isLike(s *sheet, j, i int) bool {
+	const slack = 0.12 // log units
+	for k := range f.c {
+		if absf(s.ch[k][i]-f.c[k][j]) > slack {
+			return false
+		}
+	}
+	return true
+}
