@@ -72,51 +72,6 @@ func tightest(path curve.Path) (radiusMM float64, at mat.Point) {
 	return radiusMM, at
 }
 
-// large compares a piece with the sheet, in the direction in which it fits
-// best.
-func (c *checker) large(p *Piece) {
-	w, h := c.limits.SheetWidthMM, c.limits.SheetHeightMM
-	if !(w > 0) || !(h > 0) {
-		return
-	}
-	over := overSheet(p.Outline, w, h)
-	if over <= 0 {
-		return
-	}
-	c.add(Finding{
-		Kind: TooLarge, Severity: Fault, Piece: p.ID, At: p.nodeAt(0), AmountMM: over,
-		Text: fmt.Sprintf("Piece %s is %.0f mm too large for a sheet of %g x %g mm, however it is turned. Part it with a seam.", p.ID, over, w, h),
-	})
-}
-
-// overSheet returns by how many mm an outline sticks out of a sheet when it is
-// turned as well as can be; 0 or less when it fits. Good to 0.1 mm on pieces
-// of a metre.
-func overSheet(outline curve.Path, widthMM, heightMM float64) float64 {
-	pts := outline.Flatten(0.05)
-	best, at := math.Inf(1), 0.0
-	for _, scan := range []struct{ reachDeg, stepDeg float64 }{{90, 1}, {1, 0.02}} {
-		from, to := at-scan.reachDeg, at+scan.reachDeg
-		for deg := from; deg <= to; deg += scan.stepDeg {
-			if over := overTurned(pts, deg, widthMM, heightMM); over < best {
-				best, at = over, deg
-			}
-		}
-	}
-	return best
-}
-
-func overTurned(pts []mat.Point, deg, widthMM, heightMM float64) float64 {
-	s, k := math.Sincos(deg * radPerDeg)
-	box := curve.Box{Min: mat.Point{X: math.Inf(1), Y: math.Inf(1)}, Max: mat.Point{X: math.Inf(-1), Y: math.Inf(-1)}}
-	for _, q := range pts {
-		x, y := k*q.X-s*q.Y, s*q.X+k*q.Y
-		box.Min.X, box.Max.X = min(box.Min.X, x), max(box.Max.X, x)
-		box.Min.Y, box.Max.Y = min(box.Min.Y, y), max(box.Max.Y, y)
-	}
-	return max(box.Max.X-box.Min.X-widthMM, box.Max.Y-box.Min.Y-heightMM)
-}
-
 // unpaired lists edges that are in no seam, once the maker has begun to pair,
 // piece by piece.
 func (c *checker) unpaired() {

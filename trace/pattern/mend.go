@@ -33,6 +33,10 @@ const (
 	NarrowAllowance MendKind = "narrow allowance"
 	// TakeApart takes a seam apart whose sides cannot belong together.
 	TakeApart MendKind = "take apart"
+	// TurnPiece turns a piece on the mat so that it fits the sheet.
+	TurnPiece MendKind = "turn the piece"
+	// UseSheet makes the sheet large enough for a piece.
+	UseSheet MendKind = "use a sheet"
 )
 
 // Mend is a change that the program offers to make. The zero value is none.
@@ -47,6 +51,8 @@ type Mend struct {
 	Deg float64
 	// MM is a thickness or a width.
 	MM float64
+	// WidthMM and HeightMM are a sheet's.
+	WidthMM, HeightMM float64
 	// Sides are two edges to be joined.
 	Sides [2]EdgeRef
 	// Name is the new name.
@@ -136,6 +142,9 @@ func (p *Pattern) apply(m Mend) error {
 		return nil
 	}
 	if done, err := p.offered(m); done {
+		return err
+	}
+	if done, err := p.fitted(m); done {
 		return err
 	}
 	return fmt.Errorf("there is no mend %q", m.Kind)

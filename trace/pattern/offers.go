@@ -173,5 +173,5 @@ func (m Mend) offerLabel() string {
 	case TakeApart:
 		return fmt.Sprintf("Take seam %s apart", m.Seam)
 	}
-	return ""
+	return m.fitLabel()
 }
