@@ -47,6 +47,9 @@ func seedGround(s *sheet, samples []lineSample, cellMM, reachMM float64) (*field
 func (f *field) sort(s *sheet, samples []lineSample) (per []seedCell, shown int) {
 	per = make([]seedCell, f.w*f.h)
 	for n, q := range samples {
+		if !s.even(q) {
+			continue // an edge runs along the line
+		}
 		for _, i := range [2]int32{q.left, q.right} {
 			x, y := int(i)%s.w, int(i)/s.w
 			c := &per[y/f.cell*f.w+x/f.cell]
@@ -62,6 +65,17 @@ func (f *field) sort(s *sheet, samples []lineSample) (per []seedCell, shown int)
 		}
 	}
 	return per, shown
+}
+
+// even reports whether both sides of a line have one colour.
+func (s *sheet) even(q lineSample) bool {
+	const slack = 0.15 // log units
+	for k := range s.ch {
+		if absf(s.ch[k][q.left]-s.ch[k][q.right]) > slack {
+			return false
+		}
+	}
+	return true
 }
 
 // hiddenEvery is which part of the samples without a line is kept.
