@@ -194,28 +194,33 @@ func (c *checker) seamAngle(s *Seam, m SeamMeasure) {
 		return
 	}
 	f := Finding{Kind: SeamAngle, Severity: Warning, Seam: s.ID, Edge: s.A[0].Edge, At: m.A.Start}
-	why := ""
 	switch {
 	case on(c.limits.AngleDeg) && s.WantDeg > 0 && math.Abs(j.InteriorDeg-s.WantDeg) > c.limits.AngleDeg:
 		f.AmountDeg = j.InteriorDeg - s.WantDeg
 		f.Text = fmt.Sprintf("The cuts of seam %s give %.1f° inside, but %.1f° is wanted. Share the turn between both edges.", s.ID, j.InteriorDeg, s.WantDeg)
-		f.Mend, why = c.shareMend(s, s.WantDeg)
-		f.Text += why
-		c.add(f)
+		c.addTurn(s, f, s.WantDeg)
 	case on(c.limits.LeastDeg) && j.InteriorDeg < c.limits.LeastDeg:
 		f.AmountDeg = j.InteriorDeg
 		f.Text = fmt.Sprintf("The bevels of seam %s add up to a corner of only %.1f° inside: too sharp to glue. Cut at smaller angles.", s.ID, j.InteriorDeg)
-		f.Mend, why = c.shareMend(s, c.limits.LeastDeg)
-		f.Text += why
-		c.add(f)
+		c.addTurn(s, f, c.limits.LeastDeg)
 	case on(c.limits.MostDeg) && j.InteriorDeg > c.limits.MostDeg:
 		f.AmountDeg = j.InteriorDeg
 		f.Text = fmt.Sprintf("The undercuts of seam %s open it to %.1f° inside. Cut at smaller angles.", s.ID, j.InteriorDeg)
-		f.Mend, why = c.shareMend(s, c.limits.MostDeg)
-		f.Text += why
-		c.add(f)
+		c.addTurn(s, f, c.limits.MostDeg)
 	}
 	c.seamStep(s, f, j)
+}
+
+// addTurn adds a finding about a seam's angle with the mend that gives it
+// another; unequal sheets that cannot be cut for it are offered one thickness.
+func (c *checker) addTurn(s *Seam, f Finding, wantDeg float64) {
+	why := ""
+	if f.Mend, why = c.shareMend(s, wantDeg); why != "" {
+		level := c.levelMends(s, wantDeg)
+		f.Mend, f.Other = level[0], level[1]
+	}
+	f.Text += why
+	c.add(f)
 }
 
 // seamStep reports cut surfaces of unequal width, with the mend where there is
@@ -230,12 +235,17 @@ func (c *checker) seamStep(s *Seam, f Finding, j Joint) {
 	if t1 != t2 && math.Abs(j.InteriorDeg-180) < flatDeg {
 		f.Text += fmt.Sprintf(" Sheets of %g and %g mm that lie flat keep a step of %.1f mm whatever their cuts: use one thickness, or expect the step inside.",
 			t1, t2, math.Abs(t2-t1))
+		level := c.levelMends(s, 0)
+		f.Mend, f.Other = level[0], level[1]
 		c.add(f)
 		return
 	}
 	why := ""
 	if f.Mend, why = c.shareMend(s, j.InteriorDeg); why == "" {
 		why = " Share the turn between both edges, or expect a step inside."
+	} else {
+		level := c.levelMends(s, j.InteriorDeg)
+		f.Mend, f.Other = level[0], level[1]
 	}
 	f.Text += why
 	c.add(f)

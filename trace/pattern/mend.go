@@ -27,6 +27,9 @@ const (
 	CutGentler MendKind = "cut gentler"
 	// GiveThickness gives a piece the thickness of the others.
 	GiveThickness MendKind = "give thickness"
+	// OneThickness gives both sheets of a seam one thickness, and the bevels for
+	// an angle where one is given.
+	OneThickness MendKind = "one thickness"
 	// JoinMates joins two edges that are surely mates.
 	JoinMates MendKind = "join mates"
 	// NarrowAllowance leaves less on along an edge.
@@ -60,7 +63,8 @@ type Mend struct {
 	// Seams and Degs are the seams at a point and their interior angles.
 	Seams [PointPieces]string
 	Degs  [PointPieces]float64
-	// Hollow: the point points inwards.
+	// Hollow: the point points inwards. With MM set all its pieces get that
+	// thickness first.
 	Hollow bool
 }
 
@@ -80,7 +84,12 @@ func (m Mend) Label() string {
 		if m.Hollow {
 			way = "inwards"
 		}
+		if m.MM > 0 {
+			return fmt.Sprintf("All %g mm thick, bevelled", m.MM)
+		}
 		return "Bevel all three, point " + way
+	case OneThickness:
+		return m.levelLabel()
 	case CutStraight:
 		return fmt.Sprintf("Cut edge %s straight", m.Edge)
 	case Rename:
@@ -124,7 +133,17 @@ func (p *Pattern) apply(m Mend) error {
 		return p.EvenOut(m.Seam, 0.5)
 	case ShareTurn:
 		return p.ShareTurn(m.Seam, m.Deg)
+	case OneThickness:
+		return p.levelled(m)
 	case BevelPoint:
+		for i := range m.Seams {
+			if m.MM == 0 {
+				break
+			}
+			if err := p.GiveSeamThickness(m.Seams[i], m.MM); err != nil {
+				return err
+			}
+		}
 		for i, id := range m.Seams {
 			if err := p.ShareTurn(id, m.Degs[i]); err != nil {
 				return err

@@ -261,7 +261,7 @@ func (pt Point) Words() string {
 	}
 	text := fmt.Sprintf("Pieces %s meet at a point with corners of %s", listed(pieces), listed(corners))
 	if pt.Trouble != "" {
-		return text + ". That does not close: " + pt.Trouble + "."
+		return text + ". That does not close: " + pt.misfit() + "."
 	}
 	curved := slices.ContainsFunc(pt.Seams[:], func(s PointSeam) bool { return s.Curved })
 	for _, s := range pt.Seams {
@@ -272,47 +272,4 @@ func (pt Point) Words() string {
 		text += ", at this end of a seam that bends"
 	}
 	return text + "."
-}
-
-// pointAngles compares the cuts at points where three pieces meet with what
-// their corners ask for.
-func (c *checker) pointAngles() {
-	if !on(c.limits.AngleDeg) {
-		return
-	}
-	for _, pt := range c.p.Points() {
-		f := Finding{Kind: PointAngle, Severity: Note, Piece: pt.Corners[0].Piece, Seam: pt.Seams[0].Seam, At: pt.Corners[0].At, AmountDeg: pt.MissDeg()}
-		if s, ok := c.p.seam(f.Seam); ok {
-			f.Edge = s.A[0].Edge
-		}
-		switch {
-		case pt.Trouble != "":
-			f.Severity = Warning
-			f.Text = pt.Words() + " Check the seams, or trace the corners again."
-		case pt.MissDeg() <= c.limits.AngleDeg || !c.thick(pt):
-			continue
-		default:
-			f.Text = pt.Words() + pt.advice()
-			f.Mend, f.Other = pt.Mend(), c.p.Turned(pt).Mend()
-		}
-		c.add(f)
-	}
-}
-
-// advice says what to do about the cuts, or why nothing can be done.
-func (pt Point) advice() string {
-	for _, s := range pt.Seams {
-		if s.Trouble != "" {
-			return fmt.Sprintf(" Seam %s cannot be cut for that: %s.", s.Seam, s.Trouble)
-		}
-	}
-	return " Bevel the three seams for that, unless the pieces are to bend."
-}
-
-// thick tells whether all pieces at a point have a thickness.
-func (c *checker) thick(pt Point) bool {
-	return !slices.ContainsFunc(pt.Corners[:], func(x PointCorner) bool {
-		q, err := c.p.Piece(x.Piece)
-		return err != nil || q.ThicknessMM == 0
-	})
 }

@@ -226,12 +226,14 @@ func TestHollowPoint(t *testing.T) {
 	}
 }
 
-// Corners that cannot close are told of, with their angles.
-func TestPointThatDoesNotClose(t *testing.T) {
+// openPoint is three pieces with corners of 150, 40 and 40° at one point; the
+// second side of seam s2 is 83 mm long, all others are 80 mm.
+func openPoint(t *testing.T) Pattern {
+	t.Helper()
 	var pieces []Piece
 	for i, deg := range []float64{150, 40, 40} {
 		s, c := math.Sincos(deg * math.Pi / 180)
-		pieces = append(pieces, Piece{ID: Letters(i), ThicknessMM: 10, Outline: curve.Polygon(pt(0, 0), pt(80, 0), pt(80*c, 80*s))})
+		pieces = append(pieces, Piece{ID: Letters(i), ThicknessMM: 10, Outline: curve.Polygon(pt(0, 0), pt(80, 0), pt(float64(80+3*(i/2))*c, float64(80+3*(i/2))*s))})
 	}
 	p, err := New("open", pieces...)
 	if err != nil {
@@ -242,12 +244,33 @@ func TestPointThatDoesNotClose(t *testing.T) {
 			t.Fatal(err)
 		}
 	}
+	return p
+}
+
+// Corners that cannot close are told of, with what is wrong with their angles,
+// and the seam that is least sure can be taken apart.
+func TestPointThatDoesNotClose(t *testing.T) {
+	p := openPoint(t)
 	found := of(Check(p), PointAngle)
-	if len(found) != 1 || found[0].Severity != Warning || found[0].Mend != (Mend{}) || !strings.Contains(found[0].Text, "That does not close: corners of 40°, 150° and 40°") {
-		t.Errorf("%+v", found)
+	if len(found) != 1 || found[0].Severity != Warning || math.Abs(found[0].AmountDeg-70) > 1e-9 || !strings.Contains(found[0].Text, "the corner of piece A has 150.0°, and the others only 80.0° together: 70.0° too much") {
+		t.Fatalf("%+v", found)
+	}
+	if m := found[0].Mend; m.Kind != TakeApart || m.Seam != "s2" || !strings.Contains(found[0].Text, "seam s2 is the least sure, its sides differ by 3.0 mm") {
+		t.Errorf("%+v", found[0])
+	}
+	if err := p.Apply(found[0].Mend); err != nil || len(of(Check(p), PointAngle)) != 0 {
+		t.Errorf("taken apart, and still %+v, %v", of(Check(p), PointAngle), err)
 	}
 	if apartMM(found[0].At, pt(0, 0)) > 1e-9 {
 		t.Errorf("found at %v", found[0].At)
+	}
+}
+
+// Corners of 130° three times are 30° more than a full turn.
+func TestCornersBeyondAFullTurn(t *testing.T) {
+	pt := Point{Corners: [3]PointCorner{{AngleDeg: 130}, {AngleDeg: 130}, {AngleDeg: 130}}}
+	if math.Abs(pt.openDeg()-30) > 1e-9 || pt.misfit() != "they add up to 390.0°, and less than 360° is needed: 30.0° too much" {
+		t.Errorf("%g°, %s", pt.openDeg(), pt.misfit())
 	}
 }
 
