@@ -20,6 +20,10 @@ const (
 	// a sheared view and a bent lens take up most of a wrong shift, but not all.
 	oneSteps = 0.002
 	oneTimes = 2
+	// apartTimes is how many times further off than that the best numbering
+	// must leave the lines for two mats to be told: a model of little may be
+	// poor far from it.
+	apartTimes = 4
 	// oneSpans is how many spans of either are compared.
 	oneSpans = 150
 )
@@ -27,7 +31,8 @@ const (
 // oneWith returns the models, in this lattice's steps, under which another
 // lattice is the same mat seen again: one for each numbering of its lines with
 // which one camera explains both. Where there is none, told says whether the
-// other is a mat's by its cells: square, and not far wider or narrower.
+// other is another mat: none comes near, and its cells are a mat's, square and
+// not far wider or narrower.
 func (g *lattice) oneWith(ctx context.Context, other *lattice) (models []lens.Model, told bool, err error) {
 	v, ok := g.cellOf(other)
 	if !ok || math.Abs(math.Log(v.across)) > math.Log(rivalSpacing) || math.Abs(math.Log(v.down)) > math.Log(rivalSpacing) {
@@ -38,17 +43,20 @@ func (g *lattice) oneWith(ctx context.Context, other *lattice) (models []lens.Mo
 	if !ok {
 		return nil, told, nil
 	}
+	nearest := math.Inf(1)
 	for dx := -r.slack(0); dx <= r.slack(0); dx++ {
 		for dy := -r.slack(1); dy <= r.slack(1); dy++ {
 			if err := ctx.Err(); err != nil {
 				return nil, told, err
 			}
-			if m, ok := g.explain(ctx, other, r, dx, dy); ok {
+			m, off := g.explain(ctx, other, r, dx, dy)
+			if off < 1 {
 				models = append(models, m)
 			}
+			nearest = math.Min(nearest, off)
 		}
 	}
-	return models, told, nil
+	return models, told && nearest > apartTimes, nil
 }
 
 // view is a cell of another lattice in steps of this one, where the other
@@ -147,8 +155,9 @@ func (g *lattice) nearestOf(other *lattice) photo.Point {
 }
 
 // explain looks for one model of both lattices with the other's lines numbered
-// by a relation, its shift changed by (dx, dy) units.
-func (g *lattice) explain(ctx context.Context, other *lattice, r relation, dx, dy int) (lens.Model, bool) {
+// by a relation, its shift changed by (dx, dy) units. off is how far off the
+// lines of the worse family then lie, 1 being as far as those of one mat may.
+func (g *lattice) explain(ctx context.Context, other *lattice, r relation, dx, dy int) (m lens.Model, off float64) {
 	var pts []mat.LinePoint
 	for _, s := range thin(g.spans(), oneSpans) {
 		pts = append(pts, g.unitPoint(s, r.ownLine(s)))
@@ -161,11 +170,11 @@ func (g *lattice) explain(ctx context.Context, other *lattice, r relation, dx, d
 	// Every line counts in full: those of the other grid must not be taken for
 	// strays.
 	o.LossScale = 1e4
-	m := g.model.Stretch(1/float64(r.own[0]), 1/float64(r.own[1]))
+	m = g.model.Stretch(1/float64(r.own[0]), 1/float64(r.own[1]))
 	for range 2 {
 		fit, err := lens.SolveFrom(ctx, m, pts, o)
 		if err != nil {
-			return lens.Model{}, false
+			return lens.Model{}, math.Inf(1)
 		}
 		m = fit.Model
 	}
@@ -177,11 +186,10 @@ func (g *lattice) explain(ctx context.Context, other *lattice, r relation, dx, d
 		if r.turn[0][0] == 0 {
 			theirs = 1 - f
 		}
-		if a[f]/float64(r.own[f]) > oneSteps+oneTimes*ownA[f] || b[f]/float64(r.others[f]) > oneSteps+oneTimes*ownB[theirs] {
-			return lens.Model{}, false
-		}
+		off = math.Max(off, a[f]/float64(r.own[f])/(oneSteps+oneTimes*ownA[f]))
+		off = math.Max(off, b[f]/float64(r.others[f])/(oneSteps+oneTimes*ownB[theirs]))
 	}
-	return m.Stretch(float64(r.own[0]), float64(r.own[1])), true
+	return m.Stretch(float64(r.own[0]), float64(r.own[1])), off
 }
 
 // ownOff is the median distance of the spans of each family from the
