@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"flatwright/app/desk/units"
+	"flatwright/export/dxf"
 	"flatwright/export/page"
 )
 
@@ -16,6 +17,7 @@ type makeArguments struct {
 	squaring    *squaring
 	outDir      string
 	paper       page.Paper
+	dxf         dxf.Form
 	thicknessMM float64
 	toleranceMM float64
 	name        string
@@ -31,7 +33,7 @@ const maxThicknessMM = 200
 const makeUsage = `flatwright make PHOTO... --pitch 1in|10mm|… --out DIR
 
 Squares each photograph up from the mat's printed lines, traces the pieces,
-and writes pattern.pdf, pattern.svg and report.json into DIR.
+and writes pattern.pdf, pattern.svg, pattern.dxf and report.json into DIR.
 
 `
 
@@ -45,6 +47,7 @@ func parseMake(args []string, out io.Writer) (makeArguments, error) {
 	x.register(fs)
 	fs.StringVar(&a.outDir, "out", "", "`folder` to write to; made when missing")
 	paper := fs.String("paper", "a4", "paper: a0 to a5, letter, legal, tabloid or `WIDTHxHEIGHT`mm")
+	dxfForm := fs.String("dxf", "splines", "how pattern.dxf is written, a `form`: splines (exact), polylines, r12 (polylines for old cutters), or none")
 	thick := fs.String("thickness", "", "`thickness` of the sheet the pieces will be cut from, for bevels: 10mm, 3/8in, …")
 	tol := fs.String("tolerance", "0.1mm", "how far a curve may lie from the traced outline, a `length`")
 	fs.StringVar(&a.name, "name", "", "the pattern's `name`; the first photograph's when left out")
@@ -56,11 +59,11 @@ func parseMake(args []string, out io.Writer) (makeArguments, error) {
 	if a.photos, err = parseMixed(fs, args, makeUsage, out); err != nil {
 		return a, err
 	}
-	return a, a.check(&x, *paper, *thick, *tol)
+	return a, a.check(&x, *paper, *dxfForm, *thick, *tol)
 }
 
 // check reads the options that are more than text.
-func (a *makeArguments) check(x *squaringTexts, paper, thick, tol string) error {
+func (a *makeArguments) check(x *squaringTexts, paper, dxfForm, thick, tol string) error {
 	if len(a.photos) == 0 {
 		return &usageError{"no photograph given; see flatwright make --help"}
 	}
@@ -81,6 +84,13 @@ func (a *makeArguments) check(x *squaringTexts, paper, thick, tol string) error 
 		if a.thicknessMM, err = units.ParseLength(thick, 1); err != nil || a.thicknessMM < 0 || a.thicknessMM > maxThicknessMM {
 			return &usageError{fmt.Sprintf("--thickness %q is not a length up to %d mm; write it like 10mm or 3/8in", thick, maxThicknessMM)}
 		}
+	}
+	switch f := dxf.Form(strings.ToLower(dxfForm)); f {
+	case dxf.Splines, dxf.Polylines, dxf.R12:
+		a.dxf = f
+	case "none":
+	default:
+		return &usageError{fmt.Sprintf("--dxf %q is none of splines, polylines, r12, none", dxfForm)}
 	}
 	if a.paper, err = page.PaperByName(paper); err != nil {
 		return &usageError{fmt.Sprintf("--paper: %v", err)}

@@ -18,8 +18,8 @@ const usage = `Flatwright: taped pieces on a cutting mat, photographed, become a
 
   flatwright [PHOTO] [--pitch 1in]     open the window
   flatwright make PHOTO... --pitch 1in|10mm|… --out DIR [--paper a4|letter|…]
-                                       photograph in; pattern.pdf, pattern.svg
-                                       and report.json out
+                                       photograph in; pattern.pdf, pattern.svg,
+                                       pattern.dxf and report.json out
   flatwright square PHOTO --pitch 1in|10mm|…
                                        say how well a photograph squares up
   flatwright mats                      the mats that are kept

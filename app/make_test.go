@@ -51,7 +51,7 @@ func TestDemoAgainstItsTruth(t *testing.T) {
 	if !strings.Contains(out, "Squared up") {
 		t.Errorf("the report is missing: %q", out)
 	}
-	for _, f := range []string{"pattern.pdf", "pattern.svg", "report.json"} {
+	for _, f := range []string{"pattern.pdf", "pattern.svg", "pattern.dxf", "report.json"} {
 		if info, err := os.Stat(filepath.Join(dir, f)); err != nil || info.Size() < 1000 {
 			t.Errorf("%s: %v", f, err)
 		}

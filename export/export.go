@@ -1,5 +1,5 @@
 // Package export turns a pattern into the files a maker prints, cuts from and
-// keeps: a tiled PDF, an SVG and a report. All or none of them are written.
+// keeps: a tiled PDF, an SVG, a DXF and a report. All or none of them are written.
 package export
 
 import (
@@ -10,6 +10,7 @@ import (
 	"path/filepath"
 	"time"
 
+	"flatwright/export/dxf"
 	"flatwright/export/page/draw"
 	"flatwright/export/pdf"
 	"flatwright/export/report"
@@ -20,17 +21,19 @@ import (
 const (
 	PDFName    = "pattern.pdf"
 	SVGName    = "pattern.svg"
+	DXFName    = "pattern.dxf"
 	ReportName = "report.json"
 )
 
-// WriteAll writes pattern.pdf, pattern.svg and report.json to a folder, which
-// is made if need be. Pieces, sheets, files and the time taken are filled
+// WriteAll writes pattern.pdf, pattern.svg, pattern.dxf in the form asked for,
+// and report.json to a folder, which is made if need be. Without a form there
+// is no DXF. Pieces, sheets, files and the time taken are filled
 // into the report, which is returned as written.
 //
 // Each file is first written whole under a passing name in the same folder;
 // only when all are there do they take their places. On an error nothing is
 // left behind and files that were there before are as they were.
-func WriteAll(dir string, doc draw.Document, r report.Report) (report.Report, error) {
+func WriteAll(dir string, doc draw.Document, form dxf.Form, r report.Report) (report.Report, error) {
 	start := time.Now()
 	set, err := draw.Pages(doc)
 	if err != nil {
@@ -40,10 +43,17 @@ func WriteAll(dir string, doc draw.Document, r report.Report) (report.Report, er
 	files := []File{
 		{PDFName, func(w io.Writer) error { return pdf.WriteSet(w, set, doc) }},
 		{SVGName, func(w io.Writer) error { return svg.Write(w, doc.Pattern) }},
-		{ReportName, func(w io.Writer) error {
-			r.Timings = append(r.Timings, report.Timing{Stage: "export", MS: float64(time.Since(start).Microseconds()) / 1000})
-			return report.Write(w, r)
-		}},
+	}
+	if form != "" {
+		files = append(files, File{DXFName, func(w io.Writer) error { return dxf.Write(w, doc.Pattern, form) }})
+	}
+	files = append(files, File{ReportName, func(w io.Writer) error {
+		r.Timings = append(r.Timings, report.Timing{Stage: "export", MS: float64(time.Since(start).Microseconds()) / 1000})
+		return report.Write(w, r)
+	}})
+	r.Files = nil
+	for _, f := range files {
+		r.Files = append(r.Files, f.Name)
 	}
 	return r, Replace(dir, files)
 }
@@ -58,7 +68,6 @@ func fill(r *report.Report, doc draw.Document, set *draw.Set) {
 		Paper: l.Setup.Paper.Name, Tiles: len(l.Tiles), Pages: len(set.Pages),
 		Blank: l.Rows*l.Cols - len(l.Tiles), Layout: "as laid",
 	}
-	r.Files = []string{PDFName, SVGName, ReportName}
 }
 
 // File is a file to be written: its name in the folder, and what writes it.

@@ -11,6 +11,7 @@ import (
 	"testing"
 	"time"
 
+	"flatwright/export/dxf"
 	"flatwright/export/page"
 	"flatwright/export/page/draw"
 	"flatwright/export/page/specimen"
@@ -41,19 +42,19 @@ func listed(t *testing.T, dir string) map[string]string {
 func TestWriteAll(t *testing.T) {
 	dir := filepath.Join(t.TempDir(), "a", "b")
 	for range 2 { // the second time files are replaced
-		r, err := WriteAll(dir, document(), report.Report{Photo: report.Photo{Name: "x.jpg"}})
+		r, err := WriteAll(dir, document(), dxf.Splines, report.Report{Photo: report.Photo{Name: "x.jpg"}})
 		if err != nil {
 			t.Fatal(err)
 		}
 		files := listed(t, dir)
-		if len(files) != 3 || !strings.HasPrefix(files[PDFName], "%PDF-") || !strings.HasPrefix(files[SVGName], "<?xml") {
+		if len(files) != 4 || !strings.Contains(files[DXFName], "AC1015") || !strings.HasPrefix(files[PDFName], "%PDF-") || !strings.HasPrefix(files[SVGName], "<?xml") {
 			t.Fatalf("%d files", len(files))
 		}
 		var back report.Report
 		if err := json.Unmarshal([]byte(files[ReportName]), &back); err != nil {
 			t.Fatal(err)
 		}
-		if len(back.Pieces) != 10 || back.Sheets.Tiles != 9 || len(back.Files) != 3 || back.Photo.Name != "x.jpg" || len(back.Timings) != 1 {
+		if len(back.Pieces) != 10 || back.Sheets.Tiles != 9 || len(back.Files) != 4 || back.Photo.Name != "x.jpg" || len(back.Timings) != 1 {
 			t.Errorf("%+v", back)
 		}
 		if len(r.Pieces) != 10 || len(r.Timings) != 1 {
@@ -71,7 +72,7 @@ func TestNothingIsLeftOfAFailure(t *testing.T) {
 	dir := filepath.Join(root, "new", "deep")
 	doc := document()
 	doc.Pattern = pattern.Pattern{}
-	if _, err := WriteAll(dir, doc, report.Report{}); !errors.Is(err, page.ErrEmpty) {
+	if _, err := WriteAll(dir, doc, dxf.Splines, report.Report{}); !errors.Is(err, page.ErrEmpty) {
 		t.Error(err)
 	}
 	err := Replace(dir, []File{{"one", text("1")}, {"two", func(io.Writer) error { return errors.New("no ink") }}})
@@ -129,7 +130,7 @@ func TestOldFilesSurviveAFailure(t *testing.T) {
 func TestFolderThatIsAFile(t *testing.T) {
 	dir := filepath.Join(t.TempDir(), "taken")
 	os.WriteFile(dir, []byte("mine"), 0o644)
-	_, err := WriteAll(dir, document(), report.Report{})
+	_, err := WriteAll(dir, document(), dxf.Splines, report.Report{})
 	if err == nil || !strings.Contains(err.Error(), "choose another") {
 		t.Error(err)
 	}
@@ -149,7 +150,7 @@ func BenchmarkWriteAll(b *testing.B) {
 	}
 	dir := b.TempDir()
 	for b.Loop() {
-		if _, err := WriteAll(dir, doc, report.Report{}); err != nil {
+		if _, err := WriteAll(dir, doc, dxf.Splines, report.Report{}); err != nil {
 			b.Fatal(err)
 		}
 	}
