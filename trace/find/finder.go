@@ -80,7 +80,7 @@ func (f *finder) lookForThings() {
 	}
 	d := seedSpread(s, ground, samples)
 	for _, r := range slices.Concat(minor, major) {
-		r.wipe(s)
+		r.wipe(s, ground)
 	}
 	// A noisy picture is told apart over 3 x 3 px, as far as gaps allow.
 	const noisy = 0.08

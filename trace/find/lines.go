@@ -26,6 +26,8 @@ type lineSample struct {
 	left, right int32
 	// c is the line's colour over the mean of both sides, log RGB.
 	c [3]float32
+	// part is its contrast as a part of the usual one.
+	part float32
 	// shows is set when the line is seen in (nearly) full contrast.
 	shows bool
 }
@@ -160,7 +162,7 @@ func markShowing(samples []lineSample) (delta [3]float32, ok bool) {
 	d2 := dot(delta, delta)
 	for i := range samples {
 		f := dot(delta, samples[i].c) / d2
-		samples[i].shows = f > 0.6 && f < 1.8
+		samples[i].part, samples[i].shows = f, f > 0.6 && f < 1.8
 	}
 	return delta, true
 }
@@ -188,8 +190,10 @@ func usualContrast(samples []lineSample, axis [3]float32, at float32) [3]float32
 
 func dot(a, b [3]float32) float32 { return a[0]*b[0] + a[1]*b[1] + a[2]*b[2] }
 
-// wipe replaces the printed lines by what lies on both sides of them.
-func (r *ruling) wipe(s *sheet) {
+// wipe replaces the printed lines by what lies on both sides of them. Of each
+// side the place most like the bare ground is taken: in a gap between two
+// pieces that a line fills, what is left of the ground shows it open.
+func (r *ruling) wipe(s *sheet, ground *field) {
 	along, across, lo, hi, limit := r.strides(s)
 	lo, hi = max(0, lo-3), min(hi+3, limitAlong(r, s)-1)
 	reach := r.half + s.px(0.25) + 0.7
@@ -198,14 +202,49 @@ func (r *ruling) wipe(s *sheet) {
 		if a < 0 || b >= limit {
 			continue
 		}
-		inv := 1 / float32(b-a)
-		for _, v := range s.ch {
-			for t := lo; t <= hi; t++ {
-				from, to := v[t*along+a*across], v[t*along+b*across]
-				for c := a + 1; c < b; c++ {
-					v[t*along+c*across] = from + (to-from)*float32(c-a)*inv
-				}
-			}
+		near := min(max(int(math.Round(r.half+0.7)), 1), int(reach))
+		left, right := int(math.Floor(at))-near, int(math.Ceil(at))+near
+		for t := lo; t <= hi; t++ {
+			i, j := t*along+a*across, t*along+b*across
+			g := s.groundBeside(ground, t, a, r.rows)
+			i = s.barest(g, i, max(left-a, 0), across)
+			j = s.barest(g, j, max(b-right, 0), -across)
+			s.ramp(i, j, across)
+		}
+	}
+}
+
+// groundBeside is the ground at a place t along and c across the lines.
+func (s *sheet) groundBeside(ground *field, t, c int, rows bool) (g [3]float32) {
+	if rows {
+		ground.at(t, c, &g)
+	} else {
+		ground.at(c, t, &g)
+	}
+	return g
+}
+
+// barest returns which of the pixels from i on, steps apart, is most like the
+// ground g.
+func (s *sheet) barest(g [3]float32, i, n, step int) int {
+	best, least := i, float32(math.Inf(1))
+	for k := range n + 1 {
+		j := i + k*step
+		d := absf(s.ch[0][j]-g[0]) + absf(s.ch[1][j]-g[1]) + absf(s.ch[2][j]-g[2])
+		if d < least {
+			best, least = j, d
+		}
+	}
+	return best
+}
+
+// ramp fills the pixels between two of one line across evenly.
+func (s *sheet) ramp(i, j, across int) {
+	n := (j - i) / across
+	for _, v := range s.ch {
+		from, step := v[i], (v[j]-v[i])/float32(max(n, 1))
+		for c := 1; c < n; c++ {
+			v[i+c*across] = from + step*float32(c)
 		}
 	}
 }

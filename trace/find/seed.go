@@ -9,6 +9,10 @@ type seedCell struct {
 	// beside are the sheet pixels beside lines that show, hidden those beside
 	// lines that do not.
 	beside, hidden []int32
+	// faint are all beside lines without their full contrast, parts what is
+	// left of it.
+	faint []int32
+	parts []float32
 }
 
 // seedGround estimates the bare mat's colour from the ground beside the
@@ -27,18 +31,12 @@ func seedGround(s *sheet, samples []lineSample, cellMM, reachMM float64) (*field
 		if len(list) < 6 {
 			continue
 		}
-		for k := range f.c {
-			v = v[:0]
-			for _, i := range list {
-				v = append(v, s.ch[k][i])
-			}
-			slices.Sort(v)
-			f.c[k][j] = v[len(v)/2]
-		}
-		f.n[j] = 1
+		c := s.medianOf(list, &v)
+		f.set(j, c)
 	}
 	f.dropWritten(s, per, 1+int(s.px(reachMM))/f.cell)
 	f.dropOddChroma()
+	f.growGlare(s, per, 1+int(s.px(reachMM))/f.cell)
 	f.fillHoles()
 	return f, true
 }
@@ -58,6 +56,9 @@ func (f *field) sort(s *sheet, samples []lineSample) (per []seedCell, shown int)
 				c.beside = append(c.beside, i)
 			case n%hiddenEvery == 0:
 				c.hidden = append(c.hidden, i)
+			}
+			if !q.shows {
+				c.faint, c.parts = append(c.faint, i), append(c.parts, q.part)
 			}
 		}
 		if q.shows {
@@ -129,4 +130,83 @@ func (f *field) isLike(s *sheet, j, i int) bool {
 		}
 	}
 	return true
+}
+
+// medianOf is the median, channel by channel, of some sheet pixels; v is
+// room to work in.
+func (s *sheet) medianOf(list []int32, v *[]float32) (c [3]float32) {
+	for k := range c {
+		*v = (*v)[:0]
+		for _, i := range list {
+			*v = append(*v, s.ch[k][i])
+		}
+		slices.Sort(*v)
+		c[k] = (*v)[len(*v)/2]
+	}
+	return c
+}
+
+func (f *field) set(j int, c [3]float32) {
+	for k := range f.c {
+		f.c[k][j] = c[k]
+	}
+	f.n[j] = 1
+}
+
+// growGlare carries the ground on into glare, which lies over ground and
+// lines alike and leaves the lines little contrast: from cell to cell within
+// reach, as long as the lines still show in part and the colour changes no
+// faster than a sheen does. The edge of a tape is a step, and what shines
+// through tape is less.
+func (f *field) growGlare(s *sheet, per []seedCell, reach int) {
+	const least = 6
+	glare := make([]int, 0, len(per))
+	colour := make([][3]float32, len(per))
+	var v []float32
+	for j := range per {
+		if f.n[j] > 0 || len(per[j].faint) < least || !showsInPart(per[j].parts) {
+			continue
+		}
+		colour[j] = s.medianOf(per[j].faint, &v)
+		glare = append(glare, j)
+	}
+	for grown := true; grown; {
+		grown = false
+		rest := glare[:0]
+		for _, j := range glare {
+			if !f.goesOn(j, colour[j], reach) {
+				rest = append(rest, j)
+				continue
+			}
+			f.set(j, colour[j])
+			grown = true
+		}
+		glare = rest
+	}
+}
+
+// showsInPart reports whether lines keep a part of their contrast, more than
+// what shines through tape.
+func showsInPart(parts []float32) bool {
+	const least = 0.2
+	p := slices.Clone(parts)
+	slices.Sort(p)
+	return p[len(p)/4] > least/2 && p[len(p)/2] > least
+}
+
+// goesOn reports whether a colour goes on smoothly from a known cell within
+// reach of cell j.
+func (f *field) goesOn(j int, c [3]float32, reach int) bool {
+	const step = 0.1 // log units a cell
+	x, y := j%f.w, j/f.w
+	for v := max(0, y-reach); v <= min(f.h-1, y+reach); v++ {
+		for u := max(0, x-reach); u <= min(f.w-1, x+reach); u++ {
+			i := v*f.w + u
+			slack := step * float32(max(u-x, x-u, v-y, y-v))
+			if f.n[i] > 0 && absf(f.c[0][i]-c[0]) < slack && absf(f.c[1][i]-c[1]) < slack && absf(f.c[2][i]-c[2]) < slack {
+				return true
+			}
+		}
+	}
+	return false
 }
