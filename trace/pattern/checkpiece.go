@@ -13,6 +13,7 @@ func (c *checker) piece(p *Piece) {
 	c.tight(p)
 	c.large(p)
 	c.allowances(p)
+	c.outline(p)
 }
 
 // tight looks for leaning cuts round bends that a blade in a thick sheet
@@ -134,7 +135,7 @@ func (c *checker) names() {
 		}
 		c.add(Finding{
 			Kind: SameName, Severity: Note, Piece: q.ID, At: q.nodeAt(0),
-			Text: fmt.Sprintf("Pieces %s and %s are both called %q. Rename one.", first, q.ID, q.Name),
+			Text: fmt.Sprintf("2 pieces, %s and %s, are both called %q. Rename one.", first, q.ID, q.Name),
 			Mend: Mend{Kind: Rename, Piece: q.ID, Name: c.freeName(q.Name)},
 		})
 	}

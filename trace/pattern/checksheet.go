@@ -128,5 +128,5 @@ func (m Mend) fitLabel() string {
 	case UseSheet:
 		return fmt.Sprintf("Sheet of %g x %g mm", m.WidthMM, m.HeightMM)
 	}
-	return ""
+	return m.cleanLabel()
 }

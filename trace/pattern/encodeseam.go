@@ -31,6 +31,8 @@ type wireLimits struct {
 	DartMM            float64 `json:"dart_mm,omitempty"`
 	SheetWidthMM      float64 `json:"sheet_width_mm,omitempty"`
 	SheetHeightMM     float64 `json:"sheet_height_mm,omitempty"`
+	SpikeMM           float64 `json:"spike_mm,omitempty"`
+	SliverMM          float64 `json:"sliver_mm,omitempty"`
 }
 
 func encodeSeams(list []Seam) []wireSeam {

@@ -32,6 +32,8 @@ const (
 	TooLarge FindingKind = "too large"
 	// TooTight: a leaning cut bends too tightly for the sheet.
 	TooTight FindingKind = "too tight"
+	// OutlineFault: the outline has what no knife should follow.
+	OutlineFault FindingKind = "outline"
 	// AllowanceStrip: an allowance cannot be made.
 	AllowanceStrip FindingKind = "allowance"
 	// WideDart: a dart opens wide.

@@ -23,6 +23,9 @@ type Limits struct {
 	// SheetWidthMM and SheetHeightMM are the sheet the pieces are cut from; no
 	// sheet is known by default.
 	SheetWidthMM, SheetHeightMM float64
+	// SpikeMM is the length from which a spike of an outline is reported, and
+	// SliverMM that below which an edge is too short to be cut.
+	SpikeMM, SliverMM float64
 }
 
 // DefaultLimits are what a careful maker would hold foam work to (common
@@ -31,6 +34,7 @@ func DefaultLimits() Limits {
 	return Limits{
 		SeamMM: 1.5, SeamPart: 0.005, MarkMM: 1, BareSeamMM: 120,
 		LeastDeg: 30, MostDeg: 270, AngleDeg: 3, RadiusThicknesses: 3, DartMM: 40,
+		SpikeMM: 1, SliverMM: 2,
 	}
 }
 
@@ -47,6 +51,8 @@ func (l Limits) whole() Limits {
 		{&l.AngleDeg, &d.AngleDeg},
 		{&l.RadiusThicknesses, &d.RadiusThicknesses},
 		{&l.DartMM, &d.DartMM},
+		{&l.SpikeMM, &d.SpikeMM},
+		{&l.SliverMM, &d.SliverMM},
 	} {
 		if *f.have == 0 {
 			*f.have = *f.or

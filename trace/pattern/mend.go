@@ -1,6 +1,10 @@
 package pattern
 
-import "fmt"
+import (
+	"fmt"
+
+	"flatwright/rectify/mat"
+)
 
 // MendKind is a way to put a finding right.
 type MendKind string
@@ -38,6 +42,26 @@ const (
 	TakeApart MendKind = "take apart"
 	// TurnPiece turns a piece on the mat so that it fits the sheet.
 	TurnPiece MendKind = "turn the piece"
+	// CutLoop cuts off the loop where an outline crosses itself.
+	CutLoop MendKind = "cut the loop off"
+	// DropSpike cuts off a spike of an outline.
+	DropSpike MendKind = "cut the spike off"
+	// DropSliver takes an edge out that is too short to be cut.
+	DropSliver MendKind = "take the edge out"
+	// FindEdges divides an outline at its corners anew.
+	FindEdges MendKind = "find the edges"
+	// LeaveOut takes a piece away.
+	LeaveOut MendKind = "leave out"
+	// DropOpening takes an opening of a piece away.
+	DropOpening MendKind = "fill the opening"
+	// CutOne asks for one copy of a piece.
+	CutOne MendKind = "cut one"
+	// ShowFront says that a piece shows its front.
+	ShowFront MendKind = "show the front"
+	// MarkToOutline moves a registration mark so that it meets the outline.
+	MarkToOutline MendKind = "move the mark"
+	// CapCuts bounds the angles of all edges of a piece.
+	CapCuts MendKind = "bound the cuts"
 	// UseSheet makes the sheet large enough for a piece.
 	UseSheet MendKind = "use a sheet"
 )
@@ -58,6 +82,10 @@ type Mend struct {
 	WidthMM, HeightMM float64
 	// Sides are two edges to be joined.
 	Sides [2]EdgeRef
+	// Index is the number of an opening or a mark of the piece, from 0.
+	Index int
+	// At is the place on the mat that it is about.
+	At mat.Point
 	// Name is the new name.
 	Name string
 	// Seams and Degs are the seams at a point and their interior angles.
@@ -160,11 +188,10 @@ func (p *Pattern) apply(m Mend) error {
 		q.Name = m.Name
 		return nil
 	}
-	if done, err := p.offered(m); done {
-		return err
-	}
-	if done, err := p.fitted(m); done {
-		return err
+	for _, try := range []func(Mend) (bool, error){p.offered, p.fitted, p.cleaned, p.repaired} {
+		if done, err := try(m); done {
+			return err
+		}
 	}
 	return fmt.Errorf("there is no mend %q", m.Kind)
 }

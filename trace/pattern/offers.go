@@ -17,10 +17,22 @@ func (c *checker) offers() {
 		}
 		switch {
 		case f.Kind == BackFace:
-			f.Mend = gentler(*q, *f)
+			c.otherFace(q, f)
 		case f.Kind == Faulty && f.Edge != "" && q.ThicknessMM == 0:
-			f.Mend = c.likeOthers(q)
+			c.thicknesses(q, f)
 		}
+	}
+}
+
+// otherFace offers gentler cuts where the other face of a piece cannot be made:
+// along one edge, or else along all; where no cut is to blame, what stands in
+// Other alone: to fill the opening.
+func (c *checker) otherFace(q *Piece, f *Finding) {
+	if f.Mend = gentler(*q, *f); f.Mend.Kind == "" {
+		f.Mend = q.capCuts()
+	}
+	if f.Mend.Kind == "" {
+		f.Mend, f.Other = f.Other, Mend{}
 	}
 }
 
@@ -89,23 +101,18 @@ func (p *Piece) mostDeg(edge int) (float64, bool) {
 	return math.Copysign(can, signed), true
 }
 
-// likeOthers offers the thickness that all pieces with one have; none when
-// they differ.
-func (c *checker) likeOthers(q *Piece) Mend {
-	mm := 0.0
-	for _, x := range c.p.Pieces {
-		if x.ThicknessMM == 0 {
-			continue
-		}
-		if mm != 0 && x.ThicknessMM != mm {
-			return Mend{}
-		}
-		mm = x.ThicknessMM
+// thicknesses offers what a piece without a thickness whose edge is cut aslant
+// may have: those of the other pieces, the commoner first, or a straight cut.
+func (c *checker) thicknesses(q *Piece, f *Finding) {
+	offers := make([]Mend, 0, 3)
+	for _, mm := range c.p.commonThicknesses() {
+		offers = append(offers, Mend{Kind: GiveThickness, Piece: q.ID, MM: mm})
 	}
-	if !(mm > 0) || math.IsInf(mm, 0) {
-		return Mend{}
+	offers = append(offers[:min(len(offers), 2)], Mend{Kind: CutStraight, Edge: f.Edge})
+	f.Mend = offers[0]
+	if len(offers) > 1 {
+		f.Other = offers[1]
 	}
-	return Mend{Kind: GiveThickness, Piece: q.ID, MM: mm}
 }
 
 // surePairs are the proposals that are sure, by both their edges; asked for
@@ -165,6 +172,9 @@ func (m Mend) offerLabel() string {
 	case CutGentler:
 		return fmt.Sprintf("Cut edge %s at %g°", m.Edge, math.Abs(m.Deg))
 	case GiveThickness:
+		if m.MM == 0 {
+			return fmt.Sprintf("Thickness of %s not known", m.Piece)
+		}
 		return fmt.Sprintf("Piece %s is %g mm thick", m.Piece, m.MM)
 	case JoinMates:
 		return fmt.Sprintf("Join %s with %s", m.Sides[0].Edge, m.Sides[1].Edge)

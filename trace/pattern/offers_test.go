@@ -40,7 +40,7 @@ func TestBackFaceIsMended(t *testing.T) {
 }
 
 // A piece cut aslant whose thickness was forgotten is offered that of the
-// others, unless they differ.
+// others; where they differ, both.
 func TestThicknessIsOffered(t *testing.T) {
 	p := sheetsOf(t, 0, 8)
 	if err := p.SetCut("A3", CutOf(30)); err != nil {
@@ -60,7 +60,7 @@ func TestThicknessIsOffered(t *testing.T) {
 		t.Fatal(err)
 	}
 	p.Pieces = append(p.Pieces, third)
-	if found := of(Check(p), Faulty); len(found) != 1 || found[0].Mend != (Mend{}) {
+	if found := of(Check(p), Faulty); len(found) != 1 || found[0].Mend.MM != 5 || found[0].Other.MM != 8 {
 		t.Errorf("others of 8 and 5 mm: %+v", found)
 	}
 }

@@ -159,6 +159,9 @@ func (p *Piece) openingFault(outline, opening curve.Path, i int) (Finding, bool)
 	if !meets && outline.Contains(at, otherFaceToleranceMM) {
 		return Finding{}, false
 	}
-	return Finding{Kind: BackFace, Severity: Fault, Piece: p.ID, At: at, Text: fmt.Sprintf(
-		"Opening %d of piece %s breaks through the edge near (%.1f, %.1f) mm. Make the opening or the bevel smaller.", i+1, p.ID, at.X, at.Y)}, true
+	return Finding{
+		Kind: BackFace, Severity: Fault, Piece: p.ID, At: at, Text: fmt.Sprintf(
+			"Opening %d of piece %s breaks through the edge near (%.1f, %.1f) mm. Make the opening or the bevel smaller.", i+1, p.ID, at.X, at.Y),
+		Other: Mend{Kind: DropOpening, Piece: p.ID, Index: i},
+	}, true
 }

@@ -28,30 +28,40 @@ func (p *Pattern) GiveSeamThickness(seamID string, mm float64) error {
 	return nil
 }
 
-// usedThicknesses returns the thicknesses of the pieces at seams: those that
-// more pieces of the pattern have come first, of two as common the thinner.
-func (p *Pattern) usedThicknesses(seamIDs ...string) []float64 {
+// commonThicknesses returns the thicknesses of the pattern's pieces: those that
+// more pieces have come first, of two as common the thinner.
+func (p *Pattern) commonThicknesses() []float64 {
 	count := map[float64]int{}
-	for _, q := range p.Pieces {
-		count[q.ThicknessMM]++
-	}
 	var out []float64
-	for _, id := range seamIDs {
-		s, ok := p.seam(id)
-		if !ok {
+	for _, q := range p.Pieces {
+		if !(q.ThicknessMM > 0) || math.IsInf(q.ThicknessMM, 0) {
 			continue
 		}
-		for _, r := range append(slices.Clone(s.A), s.B...) {
-			q, _, err := p.FindEdge(r.Edge)
-			if err == nil && q.ThicknessMM > 0 && !slices.Contains(out, q.ThicknessMM) {
-				out = append(out, q.ThicknessMM)
-			}
+		if count[q.ThicknessMM]++; count[q.ThicknessMM] == 1 {
+			out = append(out, q.ThicknessMM)
 		}
 	}
 	slices.SortFunc(out, func(a, b float64) int {
 		return cmp.Or(cmp.Compare(count[b], count[a]), cmp.Compare(a, b))
 	})
 	return out
+}
+
+// usedThicknesses returns those of the pieces at seams, in the same order.
+func (p *Pattern) usedThicknesses(seamIDs ...string) []float64 {
+	here := map[float64]bool{}
+	for _, id := range seamIDs {
+		s, ok := p.seam(id)
+		if !ok {
+			continue
+		}
+		for _, r := range append(slices.Clone(s.A), s.B...) {
+			if q, _, err := p.FindEdge(r.Edge); err == nil {
+				here[q.ThicknessMM] = true
+			}
+		}
+	}
+	return slices.DeleteFunc(p.commonThicknesses(), func(mm float64) bool { return !here[mm] })
 }
 
 // levelMends offer to give both sheets of a seam one thickness, and to bevel
