@@ -17,6 +17,7 @@ type makeArguments struct {
 	squaring    *squaring
 	outDir      string
 	paper       page.Paper
+	printer     page.Printer
 	dxf         dxf.Form
 	thicknessMM float64
 	toleranceMM float64
@@ -47,6 +48,7 @@ func parseMake(args []string, out io.Writer) (makeArguments, error) {
 	x.register(fs)
 	fs.StringVar(&a.outDir, "out", "", "`folder` to write to; made when missing")
 	paper := fs.String("paper", "a4", "paper: a0 to a5, letter, legal, tabloid or `WIDTHxHEIGHT`mm")
+	printed := fs.String("printed", "", "what the 100 mm square of an earlier cover measured, `WIDTHxHEIGHT`mm: along the paper's shorter side, then its longer; this print is corrected by it")
 	dxfForm := fs.String("dxf", "splines", "how pattern.dxf is written, a `form`: splines (exact), polylines, r12 (polylines for old cutters), or none")
 	thick := fs.String("thickness", "", "`thickness` of the sheet the pieces will be cut from, for bevels: 10mm, 3/8in, …")
 	tol := fs.String("tolerance", "0.1mm", "how far a curve may lie from the traced outline, a `length`")
@@ -59,7 +61,15 @@ func parseMake(args []string, out io.Writer) (makeArguments, error) {
 	if a.photos, err = parseMixed(fs, args, makeUsage, out); err != nil {
 		return a, err
 	}
-	return a, a.check(&x, *paper, *dxfForm, *thick, *tol)
+	if err := a.check(&x, *paper, *dxfForm, *thick, *tol); err != nil {
+		return a, err
+	}
+	if *printed != "" {
+		if a.printer, err = page.PrinterOf(*printed); err != nil {
+			return a, &usageError{fmt.Sprintf("--printed: %v", err)}
+		}
+	}
+	return a, nil
 }
 
 // check reads the options that are more than text.

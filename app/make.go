@@ -208,6 +208,7 @@ func (j *job) add(p pattern.Pattern) error {
 func (j *job) document(a makeArguments, date time.Time) draw.Document {
 	setup := page.DefaultSetup()
 	setup.Paper = a.paper
+	setup.Printer = a.printer
 	return draw.Document{
 		Title: a.name, Date: date, Pattern: j.pattern, Setup: setup,
 		Notes: notesOf(j.report),

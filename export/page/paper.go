@@ -93,6 +93,8 @@ type Setup struct {
 	MarginMM float64
 	// OverlapMM is the width of the strip that neighbouring tiles share.
 	OverlapMM float64
+	// Printer is how far from true the printer prints.
+	Printer Printer
 }
 
 // DefaultSetup returns A4, auto, with margins of 10 mm and strips of 10 mm.
@@ -126,6 +128,9 @@ func (s Setup) Check() error {
 		return fmt.Errorf("paper of %g mm × %g mm with margins of %g mm does not hold the 100 mm test square and its text; choose a larger paper or smaller margins", w, h, s.MarginMM)
 	case !(s.OverlapMM >= 0 && s.OverlapMM <= 40):
 		return fmt.Errorf("the overlap is %g mm; choose 0 to 40 mm", s.OverlapMM)
+	}
+	if err := s.Printer.check(); err != nil {
+		return err
 	}
 	switch s.Orientation {
 	case Auto, Portrait, Landscape:

@@ -19,7 +19,9 @@ const pointsPerMM = 72 / 25.4
 type canvas struct {
 	file     *gofpdf.Fpdf
 	heightMM float64
-	out      []byte
+	// scaleX and scaleY make up for the printer.
+	scaleX, scaleY float64
+	out            []byte
 	// The state set last in the open run of paths.
 	width, colour, fill string
 	dash                string
@@ -27,18 +29,19 @@ type canvas struct {
 
 func newCanvas(f *gofpdf.Fpdf) *canvas { return &canvas{file: f} }
 
-// begin starts a page of a height. PDF measures upwards from the lower edge.
-func (k *canvas) begin(heightMM float64) {
-	k.heightMM = heightMM
+// begin starts a page of a height, drawn larger by factors. PDF measures
+// upwards from the lower edge.
+func (k *canvas) begin(heightMM, scaleX, scaleY float64) {
+	k.heightMM, k.scaleX, k.scaleY = heightMM, scaleX, scaleY
 	k.open()
 }
 
-// open starts a run of paths: everything in it is in mm.
+// open starts a run of paths: everything in it is in true mm.
 func (k *canvas) open() {
 	k.out = append(k.out[:0], "q "...)
-	k.number(pointsPerMM, 9)
+	k.number(pointsPerMM*k.scaleX, 9)
 	k.out = append(k.out, "0 0 "...)
-	k.number(pointsPerMM, 9)
+	k.number(pointsPerMM*k.scaleY, 9)
 	k.out = append(k.out, "0 0 cm 0 J 1 j\n"...)
 	k.width, k.colour, k.fill, k.dash = "", "", "", ""
 }

@@ -34,11 +34,13 @@ func WriteSet(w io.Writer, set *draw.Set, doc Document) error {
 	k := newCanvas(f)
 	for i := range set.Pages {
 		p := &set.Pages[i]
-		f.AddPageFormat("P", gofpdf.SizeType{Wd: p.WidthMM, Ht: p.HeightMM})
-		k.begin(p.HeightMM)
+		w, h, x, y := sheetOf(set, p)
+		f.AddPageFormat("P", gofpdf.SizeType{Wd: w, Ht: h})
+		k.begin(p.HeightMM, x, y)
 		p.Draw(k)
 		k.flush()
-		bookmark(f, p, set.Pages[len(set.Pages)-1].HeightMM)
+		_, last, _, _ := sheetOf(set, &set.Pages[len(set.Pages)-1])
+		bookmark(f, p, h, y, last)
 	}
 	var buf bytes.Buffer
 	if err := f.Output(&buf); err != nil {
@@ -97,11 +99,18 @@ func metadata(s string) string {
 	return string(out)
 }
 
+// sheetOf is a page as the printer is to see it: the paper's size, and by how
+// much everything on it is drawn larger to come out true.
+func sheetOf(set *draw.Set, p *draw.Page) (widthMM, heightMM, scaleX, scaleY float64) {
+	x, y := set.Layout.Setup.Printer.Scale(p.WidthMM, p.HeightMM)
+	return p.WidthMM * x, p.HeightMM * y, x, y
+}
+
 // bookmark adds a page's bookmarks. The library measures all of them from
 // the last page's height, so that is made up for.
-func bookmark(f *gofpdf.Fpdf, p *draw.Page, lastHeightMM float64) {
+func bookmark(f *gofpdf.Fpdf, p *draw.Page, heightMM, scale, lastHeightMM float64) {
 	for _, b := range p.Bookmarks {
-		y := lastHeightMM - (p.HeightMM - b.YMM)
+		y := lastHeightMM - (heightMM - scale*b.YMM)
 		if y == -1 { // the library takes −1 for "here"
 			y = -1.001
 		}

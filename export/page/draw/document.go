@@ -66,6 +66,10 @@ type book struct {
 // Pages lays a document out and returns its pages: cover and tables first,
 // then the tiles in reading order.
 func Pages(doc Document) (*Set, error) {
+	if err := doc.Setup.Check(); err != nil {
+		return nil, err
+	}
+	doc.Setup.Paper = doc.Setup.Printer.Sheet(doc.Setup.Paper)
 	l, err := page.AsLaid(doc.Pattern, doc.Setup)
 	if err != nil {
 		return nil, err

@@ -17,17 +17,17 @@ type flow struct {
 
 // frontSize returns the paper of the front pages: upright, the tiles' own,
 // but a desk-sized sheet when the tiles are for a plotter.
-func frontSize(p page.Paper) page.Paper {
+func frontSize(s page.Setup) page.Paper {
 	const plotterMM = 500
-	if p.HeightMM <= plotterMM {
-		return p
+	if s.Paper.HeightMM <= plotterMM {
+		return s.Paper
 	}
 	a4, _ := page.PaperByName("A4")
-	return a4
+	return s.Printer.Sheet(a4)
 }
 
 func newFlow(b *book) *flow {
-	p := frontSize(b.doc.Setup.Paper)
+	p := frontSize(b.doc.Setup)
 	f := &flow{book: b, width: p.WidthMM, height: p.HeightMM}
 	f.start()
 	return f

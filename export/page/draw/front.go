@@ -50,6 +50,10 @@ func (b *book) summary() string {
 	if blank := l.Rows*l.Cols - len(l.Tiles); blank > 0 {
 		s += fmt.Sprintf(" %s left out.", counted(blank, "blank sheet"))
 	}
+	if p := l.Setup.Printer; !p.True() {
+		x, y := p.Scale(1, 2)
+		s += fmt.Sprintf(" Corrected for a printer on which 100 mm come out as %.2f mm along the paper's shorter side and %.2f mm along its longer.", 100/x, 100/y)
+	}
 	if !b.doc.Date.IsZero() {
 		s += " " + b.doc.Date.Format("2 January 2006") + "."
 	}
