@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"flatwright/app/desk/units"
+	"flatwright/export"
 	"flatwright/export/dxf"
 	"flatwright/export/page"
 )
@@ -18,7 +19,7 @@ type makeArguments struct {
 	outDir      string
 	paper       page.Paper
 	printer     page.Printer
-	dxf         dxf.Form
+	files       export.Options
 	thicknessMM float64
 	toleranceMM float64
 	name        string
@@ -52,6 +53,7 @@ func parseMake(args []string, out io.Writer) (makeArguments, error) {
 	dxfForm := fs.String("dxf", "splines", "how pattern.dxf is written, a `form`: splines (exact), polylines, r12 (polylines for old cutters), or none")
 	thick := fs.String("thickness", "", "`thickness` of the sheet the pieces will be cut from, for bevels: 10mm, 3/8in, …")
 	tol := fs.String("tolerance", "0.1mm", "how far a curve may lie from the traced outline, a `length`")
+	fs.BoolVar(&a.files.Bundle, "bundle", false, "also write pattern.zip, with all that another maker needs")
 	fs.StringVar(&a.name, "name", "", "the pattern's `name`; the first photograph's when left out")
 	fs.StringVar(&a.picture, "picture", "", "also draw one printed page to this PNG `file`")
 	fs.IntVar(&a.picturePage, "picture-page", 1, "which `page` that is, counted from the cover")
@@ -97,7 +99,7 @@ func (a *makeArguments) check(x *squaringTexts, paper, dxfForm, thick, tol strin
 	}
 	switch f := dxf.Form(strings.ToLower(dxfForm)); f {
 	case dxf.Splines, dxf.Polylines, dxf.R12:
-		a.dxf = f
+		a.files.DXF = f
 	case "none":
 	default:
 		return &usageError{fmt.Sprintf("--dxf %q is none of splines, polylines, r12, none", dxfForm)}

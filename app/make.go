@@ -49,7 +49,7 @@ func runMake(ctx context.Context, args []string, out, errs io.Writer) error {
 	if err != nil {
 		return err
 	}
-	r, err := export.WriteAll(a.outDir, doc, a.dxf, job.report)
+	r, err := export.WriteAll(a.outDir, doc, a.files, job.report)
 	if err != nil {
 		return fmt.Errorf("writing to %s: %w", a.outDir, err)
 	}

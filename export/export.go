@@ -10,6 +10,7 @@ import (
 	"path/filepath"
 	"time"
 
+	"flatwright/export/bundle"
 	"flatwright/export/dxf"
 	"flatwright/export/page/draw"
 	"flatwright/export/pdf"
@@ -22,18 +23,26 @@ const (
 	PDFName    = "pattern.pdf"
 	SVGName    = "pattern.svg"
 	DXFName    = "pattern.dxf"
+	BundleName = "pattern.zip"
 	ReportName = "report.json"
 )
 
-// WriteAll writes pattern.pdf, pattern.svg, pattern.dxf in the form asked for,
-// and report.json to a folder, which is made if need be. Without a form there
-// is no DXF. Pieces, sheets, files and the time taken are filled
+// Options say what WriteAll writes besides PDF, SVG and report.
+type Options struct {
+	// DXF is the form of pattern.dxf; none is written without one.
+	DXF dxf.Form
+	// Bundle asks for pattern.zip, with all that another maker needs.
+	Bundle bool
+}
+
+// WriteAll writes pattern.pdf, pattern.svg, what the options ask for, and
+// report.json to a folder, which is made if need be. Pieces, sheets, files and the time taken are filled
 // into the report, which is returned as written.
 //
 // Each file is first written whole under a passing name in the same folder;
 // only when all are there do they take their places. On an error nothing is
 // left behind and files that were there before are as they were.
-func WriteAll(dir string, doc draw.Document, form dxf.Form, r report.Report) (report.Report, error) {
+func WriteAll(dir string, doc draw.Document, o Options, r report.Report) (report.Report, error) {
 	start := time.Now()
 	set, err := draw.Pages(doc)
 	if err != nil {
@@ -44,8 +53,11 @@ func WriteAll(dir string, doc draw.Document, form dxf.Form, r report.Report) (re
 		{PDFName, func(w io.Writer) error { return pdf.WriteSet(w, set, doc) }},
 		{SVGName, func(w io.Writer) error { return svg.Write(w, doc.Pattern) }},
 	}
-	if form != "" {
-		files = append(files, File{DXFName, func(w io.Writer) error { return dxf.Write(w, doc.Pattern, form) }})
+	if o.DXF != "" {
+		files = append(files, File{DXFName, func(w io.Writer) error { return dxf.Write(w, doc.Pattern, o.DXF) }})
+	}
+	if o.Bundle {
+		files = append(files, File{BundleName, func(w io.Writer) error { return bundle.Write(w, doc) }})
 	}
 	files = append(files, File{ReportName, func(w io.Writer) error {
 		r.Timings = append(r.Timings, report.Timing{Stage: "export", MS: float64(time.Since(start).Microseconds()) / 1000})
