@@ -83,7 +83,7 @@ func bridgeGap(s []spot, j, run int, maxAhead float64, tape func(i int, p photo.
 			return append(line(a, x), line(x, b)...)
 		}
 		corner := append(line(a, x), line(x, b)...)
-		round := hermite(a, before, b, after, gap)
+		round := rounded(a, x, b)
 		convex := before.tx*after.ty-before.ty*after.tx > 0
 		switch {
 		case tape == nil || !facing || len(round) < 4:
@@ -92,6 +92,9 @@ func bridgeGap(s []spot, j, run int, maxAhead float64, tape func(i int, p photo.
 			}
 		case fills(s, j, run, x, round[len(round)/2].Point, tape) == convex:
 			return corner
+		}
+		if facing {
+			return round
 		}
 	}
 	if !facing {
@@ -250,6 +253,20 @@ func line(a, b photo.Point) []spot {
 func unmeasured(x, y, dx, dy float64) spot {
 	d := math.Max(math.Hypot(dx, dy), 1e-9)
 	return spot{Point: photo.Point{X: x, Y: y}, out: photo.Point{X: dy / d, Y: -dx / d}, bridged: true}
+}
+
+// rounded bridges a corner at x by the parabola that leaves a and reaches b
+// along its sides, one point a px, a left out. It keeps within the triangle of
+// the three even where the corner lies at one of the ends.
+func rounded(a, x, b photo.Point) []spot {
+	n := int(math.Hypot(x.X-a.X, x.Y-a.Y) + math.Hypot(b.X-x.X, b.Y-x.Y))
+	out := make([]spot, 0, n)
+	for k := 1; k <= n; k++ {
+		t := float64(k) / float64(n+1)
+		u, v, w := (1-t)*(1-t), 2*t*(1-t), t*t
+		out = append(out, unmeasured(u*a.X+v*x.X+w*b.X, u*a.Y+v*x.Y+w*b.Y, b.X-a.X, b.Y-a.Y))
+	}
+	return out
 }
 
 // hermite bridges with the cubic that leaves and arrives along the sides.
