@@ -25,6 +25,7 @@ func Check(p Pattern) []Finding {
 		c.pointAngles()
 	}
 	c.names()
+	c.tapes()
 	slices.SortStableFunc(c.found, func(a, b Finding) int { return int(b.Severity) - int(a.Severity) })
 	return c.found
 }
@@ -49,6 +50,7 @@ func (c *checker) seam(s *Seam) {
 	c.seamLength(s, m)
 	c.seamMarks(s, m)
 	c.bareSeam(s, m)
+	c.eitherWay(s, m)
 	c.seamAngle(s, m)
 	c.dart(s)
 }

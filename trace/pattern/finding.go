@@ -32,6 +32,10 @@ const (
 	TooLarge FindingKind = "too large"
 	// TooTight: a leaning cut bends too tightly for the sheet.
 	TooTight FindingKind = "too tight"
+	// EitherWay: the marks of a seam meet turned end for end, too.
+	EitherWay FindingKind = "either way"
+	// TapeUnsaid: a colour of tape has no meaning yet.
+	TapeUnsaid FindingKind = "tape"
 	// OutlineFault: the outline has what no knife should follow.
 	OutlineFault FindingKind = "outline"
 	// AllowanceStrip: an allowance cannot be made.

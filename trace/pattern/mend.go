@@ -50,6 +50,8 @@ const (
 	DropSliver MendKind = "take the edge out"
 	// FindEdges divides an outline at its corners anew.
 	FindEdges MendKind = "find the edges"
+	// MeanTape says which cut a colour of tape stands for.
+	MeanTape MendKind = "mean the tape"
 	// LeaveOut takes a piece away.
 	LeaveOut MendKind = "leave out"
 	// DropOpening takes an opening of a piece away.
@@ -70,6 +72,8 @@ const (
 type Mend struct {
 	Kind              MendKind
 	Piece, Edge, Seam string
+	// Tape is the ID of a colour of tape; Name is then its word.
+	Tape string
 	// FromB: the marks come from side B.
 	FromB bool
 	// SpacingMM is the distance of new marks.
@@ -116,6 +120,8 @@ func (m Mend) Label() string {
 			return fmt.Sprintf("All %g mm thick, bevelled", m.MM)
 		}
 		return "Bevel all three, point " + way
+	case MeanTape:
+		return m.tapeLabel()
 	case OneThickness:
 		return m.levelLabel()
 	case CutStraight:
@@ -161,6 +167,8 @@ func (p *Pattern) apply(m Mend) error {
 		return p.EvenOut(m.Seam, 0.5)
 	case ShareTurn:
 		return p.ShareTurn(m.Seam, m.Deg)
+	case MeanTape:
+		return p.SetTapeMeaning(m.Tape, CutOf(m.Deg))
 	case OneThickness:
 		return p.levelled(m)
 	case BevelPoint:
