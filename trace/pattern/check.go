@@ -12,7 +12,7 @@ import (
 // gravest first: what Validate finds, and what the trade's rules and the
 // pattern's limits have against it.
 func Check(p Pattern) []Finding {
-	c := checker{p: &p, limits: p.Limits.whole(), found: Validate(p)}
+	c := checker{p: &p, limits: p.Limits.whole(), found: Validate(p), darts: map[string]bool{}}
 	c.offers()
 	if !slices.ContainsFunc(c.found, func(f Finding) bool { return f.Kind == Faulty }) {
 		for i := range p.Seams {
@@ -36,6 +36,9 @@ type checker struct {
 	found  []Finding
 	// sure is what surePairs returns, nil until asked for.
 	sure map[string]Mend
+	// darts are the edges of darts that no seam closes, which are findings of
+	// their own.
+	darts map[string]bool
 }
 
 func (c *checker) add(f Finding) { c.found = append(c.found, f) }
@@ -267,11 +270,16 @@ func (c *checker) dart(s *Seam) {
 	if open <= c.limits.DartMM {
 		return
 	}
+	share := Mend{Kind: ShareTheDart, Seam: s.ID}
+	if trial := c.p.clone(); trial.apply(share) != nil {
+		share = Mend{Kind: TakeApart, Seam: s.ID}
+	}
 	c.add(Finding{
 		Kind: WideDart, Severity: Note, Seam: s.ID, Edge: s.A[0].Edge,
 		At:       mat.Point{X: (ends[0].X + ends[1].X) / 2, Y: (ends[0].Y + ends[1].Y) / 2},
 		AmountMM: open,
 		Text:     fmt.Sprintf("The dart of seam %s opens %.0f mm wide. Shared between two darts it makes a rounder form.", s.ID, open),
+		Mend:     share,
 	})
 }
 

@@ -14,6 +14,9 @@ func (c *checker) piece(p *Piece) {
 	c.large(p)
 	c.allowances(p)
 	c.outline(p)
+	for id := range c.openDarts(p) {
+		c.darts[id] = true
+	}
 }
 
 // tight looks for leaning cuts round bends that a blade in a thick sheet
@@ -84,7 +87,7 @@ func (c *checker) unpaired() {
 		var open []string
 		first, length := -1, 0.0
 		for k, e := range q.Edges {
-			if _, ok := c.p.SeamOf(e.ID); ok {
+			if _, ok := c.p.SeamOf(e.ID); ok || e.Rim || c.darts[e.ID] {
 				continue
 			}
 			if first < 0 {
@@ -104,8 +107,11 @@ func (c *checker) unpaired() {
 			Kind: Unpaired, Severity: Note, Piece: q.ID, Edge: open[0], At: at, AmountMM: length,
 			Text: fmt.Sprintf("%s of piece %s %s in no seam (%.0f mm). Pair them, or leave them as the form's rim.",
 				nameSome(open), q.ID, areOrIs(len(open)), length),
-			Mend: c.joinOf(open),
+			Mend: c.joinOf(open), Other: Mend{Kind: LeaveRim, Piece: q.ID},
 		})
+		if f := &c.found[len(c.found)-1]; f.Mend.Kind == "" {
+			f.Mend, f.Other = f.Other, Mend{}
+		}
 	}
 }
 

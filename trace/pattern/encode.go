@@ -127,6 +127,7 @@ type wireEdge struct {
 	AllowanceMM     float64         `json:"allowance_mm,omitempty"`
 	AllowanceCorner AllowanceCorner `json:"allowance_corner,omitempty"`
 	Tape            string          `json:"tape,omitempty"`
+	Rim             bool            `json:"rim,omitempty"`
 }
 
 // wireMark is at x, at y, in x, in y, and the number of ticks where it is more

@@ -59,6 +59,7 @@ func anyPiece(t *rapid.T) Piece {
 		p.Edges[i].Cut = anyCut(t)
 		p.Edges[i].Allowance = anyAllowance(t)
 		p.Edges[i].Tape = rapid.SampledFrom([]string{"", "", "T1", "T2"}).Draw(t, "tape")
+		p.Edges[i].Rim = rapid.Bool().Draw(t, "rim")
 	}
 	return p
 }

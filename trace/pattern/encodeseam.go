@@ -96,7 +96,7 @@ func (p *Pattern) decodeRun(list []wireRef, seen map[string]bool) (Run, error) {
 func encodeEdge(e Edge) wireEdge {
 	w := wireEdge{
 		ID: e.ID, First: e.First, Count: e.Count, Cut: e.Cut.Kind, AngleDeg: e.Cut.AngleDeg,
-		AllowanceMM: e.Allowance.WidthMM, AllowanceCorner: e.Allowance.Corner, Tape: e.Tape,
+		AllowanceMM: e.Allowance.WidthMM, AllowanceCorner: e.Allowance.Corner, Tape: e.Tape, Rim: e.Rim,
 	}
 	if e.Cut.Varies {
 		to := e.Cut.ToDeg
@@ -111,6 +111,7 @@ func decodeEdge(w wireEdge) (Edge, error) {
 		Cut:       Cut{Kind: w.Cut, AngleDeg: w.AngleDeg},
 		Allowance: Allowance{WidthMM: w.AllowanceMM, Corner: w.AllowanceCorner},
 		Tape:      w.Tape,
+		Rim:       w.Rim,
 	}
 	if w.ToDeg != nil {
 		e.Cut.Varies, e.Cut.ToDeg = true, *w.ToDeg

@@ -40,6 +40,8 @@ const (
 	OutlineFault FindingKind = "outline"
 	// AllowanceStrip: an allowance cannot be made.
 	AllowanceStrip FindingKind = "allowance"
+	// OpenDart: no seam closes a dart.
+	OpenDart FindingKind = "open dart"
 	// WideDart: a dart opens wide.
 	WideDart FindingKind = "wide dart"
 )

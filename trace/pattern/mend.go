@@ -52,6 +52,11 @@ const (
 	FindEdges MendKind = "find the edges"
 	// MeanTape says which cut a colour of tape stands for.
 	MeanTape MendKind = "mean the tape"
+	// ShareTheDart shares a wide dart between two.
+	ShareTheDart MendKind = "share the dart"
+	// LeaveRim notes that edges stay open: the two in Sides where Edge is set,
+	// else all of the piece that are in no seam.
+	LeaveRim MendKind = "leave the rim"
 	// LeaveOut takes a piece away.
 	LeaveOut MendKind = "leave out"
 	// DropOpening takes an opening of a piece away.
@@ -120,6 +125,10 @@ func (m Mend) Label() string {
 			return fmt.Sprintf("All %g mm thick, bevelled", m.MM)
 		}
 		return "Bevel all three, point " + way
+	case ShareTheDart:
+		return "Share it between two darts"
+	case LeaveRim:
+		return "They are the rim"
 	case MeanTape:
 		return m.tapeLabel()
 	case OneThickness:
@@ -167,6 +176,11 @@ func (p *Pattern) apply(m Mend) error {
 		return p.EvenOut(m.Seam, 0.5)
 	case ShareTurn:
 		return p.ShareTurn(m.Seam, m.Deg)
+	case ShareTheDart:
+		_, err := p.ShareDart(m.Seam)
+		return err
+	case LeaveRim:
+		return p.leaveRim(m)
 	case MeanTape:
 		return p.SetTapeMeaning(m.Tape, CutOf(m.Deg))
 	case OneThickness:

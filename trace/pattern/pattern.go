@@ -48,6 +48,8 @@ type Edge struct {
 	// Tape is the ID of the coloured tape that runs along the edge; empty for
 	// none. One that the pattern does not list means nothing.
 	Tape string
+	// Rim: the maker said that the edge stays open, as a part of the form's rim.
+	Rim bool
 }
 
 // Allowance is the strip left on along an edge of fabric, leather or paper, to

@@ -63,6 +63,11 @@ func (p *Pattern) Pair(a, b Run) (string, error) {
 			return "", fmt.Errorf("%s cannot be joined to %s: edge %s is part of seam %s already; take that seam apart first", a.Words(), b.Words(), r.Edge, s.ID)
 		}
 	}
+	for id := range used {
+		if q, k, err := p.FindEdge(id); err == nil {
+			q.Edges[k].Rim = false
+		}
+	}
 	s := Seam{ID: p.freshSeamID(), A: slices.Clone(a), B: slices.Clone(b)}
 	p.Seams = append(slices.Clip(p.Seams), s)
 	return s.ID, nil

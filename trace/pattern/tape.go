@@ -213,7 +213,7 @@ func (p *Piece) divideOne(atMM, long float64) {
 	if done == 0 {
 		return
 	}
-	fresh := Edge{ID: p.freshEdgeID(), First: node, Count: e.Count - done, Cut: e.Cut, Allowance: e.Allowance, Tape: e.Tape}
+	fresh := Edge{ID: p.freshEdgeID(), First: node, Count: e.Count - done, Cut: e.Cut, Allowance: e.Allowance, Tape: e.Tape, Rim: e.Rim}
 	e.Count = done
 	p.Edges = append(p.Edges, fresh)
 }
