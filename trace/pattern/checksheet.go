@@ -11,6 +11,9 @@ import (
 // sheetStepMM is to what a sheet is rounded up that a piece asks for.
 const sheetStepMM = 10
 
+// fitsMM is what rounding makes of a piece that fits exactly.
+const fitsMM = 1e-6
+
 // large compares a piece with the sheet, as it lies and in the direction in
 // which it fits best.
 func (c *checker) large(p *Piece) {
@@ -20,12 +23,12 @@ func (c *checker) large(p *Piece) {
 	}
 	pts := p.Outline.Flatten(0.05)
 	lies := overTurned(pts, 0, w, h)
-	if min(lies, overTurned(pts, 90, w, h)) <= 0 {
+	if min(lies, overTurned(pts, 90, w, h)) <= fitsMM {
 		return
 	}
 	over, deg := overSheet(pts, w, h)
 	f := Finding{Kind: TooLarge, Severity: Note, Piece: p.ID, At: p.nodeAt(0), AmountMM: lies}
-	if over <= 0 {
+	if over <= fitsMM {
 		f.Text = fmt.Sprintf("Piece %s sticks out of a sheet of %g x %g mm by %.1f mm as it lies. Turned by %.1f° it fits.", p.ID, w, h, lies, deg)
 		f.Mend = Mend{Kind: TurnPiece, Piece: p.ID, Deg: deg}
 		c.add(f)

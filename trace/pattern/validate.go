@@ -76,7 +76,7 @@ func (v *validator) path(c curve.Path, opening int) {
 	}
 	n := len(c.Segments)
 	if n == 0 || !c.Closed {
-		v.say("", mat.Point{}, "%s of piece %s is not closed. Trace the piece again.", what, v.p.ID)
+		v.say("", v.p.nodeAt(0), "%s of piece %s is not closed. Trace the piece again.", what, v.p.ID)
 		v.drop(opening)
 		return
 	}
@@ -115,13 +115,13 @@ func (v *validator) coverage() {
 		}
 		v.edges[e.ID] = true
 		if e.First < 0 || e.First >= n || e.Count < 1 || e.Count > n {
-			v.say(e.ID, mat.Point{}, "Edge %s of piece %s lies outside its outline of %d segments. Find the edges again.", e.ID, v.p.ID, n)
+			v.say(e.ID, v.p.nodeAt(0), "Edge %s of piece %s lies outside its outline of %d segments. Find the edges again.", e.ID, v.p.ID, n)
 			v.mend(Mend{Kind: FindEdges, Piece: v.p.ID})
 			return
 		}
 		next := v.p.Edges[(i+1)%len(v.p.Edges)]
 		if (e.First+e.Count)%n != next.First%n {
-			v.say(e.ID, v.p.nodeAt(e.First), "Edge %s of piece %s does not end where %s begins. Find the edges again.", e.ID, v.p.ID, next.ID)
+			v.say(e.ID, v.p.nodeAt(e.First), "Edge %s of piece %s does not end where %s begins: at node %d, not at node %d. Find the edges again.", e.ID, v.p.ID, next.ID, (e.First+e.Count)%n+1, next.First%n+1)
 			v.mend(Mend{Kind: FindEdges, Piece: v.p.ID})
 			return
 		}
