@@ -212,7 +212,7 @@ func (f *finder) measure(b *border, near *crowd) ([]spot, int) {
 	b.retake(f, r, bad, f.coded)
 	drown(bad, 10, 15)
 	b.settle(r, bad)
-	mended := mend(b.spots(r, bad), 25/f.scale(), func(i int, p photo.Point) bool { return f.isTape(b, i, p) })
+	mended := mend(b.spots(r, bad), 25/f.scale(), f.lookout(b))
 	lineMM := heaviest * f.in.lineWidthMM()
 	return cutSpurs(mended, lineMM/f.scale()+3), longest(bad)
 }

@@ -32,9 +32,8 @@ const (
 // mend replaces every stretch that was not measured by the continuation of
 // its two sides: to the corner where they meet (a dart's tip included, up to
 // maxAhead px ahead), or by a smooth bridge when they do not. Between the two
-// the ground decides, where tape (which tells whether a place near spot i has
-// the piece's colour) is given.
-func mend(s []spot, maxAhead float64, tape func(i int, p photo.Point) bool) []spot {
+// the photograph decides, where it may be looked at.
+func mend(s []spot, maxAhead float64, look *lookout) []spot {
 	n := len(s)
 	start := -1
 	for i := range s {
@@ -58,14 +57,14 @@ func mend(s []spot, maxAhead float64, tape func(i int, p photo.Point) bool) []sp
 		for run < n-i && s[wrap(j+run, n)].bridged {
 			run++
 		}
-		out = append(out, bridgeGap(s, j, run, maxAhead, tape)...)
+		out = append(out, bridgeGap(s, j, run, maxAhead, look)...)
 		i += run
 	}
 	return out
 }
 
 // bridgeGap makes the points for the run of unmeasured spots from j on.
-func bridgeGap(s []spot, j, run int, maxAhead float64, tape func(i int, p photo.Point) bool) []spot {
+func bridgeGap(s []spot, j, run int, maxAhead float64, look *lookout) []spot {
 	n := len(s)
 	before, ok1 := sideOf(s, j-1, -1)
 	after, ok2 := sideOf(s, j+run, 1)
@@ -77,8 +76,8 @@ func bridgeGap(s []spot, j, run int, maxAhead float64, tape func(i int, p photo.
 	facing := faces(a, before, b, after, gap)
 	if x, ok := meeting(a, before, b, after, gap, maxAhead); ok {
 		if sharp := before.tx*after.tx+before.ty*after.ty < -0.7; sharp {
-			if tape != nil && before.tx*after.ty-before.ty*after.tx < 0 {
-				x = seenTip(x, before, after, gap, func(p photo.Point) bool { return tape(wrap(j-1, n), p) })
+			if look != nil && look.tip != nil && before.tx*after.ty-before.ty*after.tx < 0 {
+				x = look.tip(wrap(j-1, n), dartOf(x, before, after), gap)
 			}
 			return append(line(a, x), line(x, b)...)
 		}
@@ -86,11 +85,11 @@ func bridgeGap(s []spot, j, run int, maxAhead float64, tape func(i int, p photo.
 		round := rounded(a, x, b)
 		convex := before.tx*after.ty-before.ty*after.tx > 0
 		switch {
-		case tape == nil || !facing || len(round) < 4:
+		case look == nil || !facing || len(round) < 4:
 			if reaches(s, j, run, x, before, after) {
 				return corner
 			}
-		case fills(s, j, run, x, round[len(round)/2].Point, tape) == convex:
+		case fills(s, j, run, x, round[len(round)/2].Point, look.tape) == convex:
 			return corner
 		}
 		if facing {
@@ -101,34 +100,6 @@ func bridgeGap(s []spot, j, run int, maxAhead float64, tape func(i int, p photo.
 		return rough(s, j, run)
 	}
 	return hermite(a, before, b, after, gap)
-}
-
-// seenTip draws a dart's tip back to where ground is seen: legs that are
-// nearly parallel meet far off when they err a little. The last stretch of a
-// dart is too thin to be seen.
-func seenTip(x photo.Point, before, after lineFit, gap float64, tape func(p photo.Point) bool) photo.Point {
-	ux, uy := before.tx-after.tx, before.ty-after.ty
-	d := math.Hypot(ux, uy)
-	if d == 0 {
-		return x
-	}
-	ux, uy = ux/d, uy/d
-	// Legs d px before the tip are 2·d·tan(half) apart.
-	cos := -(before.tx*after.tx + before.ty*after.ty)
-	half := math.Acos(math.Min(math.Max(cos, -1), 1)) / 2
-	const thinPx = 1.2
-	thin := thinPx / (2 * math.Tan(math.Max(half, 0.005)))
-	most := gap / (2 * math.Tan(math.Max(half, 0.005)))
-	for back := 0.0; back < most; back++ {
-		if !tape(photo.Point{X: x.X - back*ux, Y: x.Y - back*uy}) {
-			if back > 2*thin+4 {
-				back -= thin
-				return photo.Point{X: x.X - back*ux, Y: x.Y - back*uy}
-			}
-			return x
-		}
-	}
-	return x
 }
 
 // fills reports whether the corner between a round end and where its sides

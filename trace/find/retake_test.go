@@ -70,7 +70,7 @@ func TestMendAsksTheGround(t *testing.T) {
 	}
 	for _, is := range []bool{true, false} {
 		best := math.Inf(1)
-		for _, q := range mend(s, 50, func(int, photo.Point) bool { return is }) {
+		for _, q := range mend(s, 50, &lookout{tape: func(int, photo.Point) bool { return is }}) {
 			best = math.Min(best, math.Hypot(q.X-100, q.Y))
 		}
 		if is != (best < 1.5) {
