@@ -3,6 +3,7 @@ package desk
 import (
 	"fmt"
 	"image/color"
+	"strconv"
 	"strings"
 
 	"fyne.io/fyne/v2"
@@ -22,6 +23,8 @@ type checkPanel struct {
 	none    *widget.Label
 	list    *fyne.Container
 	limits  *limitsBox
+	seen    *widget.Label
+	again   *widget.Button
 	version int
 	pal     palette
 	box     fyne.CanvasObject
@@ -29,7 +32,8 @@ type checkPanel struct {
 
 func newCheckPanel(d *desk) *checkPanel {
 	p := &checkPanel{d: d, none: prose(""), list: container.NewVBox(), limits: newLimitsBox(d)}
-	p.box = column(heading(tr.findings), p.none, p.list, gap(), p.limits.fold.box)
+	p.seen, p.again = prose(""), widget.NewButton(tr.seen.again, func() { d.s.ShowSeen(); d.changed() })
+	p.box = column(heading(tr.findings), p.none, p.list, p.seen, p.again, gap(), p.limits.fold.box)
 	return p
 }
 
@@ -44,6 +48,10 @@ func (p *checkPanel) update() {
 		p.none.SetText(tr.noPieces)
 	}
 	p.limits.update(doc.Pattern.Limits)
+	n := p.d.s.SeenFindings()
+	visible(p.seen, n > 0)
+	visible(p.again, n > 0)
+	p.seen.SetText(counted(n, tr.seen.one, tr.seen.many))
 	if p.version == p.d.s.Version() && p.pal == p.d.pal {
 		return
 	}
@@ -59,7 +67,11 @@ func (p *checkPanel) add(i int, f session.Finding) {
 	show := widget.NewButton(tr.goThere, func() { p.d.goFinding(f) })
 	word := head(fmt.Sprintf("%d  %s", i+1, tr.seam.severities[min(int(f.Severity), 2)]))
 	sign := container.NewCenter(container.NewGridWrap(fyne.NewSize(14, 14), severitySign(f.Severity, p.d.pal)))
-	p.list.Add(container.NewBorder(nil, nil, container.NewHBox(sign, word), show))
+	right := container.NewHBox(show)
+	if f.Severity < pattern.Fault {
+		right = container.NewHBox(widget.NewButton(tr.seen.take, func() { p.d.s.TakeAsSeen(f); p.d.changed() }), show)
+	}
+	p.list.Add(container.NewBorder(nil, nil, container.NewHBox(sign, word), right))
 	p.list.Add(prose(findingText(f)))
 	for _, m := range []pattern.Mend{f.Mend, f.Other} {
 		if text := m.Label(); text != "" {
@@ -98,9 +110,20 @@ func severitySign(s pattern.Severity, pal palette) fyne.CanvasObject {
 // limit is one number that the findings hold the pattern to.
 type limit struct {
 	of    func(*pattern.Limits) *float64
-	deg   bool
+	unit  limitUnit
 	input *field
 }
+
+// limitUnit is what a limit counts.
+type limitUnit uint8
+
+const (
+	inMM limitUnit = iota
+	inDeg
+	// inTimes counts thicknesses, inPercent parts of a hundred.
+	inTimes
+	inPercent
+)
 
 // limitsBox edits what the findings hold the pattern to.
 type limitsBox struct {
@@ -114,12 +137,16 @@ func newLimitsBox(d *desk) *limitsBox {
 	rows := []fyne.CanvasObject{prose(tr.seam.limitsHint)}
 	for i, l := range []*limit{
 		{of: func(x *pattern.Limits) *float64 { return &x.SeamMM }},
+		{of: func(x *pattern.Limits) *float64 { return &x.SeamPart }, unit: inPercent},
 		{of: func(x *pattern.Limits) *float64 { return &x.MarkMM }},
 		{of: func(x *pattern.Limits) *float64 { return &x.BareSeamMM }},
-		{of: func(x *pattern.Limits) *float64 { return &x.LeastDeg }, deg: true},
-		{of: func(x *pattern.Limits) *float64 { return &x.MostDeg }, deg: true},
-		{of: func(x *pattern.Limits) *float64 { return &x.AngleDeg }, deg: true},
+		{of: func(x *pattern.Limits) *float64 { return &x.LeastDeg }, unit: inDeg},
+		{of: func(x *pattern.Limits) *float64 { return &x.MostDeg }, unit: inDeg},
+		{of: func(x *pattern.Limits) *float64 { return &x.AngleDeg }, unit: inDeg},
+		{of: func(x *pattern.Limits) *float64 { return &x.RadiusThicknesses }, unit: inTimes},
 		{of: func(x *pattern.Limits) *float64 { return &x.DartMM }},
+		{of: func(x *pattern.Limits) *float64 { return &x.SpikeMM }},
+		{of: func(x *pattern.Limits) *float64 { return &x.SliverMM }},
 		{of: func(x *pattern.Limits) *float64 { return &x.SheetWidthMM }},
 		{of: func(x *pattern.Limits) *float64 { return &x.SheetHeightMM }},
 	} {
@@ -139,8 +166,12 @@ func (l *limit) text(v float64) string {
 		return tr.seam.off
 	case v == 0:
 		return ""
-	case l.deg:
+	case l.unit == inDeg:
 		return units.FormatDeg(v)
+	case l.unit == inTimes:
+		return strconv.FormatFloat(v, 'g', 4, 64) + " ×"
+	case l.unit == inPercent:
+		return strconv.FormatFloat(100*v, 'g', 4, 64) + " %"
 	}
 	return units.FormatTyped(v)
 }
@@ -153,10 +184,28 @@ func (l *limit) read(text string) (float64, error) {
 		return 0, nil
 	case strings.EqualFold(text, tr.seam.off):
 		return -1, nil
-	case l.deg:
+	case l.unit == inDeg:
 		return units.ParseSignedDeg(text)
+	case l.unit == inTimes:
+		return readNumber(text, "×", 100)
+	case l.unit == inPercent:
+		v, err := readNumber(text, "%", 50)
+		return v / 100, err
 	}
 	return units.ParseLength(text, 1)
+}
+
+// readNumber reads a number above zero, with its sign behind it or without.
+func readNumber(text, sign string, most float64) (float64, error) {
+	text = strings.TrimSpace(strings.TrimSuffix(text, sign))
+	v, err := strconv.ParseFloat(strings.Replace(text, ",", ".", 1), 64)
+	if err != nil {
+		return 0, fmt.Errorf("%q is no number: %w", text, err)
+	}
+	if !(v > 0 && v <= most) {
+		return 0, fmt.Errorf("%g is not between 0 and %g", v, most)
+	}
+	return v, nil
 }
 
 func (p *limitsBox) typed(l *limit, text string) {

@@ -22,6 +22,7 @@ type edgeMore struct {
 	width  *field
 	corner *widget.Select
 	next   *widget.Button
+	rim    *widget.Check
 	// tape is which tape runs along the edge; tapes are those of its choice,
 	// after none.
 	tape    *widget.Select
@@ -42,7 +43,12 @@ func newEdgeMore(d *desk) *edgeMore {
 	p.next = widget.NewButton(w.joinNext, d.joinNext)
 	p.tape = widget.NewSelect(nil, func(string) { p.tapeChosen() })
 	p.tapeRow = container.NewBorder(nil, nil, label(tr.tape.along), nil, p.tape)
-	p.fold = newFold(w.edgeMore, p.endRow, p.tapeRow, row(w.allowance, p.width), row(w.atCorners, p.corner), prose(w.divideHint), p.next)
+	p.rim = widget.NewCheck(w.rim, func(on bool) {
+		if e, ok := d.s.SelectedEdge(); ok && e.Rim != on {
+			d.report(d.s.SetRim(e.ID, on))
+		}
+	})
+	p.fold = newFold(w.edgeMore, p.endRow, p.rim, p.tapeRow, row(w.allowance, p.width), row(w.atCorners, p.corner), prose(w.divideHint), p.next)
 	return p
 }
 
@@ -69,6 +75,9 @@ func (p *edgeMore) update(e pattern.Edge) {
 		p.corner.Refresh()
 	}
 	enable(p.corner, e.Allowance.WidthMM > 0)
+	_, joined := p.d.s.SelectedSeam()
+	visible(p.rim, !joined)
+	tick(p.rim, e.Rim)
 	p.updateTape(e)
 	p.fold.say(moreOfEdge(e))
 }
@@ -110,6 +119,9 @@ func moreOfEdge(e pattern.Edge) string {
 	}
 	if e.Allowance.WidthMM > 0 {
 		out = append(out, "+ "+units.FormatTyped(e.Allowance.WidthMM))
+	}
+	if e.Rim {
+		out = append(out, tr.seam.rimShort)
 	}
 	return strings.Join(out, ", ")
 }

@@ -54,6 +54,8 @@ type words struct {
 	groove grooveWords
 	// writing are the words beside what is written on pieces.
 	writing writingWords
+	// seen are the words of findings that were seen.
+	seen seenWords
 	// point are the words of points where three pieces meet.
 	point pointWords
 }
@@ -117,6 +119,7 @@ func english() *words {
 			session.ActionLineWork: "work along a line", session.ActionScalePattern: "size of the pattern", session.ActionLimits: "limits",
 			session.ActionTape: "%s tape", session.ActionSide: "sides of %s", session.ActionTurnSeam: "turning %s round",
 			session.ActionGrooves: "run of grooves in %s", session.ActionPoint: "bevels at a point of %s",
+			session.ActionSeen: "findings seen", session.ActionRim: "rim at %s",
 		},
 		helpKeys: [][2]string{
 			{"O, Ctrl+O", "open a photograph"},
@@ -180,5 +183,6 @@ func english() *words {
 		side:    englishSide(),
 		groove:  englishGroove(),
 		point:   englishPoint(),
+		seen:    englishSeen(),
 	}
 }

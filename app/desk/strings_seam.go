@@ -24,12 +24,13 @@ type seamWords struct {
 	sized, badSize                                   string
 	limitsHead, limitsHint, off, badLimit, usual     string
 	changedLimits                                    string
-	limits                                           [9]string
+	limits                                           [13]string
 	severities                                       [3]string
 	fitsBare                                         string
 	lengths, compared                                string
 	notThese, nthPair, matesUnsure, fits, mirror     string
 	certain, rival                                   string
+	rim, rimShort                                    string
 	lineHead, depth, bend, opened, badWork           string
 	scoreGives, grooveGives, slitGives               string
 	lineNeedsThickness                               string
@@ -53,6 +54,7 @@ func englishSeam() seamWords {
 		matesAll: "%d pairs of edges look like mates, all sure", matesSome: "%d pairs of edges look like mates, %d of them sure",
 		joinN: "Join the sure ones (%d)", joined: "%d seams joined.", joinedOne: "1 seam joined.",
 		edgeMore: "More of this edge", pieceMore: "More of this piece", toEnd: "Angle at its end", sameHint: "same", noneHint: "none",
+		rim: "Stays open, as the form's rim", rimShort: "rim",
 		allowance: "Allowance", atCorners: "At its corners", corners: []string{"mitred", "square", "folded"},
 		divideHint:   "I divides the edge under the pointer, W joins this one with the next.",
 		joinNext:     "Join with the next edge",
@@ -65,10 +67,11 @@ func englishSeam() seamWords {
 		sizeWhat:   "For another wearer: a share like 104 %, or the length that the chosen edge is to have. Thickness and bevels stay.",
 		sized:      "All pieces are now %.1f %% of what they were, and no longer lie on their picture. Undo takes it back.",
 		badSize:    "%q is no size: type a share like 104 %%, or choose an edge and type the length it is to have, like 310 mm",
-		limitsHead: "Limits", limitsHint: "Empty is the usual. Type off to leave a check out.", off: "off", usual: "the usual",
-		changedLimits: "%d changed", badLimit: "%q is no limit. Type it like 1.5 mm or 30°, off for none, or nothing for the usual.",
-		limits: [9]string{
-			"Seam sides differ by", "Marks miss by", "No marks along", "Sharpest inside", "Widest inside", "Off the wanted by", "Dart open by",
+		limitsHead: "Limits", limitsHint: "Empty is the usual. Type off to leave a check out. A radius is in thicknesses of the sheet.", off: "off", usual: "the usual",
+		changedLimits: "%d changed", badLimit: "%q is no limit. Type it like 1.5 mm, 30°, 3 × or 0.5 %%, off for none, or nothing for the usual.",
+		limits: [13]string{
+			"Seam sides differ by", "… and by", "Marks miss by", "No marks along", "Sharpest inside", "Widest inside", "Off the wanted by", "Slant round radius", "Dart open by",
+			"Spike longer than", "Edge shorter than",
 			"Sheet’s width", "Sheet’s height",
 		},
 		severities: [3]string{"Note", "Warning", "Fault"},

@@ -186,9 +186,10 @@ func (c *carrier) give(from, to *pattern.Piece) {
 type workOf struct {
 	cut       pattern.Cut
 	allowance pattern.Allowance
+	rim       bool
 }
 
-func workOn(e pattern.Edge) workOf { return workOf{e.Cut, e.Allowance} }
+func workOn(e pattern.Edge) workOf { return workOf{e.Cut, e.Allowance, e.Rim} }
 
 // giveEdges takes over the cuts and allowances of a piece's edges. The new
 // edges may be divided otherwise: one takes what most of it had before.
@@ -196,7 +197,7 @@ func (c *carrier) giveEdges(from, to *pattern.Piece) {
 	was, now := edgeLines(from, c.before), edgeLines(to, c.after)
 	for i := range to.Edges {
 		w := c.workAlong(now[i], from, was)
-		to.Edges[i].Cut, to.Edges[i].Allowance = w.cut, w.allowance
+		to.Edges[i].Cut, to.Edges[i].Allowance, to.Edges[i].Rim = w.cut, w.allowance, w.rim
 	}
 	for i, e := range from.Edges {
 		if k := c.sameEdge(was[i], now); k >= 0 {

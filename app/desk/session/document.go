@@ -31,6 +31,8 @@ type Document struct {
 	// pattern and carries the maker's edits.
 	Traced  *trace.Traced
 	Pattern pattern.Pattern
+	// Seen are findings that the maker has looked at and left as they are.
+	Seen []string
 }
 
 // Corner is a crossing placed by hand.
@@ -52,6 +54,7 @@ func (d Document) clone() Document {
 	d.Corners = slices.Clone(d.Corners)
 	d.Sheet.Corners = slices.Clone(d.Sheet.Corners)
 	d.Checks = slices.Clone(d.Checks)
+	d.Seen = slices.Clone(d.Seen)
 	d.Pattern.Pieces = slices.Clone(d.Pattern.Pieces)
 	d.Pattern.Seams = slices.Clone(d.Pattern.Seams)
 	d.Pattern.Tapes = slices.Clone(d.Pattern.Tapes)

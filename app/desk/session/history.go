@@ -48,6 +48,8 @@ const (
 	ActionTurnSeam
 	ActionGrooves
 	ActionPoint
+	ActionSeen
+	ActionRim
 )
 
 // keepsWork tells actions that change nothing that is drawn of the pattern or

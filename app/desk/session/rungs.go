@@ -155,7 +155,7 @@ type Finding struct {
 
 // Findings returns what to look at before printing. It is worked out once for
 // every state of the document.
-func (s *Session) Findings() []Finding { return s.found.of(s.work, s.findings) }
+func (s *Session) Findings() []Finding { return s.found.of(s.work, s.unseen) }
 
 func (s *Session) findings() []Finding {
 	var out []Finding

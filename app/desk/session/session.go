@@ -37,6 +37,7 @@ type Session struct {
 	needles   [2]needleCache
 	hull      cache[Track]
 	plus      cache[float64]
+	allFound  cache[[]Finding]
 	found     cache[[]Finding]
 	mates     cache[[]pattern.Proposal]
 	points    cache[[]pattern.Point]

@@ -1,0 +1,141 @@
+package desk
+
+import (
+	"math"
+	"testing"
+
+	"fyne.io/fyne/v2/test"
+
+	"flatwright/app/desk/session"
+	"flatwright/rectify/mat"
+	"flatwright/trace"
+	"flatwright/trace/curve"
+	"flatwright/trace/pattern"
+)
+
+// checking is a bench at the rung Check with one round plate of 20 mm radius,
+// bevelled all round in 5 mm sheet.
+func checking(t *testing.T) (*bench, *checkPanel) {
+	t.Helper()
+	b := ready(t)
+	const k, r = 0.5522847498307936 * 20, 20.0
+	round := curve.Path{Closed: true}
+	for i := range 4 {
+		s := curve.Cubic(mat.Point{X: r}, mat.Point{X: r, Y: k}, mat.Point{X: k, Y: r}, mat.Point{Y: r})
+		q := curve.Path{Segments: []curve.Segment{s}}.Rotate(mat.Point{}, float64(i)*math.Pi/2)
+		round.Segments = append(round.Segments, q.Segments[0])
+	}
+	p, err := pattern.New("round", pattern.Piece{ThicknessMM: 10, Outline: round.Translate(mat.Point{X: 100, Y: 100})})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := p.SetCut("A1", pattern.CutOf(30)); err != nil {
+		t.Fatal(err)
+	}
+	b.s.SetTraced(&trace.Traced{Pattern: p})
+	b.goTo(session.StageCheck)
+	return b, b.panels[session.StageCheck].(*checkPanel)
+}
+
+func tooTight(b *bench) int {
+	n := 0
+	for _, f := range b.s.Findings() {
+		if f.Mend.Kind == pattern.CutStraight {
+			n++
+		}
+	}
+	return n
+}
+
+// How tight a radius may be, in thicknesses, is a limit that can be typed: 20
+// mm are two thicknesses, less than the usual three.
+func TestRadiusLimit(t *testing.T) {
+	b, p := checking(t)
+	if tooTight(b) != 1 {
+		t.Fatalf("%d findings of radius", tooTight(b))
+	}
+	var l *limit
+	for _, x := range p.limits.limits {
+		if x.unit == inTimes {
+			l = x
+		}
+	}
+	for text, want := range map[string]int{"1.5": 0, "1,5 ×": 0, "4 ×": 1, "off": 0, "": 1} {
+		b.enter(l.input, text)
+		if got := tooTight(b); got != want {
+			t.Errorf("limit %q: %d findings of radius, want %d", text, got, want)
+		}
+	}
+	before := b.s.Version()
+	for _, text := range []string{"tight", "-3", "0"} {
+		b.enter(l.input, text)
+		if b.s.Version() != before || !b.strip.shown() {
+			t.Errorf("%q was taken as a limit", text)
+		}
+	}
+	if w := p.box.MinSize().Width; w > panelWidth {
+		t.Errorf("the panel is %v wide", w)
+	}
+}
+
+// A finding that was seen is off the list, is counted, comes back with undo or
+// on the button, and comes back by itself when its number changes.
+func TestSeenFinding(t *testing.T) {
+	b, p := checking(t)
+	n := len(b.s.Findings())
+	see := func() {
+		for _, f := range b.s.Findings() {
+			if f.Mend.Kind == pattern.CutStraight {
+				b.s.TakeAsSeen(f)
+			}
+		}
+		b.changed()
+	}
+	see()
+	if len(b.s.Findings()) != n-1 || b.s.SeenFindings() != 1 || !p.seen.Visible() || !p.again.Visible() {
+		t.Errorf("%d findings of %d, %d seen", len(b.s.Findings()), n, b.s.SeenFindings())
+	}
+	test.Tap(p.again)
+	if len(b.s.Findings()) != n || p.again.Visible() {
+		t.Errorf("shown again, %d findings of %d", len(b.s.Findings()), n)
+	}
+	b.doUndo()
+	if len(b.s.Findings()) != n-1 {
+		t.Error("undo does not put it back")
+	}
+	if err := b.s.SetThickness("A", 12); err != nil {
+		t.Fatal(err)
+	}
+	if tooTight(b) != 1 {
+		t.Error("in thicker sheet it is another finding")
+	}
+}
+
+// A fault cannot be looked over.
+func TestFaultIsNotSeen(t *testing.T) {
+	b, _ := checking(t)
+	f := session.Finding{Severity: pattern.Fault, Text: "a fault"}
+	before := b.s.Version()
+	b.s.TakeAsSeen(f)
+	if b.s.Version() != before {
+		t.Error("a fault was taken as seen")
+	}
+}
+
+// The maker says of an edge that it stays open.
+func TestRimInTheWindow(t *testing.T) {
+	b, p := marking(t)
+	b.s.SelectEdge("A1")
+	b.changed()
+	if !p.edgeMore.rim.Visible() || p.edgeMore.rim.Checked {
+		t.Fatal("no box for the rim")
+	}
+	test.Tap(p.edgeMore.rim)
+	if e, _ := b.s.SelectedEdge(); !e.Rim {
+		t.Error("not taken as the rim")
+	}
+	b.doUndo()
+	if e, _ := b.s.SelectedEdge(); e.Rim || p.edgeMore.rim.Checked {
+		t.Error("undo does not take it back")
+	}
+}
