@@ -3,6 +3,7 @@ package grid
 import (
 	"context"
 	"math"
+	"slices"
 
 	"flatwright/rectify/mat"
 	"flatwright/rectify/photo"
@@ -311,35 +312,55 @@ func strongStep(inks [2]map[int]float64, tries []int) (m int, phase [2]int) {
 }
 
 // beyondChance reports whether the lines between those of a grouping carry less
-// ink by clearly more than the scatter of the ratios explains: the best of many
-// groupings of faint lines that are all alike always shows some difference.
+// ink by clearly more than scatter explains: of both families together, or of
+// one alone without an exception. The best of many groupings of faint lines that
+// are all alike always shows some difference.
 func beyondChance(inks [2]map[int]float64, m int, phase [2]int) bool {
 	const (
-		// times the standard error: a few dozen groupings and phases are tried.
-		times        = 4
-		leastScatter = 0.07 // of a ratio's logarithm
-		leastRatio   = 0.05
+		// pooledTimes and aloneTimes the standard error: a few dozen groupings
+		// and phases are tried.
+		pooledTimes, aloneTimes = 3.5, 5
+		// leastAlone is how few lines of one family may speak for both.
+		leastAlone = 3
 	)
+	pooled, alone := true, [2]bool{true, true}
 	for d := 1; d < m; d++ {
-		var logs []float64
+		var all []float64
 		for f := range inks {
-			for _, r := range inkRatios(inks[f], m, phase[f], d) {
-				logs = append(logs, math.Log(math.Max(r, leastRatio)))
-			}
+			own := contrasts(inks[f], m, phase[f], d)
+			all = append(all, own...)
+			alone[f] = alone[f] && len(own) >= leastAlone && slices.Min(own) > 0 && timesError(own) >= aloneTimes
 		}
-		mid := median(logs)
-		offs := make([]float64, len(logs))
-		for k, v := range logs {
-			offs[k] = math.Abs(v - mid)
-		}
-		// A scatter told from few lines may be twice as large.
-		n := float64(len(logs))
-		scatter := math.Max(1.4826*median(offs), leastScatter) * (1 + 2/n)
-		if n == 0 || -mid < times*scatter/math.Sqrt(n) {
-			return false
-		}
+		pooled = pooled && timesError(all) >= pooledTimes
 	}
-	return true
+	return pooled || alone[0] || alone[1]
+}
+
+// contrasts lists by how much the lines of a phase carry more ink than those d
+// steps to their sides, over the sum of both: 0 for equal lines, 1 where there
+// are none between.
+func contrasts(inkOf map[int]float64, m, phase, d int) []float64 {
+	rs := inkRatios(inkOf, m, phase, d)
+	for k, r := range rs {
+		r = math.Max(r, 0)
+		rs[k] = (1 - r) / (1 + r)
+	}
+	return rs
+}
+
+// timesError is the median of contrasts over its standard error, as their
+// scatter tells it.
+func timesError(v []float64) float64 {
+	const leastScatter = 0.035
+	if len(v) == 0 {
+		return 0
+	}
+	mid := median(v)
+	offs := make([]float64, len(v))
+	for k, x := range v {
+		offs[k] = math.Abs(x - mid)
+	}
+	return mid * math.Sqrt(float64(len(v))) / math.Max(1.4826*median(offs), leastScatter)
 }
 
 // alternates reports whether most other lines of both families carry more ink
