@@ -131,7 +131,7 @@ func coverMask(s *sheet, ground *field, d spread, t *coverTable) []uint8 {
 
 // Bounds on how far from the ground, in squared standard deviations, a colour
 // must lie to be something else.
-const nearest, farthest = 64, 300
+const nearest, farthest = 64, 1200
 
 // farFrom returns that bound for this sheet: a sixth of the way (squared) of
 // all but the faintest fifth of what clearly lies on the mat. Where pieces

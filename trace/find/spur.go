@@ -8,7 +8,7 @@ import (
 
 // Bounds on what is taken for a spur, px.
 const (
-	spurLongPx = 160 // the way out and back
+	spurLongPx = 400 // the way out and back
 	spurArmPx  = 12  // of the side on both ends
 )
 
