@@ -25,6 +25,12 @@ const (
 // window is a square of the photograph as a cut-out shows it.
 type window struct{ x0, y0, zoom float64 }
 
+// inTruth carries a point found to the truth's frame by the score's motion.
+func (r result) inTruth(p mat.Point) mat.Point {
+	s, c := math.Sincos(r.score.TurnDeg * math.Pi / 180)
+	return mat.Point{X: c*p.X - s*p.Y + r.score.Shift.X, Y: s*p.X + c*p.Y + r.score.Shift.Y}
+}
+
 // windowOn is the square about a worst place.
 func windowOn(r result, w worstPlace) window {
 	cam := r.truth.Camera
@@ -64,12 +70,11 @@ func (c choices) cutOut(r result, w worstPlace, k int) error {
 			draw(ring, color.RGBA{255, 40, 40, 255})
 		}
 	}
-	s, cos := math.Sincos(r.score.TurnDeg * math.Pi / 180)
 	for _, o := range outlines(r.pattern) {
 		for _, found := range append([][]mat.Point{o.Polygon}, o.Openings...) {
 			ring := make([]mat.Point, len(found))
 			for i, q := range found {
-				ring[i] = mat.Point{X: cos*q.X - s*q.Y + r.score.Shift.X, Y: s*q.X + cos*q.Y + r.score.Shift.Y}
+				ring[i] = r.inTruth(q)
 			}
 			draw(ring, color.RGBA{0, 230, 255, 255})
 		}

@@ -39,9 +39,15 @@ type worstPlace struct {
 	at    mat.Point // in the truth's frame
 }
 
-// worstPlaces lists the worst place of every piece, the worst first, n at most.
+// worstPlaces lists what was invented and the worst place of every piece, the
+// worst first, n at most.
 func (r result) worstPlaces(n int) []worstPlace {
 	var out []worstPlace
+	for _, i := range r.score.Invented {
+		const shown = 40 // mm
+		ring := r.pattern.Pieces[i].Outline.Flatten(1)
+		out = append(out, worstPlace{"invented", shown, r.inTruth(ring[0])})
+	}
 	for _, p := range r.score.Pieces {
 		w := worstPlace{p.ID, p.FoundToTruth.WorstMM, p.FoundToTruth.WorstAt}
 		if p.TruthToFound.WorstMM > w.mm {
