@@ -251,6 +251,23 @@ func strongPhaseIfAny(inkOf map[int]float64, m int) (phase int, ratio float64, t
 	return phase, ratio, told
 }
 
+// heaviestPhase returns the phase whose lines, every m-th, carry most ink.
+func heaviestPhase(inkOf map[int]float64, m int) (phase int) {
+	most := 0.0
+	for try := range m {
+		var vs []float64
+		for i, v := range inkOf {
+			if (((i-try)%m)+m)%m == 0 {
+				vs = append(vs, v)
+			}
+		}
+		if v := median(vs); v > most {
+			phase, most = try, v
+		}
+	}
+	return phase
+}
+
 // inkRatio returns the typical ink of the lines d steps to either side of
 // those of a phase, relative to theirs, plus its scatter; false when there
 // are too few to say.

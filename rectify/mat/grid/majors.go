@@ -424,10 +424,15 @@ func groupingOf(inks [2]map[int]float64, m int) (phase [2]int, ratio float64) {
 	sum, n := 0.0, 0
 	for f := range inks {
 		p, r, ok := strongPhaseIfAny(inks[f], m)
+		if r == 1 {
+			// It does not say: the heaviest lines are the likeliest, should the
+			// other family group them.
+			p = heaviestPhase(inks[f], m)
+		}
+		phase[f] = p
 		if !ok {
 			continue
 		}
-		phase[f] = p
 		sum += r
 		n++
 	}
