@@ -27,6 +27,7 @@ type seamBox struct {
 	wantRow   *fyne.Container
 	marks     *widget.Label
 	copyMarks *widget.Button
+	how       *widget.Select
 	spacing   *field
 	setMarks  *widget.Button
 	apart     *widget.Button
@@ -54,6 +55,8 @@ func newSeamBox(d *desk) *seamBox {
 	}
 	p.wantRow = row(w.want, p.want)
 	p.copyMarks = widget.NewButton(w.copyMarks, p.copy)
+	p.how = widget.NewSelect(w.copyHow[:], nil)
+	p.how.SetSelectedIndex(0)
 	p.spacing = newField(w.spacingHint, 90, func(string) {})
 	p.setMarks = widget.NewButton(w.setMarks, p.spread)
 	p.apart = widget.NewButton(w.apart, p.unpair)
@@ -62,7 +65,7 @@ func newSeamBox(d *desk) *seamBox {
 	p.free = container.NewVBox(p.likely, p.join, p.pair)
 	p.joined = container.NewVBox(
 		row(w.lengths, p.lengths), p.compare, p.sides, p.joint.raster, p.jointNone, p.wantRow,
-		row(w.marksHead, p.marks), p.copyMarks, container.NewBorder(nil, nil, nil, p.spacing, p.setMarks), p.turn, p.apart)
+		row(w.marksHead, p.marks), p.copyMarks, row(w.copyBy, p.how), container.NewBorder(nil, nil, nil, p.spacing, p.setMarks), p.turn, p.apart)
 	p.box = container.NewVBox(p.head, p.free, p.joined)
 	return p
 }
@@ -89,7 +92,9 @@ func (p *seamBox) update(edge pattern.Edge) {
 	p.lengths.SetText(fmt.Sprintf(tr.seam.sides, units.FormatMM(measure.A.LengthMM, 1), units.FormatMM(measure.B.LengthMM, 1)))
 	p.compare.SetText(comparison(m, measure))
 	p.marks.SetText(marksText(measure))
-	enable(p.copyMarks, len(measure.A.Alone)+len(measure.B.Alone) > 0)
+	alone := len(measure.A.Alone)+len(measure.B.Alone) > 0
+	enable(p.copyMarks, alone)
+	enable(p.how, alone)
 }
 
 // title names a seam and its sides; a dart is called one, with its width.
@@ -262,7 +267,7 @@ func (p *seamBox) wantTyped(text string) {
 
 func (p *seamBox) copy() {
 	p.onSeam(func(m pattern.Seam) error {
-		n, err := p.d.s.CopyMarks(m.ID, pattern.ByShare)
+		n, err := p.d.s.CopyMarks(m.ID, p.transfer())
 		if err != nil {
 			return err
 		}
@@ -271,6 +276,15 @@ func (p *seamBox) copy() {
 		}
 		return nil
 	})
+}
+
+// transfer is how marks are copied: by their share of the side, or by their
+// length from the seam's beginning.
+func (p *seamBox) transfer() pattern.Transfer {
+	if p.how.SelectedIndex() == 1 {
+		return pattern.ByLength
+	}
+	return pattern.ByShare
 }
 
 // usualSpacingMM is the distance of marks when none is typed.

@@ -10,6 +10,7 @@ import (
 	"flatwright/rectify/mat"
 	"flatwright/trace"
 	"flatwright/trace/curve"
+	"flatwright/trace/find"
 	"flatwright/trace/pattern"
 )
 
@@ -137,5 +138,50 @@ func TestRimInTheWindow(t *testing.T) {
 	b.doUndo()
 	if e, _ := b.s.SelectedEdge(); e.Rim || p.edgeMore.rim.Checked {
 		t.Error("undo does not take it back")
+	}
+}
+
+// Marks are copied by their share of the side, or by their length.
+func TestMarksAreCopiedEitherWay(t *testing.T) {
+	for i, want := range []pattern.Transfer{pattern.ByShare, pattern.ByLength} {
+		b, p := boxCorner(t)
+		p.seam.how.SetSelectedIndex(i)
+		if p.seam.transfer() != want {
+			t.Fatalf("choice %d copies by %v", i, p.seam.transfer())
+		}
+		before, _ := b.s.Measure("s1")
+		if len(before.A.Alone)+len(before.B.Alone) == 0 || p.seam.how.Disabled() {
+			t.Fatal("no mark to copy")
+		}
+		test.Tap(p.seam.copyMarks)
+		m, err := b.s.Measure("s1")
+		if err != nil || len(m.Joints) == 0 {
+			t.Fatalf("%+v, %v", m, err)
+		}
+		if off := math.Abs(m.Joints[0].OffMM); want == pattern.ByLength && off > 1e-6 {
+			t.Errorf("by length, and %.4f mm off", off)
+		}
+		if w := p.box.MinSize().Width; w > panelWidth {
+			t.Errorf("the panel is %v wide", w)
+		}
+	}
+}
+
+// The gravest come first, whoever found them.
+func TestFindingsGravestFirst(t *testing.T) {
+	b, _ := marking(t)
+	q := b.s.Document().Traced
+	changed := *q
+	changed.Problems = append(changed.Problems, find.Problem{Text: "left out"})
+	b.s.SetTraced(&changed)
+	if err := b.s.SetCut("A1", pattern.CutOf(30)); err != nil {
+		t.Fatal(err)
+	}
+	if err := b.s.SetThickness("A", 0); err != nil {
+		t.Fatal(err)
+	}
+	found := b.s.Findings()
+	if len(found) < 2 || found[0].Severity != pattern.Fault || found[len(found)-1].Severity > found[0].Severity {
+		t.Errorf("in the order %+v", found)
 	}
 }

@@ -10,6 +10,8 @@ type seamWords struct {
 	want, wantHint, badWant                          string
 	marksHead, marksMeet, marksAlone, noMarks        string
 	copyMarks, copied                                string
+	copyBy                                           string
+	copyHow                                          [2]string
 	setMarks, spacing, spacingHint, badSpacing, set  string
 	matesHead, matesNone, matesAll, matesSome, joinN string
 	joined, joinedOne                                string
@@ -48,7 +50,7 @@ func englishSeam() seamWords {
 		step: "a step of %s inside", noThickness: "Give both pieces a thickness to see the joint.",
 		want: "Angle inside", wantHint: "90", badWant: "%q is no angle between faces. Type it like 90 or 116.6.",
 		marksHead: "Marks", marksMeet: "%d meet", marksAlone: "%d meet, %d without partner", noMarks: "none",
-		copyMarks: "Copy to the other side", copied: "%d marks copied.",
+		copyMarks: "Copy to the other side", copyBy: "Copied by their", copyHow: [2]string{"share", "length"}, copied: "%d marks copied.",
 		setMarks: "Set marks anew", spacing: "Every", spacingHint: "60 mm", badSpacing: "%q is no distance of marks. Type it like 60 mm.", set: "%d marks set on either side.",
 		matesHead: "Mates", matesNone: "No edges look like mates. Pair them by hand: choose an edge, then Pair.",
 		matesAll: "%d pairs of edges look like mates, all sure", matesSome: "%d pairs of edges look like mates, %d of them sure",

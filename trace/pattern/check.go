@@ -14,7 +14,7 @@ import (
 func Check(p Pattern) []Finding {
 	c := checker{p: &p, limits: p.Limits.whole(), found: Validate(p), darts: map[string]bool{}}
 	c.offers()
-	if !slices.ContainsFunc(c.found, func(f Finding) bool { return f.Kind == Faulty }) {
+	if !slices.ContainsFunc(c.found, Finding.structural) {
 		for i := range p.Seams {
 			c.seam(&p.Seams[i])
 		}
@@ -28,6 +28,20 @@ func Check(p Pattern) []Finding {
 	c.tapes()
 	slices.SortStableFunc(c.found, func(a, b Finding) int { return int(b.Severity) - int(a.Severity) })
 	return c.found
+}
+
+// structural tells of a finding that the pattern's edges and outlines cannot be
+// relied on, so that nothing can be measured along them. What is only said
+// wrongly of a piece, like a missing thickness, hides no other finding.
+func (f Finding) structural() bool {
+	if f.Kind != Faulty {
+		return false
+	}
+	switch f.Mend.Kind {
+	case GiveThickness, CutStraight, CutOne, ShowFront, MarkToOutline, DropOpening:
+		return false
+	}
+	return true
 }
 
 type checker struct {

@@ -290,3 +290,16 @@ func TestVaryingCut(t *testing.T) {
 		t.Error("a bevel of 80° was drawn")
 	}
 }
+
+// A thickness that is not known hides nothing else.
+func TestFaultThatHidesNothing(t *testing.T) {
+	p := strips(t, 106, []float64{20, 50, 80}, []float64{20, 56, 86})
+	p.Pieces[0].ThicknessMM = 0
+	if err := p.SetCut("A1", CutOf(30)); err != nil {
+		t.Fatal(err)
+	}
+	found := Check(p)
+	if len(of(found, Faulty)) != 1 || len(of(found, SeamLength)) != 1 || len(of(found, Unpaired)) != 2 {
+		t.Errorf("found %+v", found)
+	}
+}

@@ -64,9 +64,12 @@ func (c *checker) usualCuts(edges []string) (first, second Cut) {
 	return first, Cut{Kind: Straight}
 }
 
+// tapeName is how many letters of a tape's name a button has room for.
+const tapeName = 12
+
 // tapeLabel is Mend.Label for the meaning of a tape.
 func (m Mend) tapeLabel() string {
-	name := begins(shortened(m.Name, labelName))
+	name := begins(shortened(m.Name, tapeName))
 	switch {
 	case m.Deg > 0:
 		return fmt.Sprintf("%s means bevel %g°", name, m.Deg)

@@ -2,6 +2,7 @@ package session
 
 import (
 	"math"
+	"slices"
 
 	"flatwright/rectify/mat"
 	"flatwright/trace/pattern"
@@ -175,6 +176,7 @@ func (s *Session) findings() []Finding {
 			out = append(out, f)
 		}
 	}
+	slices.SortStableFunc(out, func(a, b Finding) int { return int(b.Severity) - int(a.Severity) })
 	return out
 }
 
