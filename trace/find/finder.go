@@ -210,6 +210,7 @@ func (f *finder) measure(b *border, near *crowd) ([]spot, int) {
 	f.avoid(b, r, bad, near)
 	widen(bad, 2, 6)
 	b.retake(f, r, bad, f.coded)
+	b.overLines(f, r, bad)
 	drown(bad, 10, 15)
 	b.settle(r, bad)
 	mended := mend(b.spots(r, bad), 25/f.scale(), f.lookout(b))
