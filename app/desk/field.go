@@ -1,7 +1,10 @@
 package desk
 
 import (
+	"slices"
+
 	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/driver/desktop"
 	"fyne.io/fyne/v2/widget"
 )
 
@@ -43,6 +46,28 @@ func (f *field) FocusLost() {
 	f.editing = false
 	f.Entry.FocusLost()
 	f.done()
+}
+
+// TypedShortcut hands the text on and lets the window have the keys that are
+// the window's own: a rung, open, save.
+func (f *field) TypedShortcut(s fyne.Shortcut) {
+	if x, custom := s.(*desktop.CustomShortcut); custom && f.isWindows(x) {
+		c := fyne.CurrentApp().Driver().CanvasForObject(f)
+		if h, ok := c.(fyne.Shortcutable); ok {
+			c.Unfocus()
+			h.TypedShortcut(s)
+			return
+		}
+	}
+	f.Entry.TypedShortcut(s)
+}
+
+func (f *field) isWindows(x *desktop.CustomShortcut) bool {
+	switch x.KeyName {
+	case fyne.KeyO, fyne.KeyS, fyne.KeyP:
+		return true
+	}
+	return slices.Contains(stageKeys[:], x.KeyName)
 }
 
 func (f *field) done() {

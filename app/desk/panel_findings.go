@@ -151,7 +151,11 @@ func newLimitsBox(d *desk) *limitsBox {
 		{of: func(x *pattern.Limits) *float64 { return &x.SheetHeightMM }},
 	} {
 		usual := pattern.DefaultLimits()
-		l.input = newField(l.text(*l.of(&usual)), 100, func(text string) { p.typed(l, text) })
+		hint := l.text(*l.of(&usual))
+		if hint == "" {
+			hint = tr.seam.noneHint
+		}
+		l.input = newField(hint, 100, func(text string) { p.typed(l, text) })
 		p.limits = append(p.limits, l)
 		rows = append(rows, row(tr.seam.limits[i], l.input))
 	}

@@ -28,6 +28,7 @@ type seamBox struct {
 	marks     *widget.Label
 	copyMarks *widget.Button
 	how       *widget.Select
+	howRow    *fyne.Container
 	spacing   *field
 	setMarks  *widget.Button
 	apart     *widget.Button
@@ -57,6 +58,7 @@ func newSeamBox(d *desk) *seamBox {
 	p.copyMarks = widget.NewButton(w.copyMarks, p.copy)
 	p.how = widget.NewSelect(w.copyHow[:], nil)
 	p.how.SetSelectedIndex(0)
+	p.howRow = row(w.copyBy, p.how)
 	p.spacing = newField(w.spacingHint, 90, func(string) {})
 	p.setMarks = widget.NewButton(w.setMarks, p.spread)
 	p.apart = widget.NewButton(w.apart, p.unpair)
@@ -65,7 +67,7 @@ func newSeamBox(d *desk) *seamBox {
 	p.free = container.NewVBox(p.likely, p.join, p.pair)
 	p.joined = container.NewVBox(
 		row(w.lengths, p.lengths), p.compare, p.sides, p.joint.raster, p.jointNone, p.wantRow,
-		row(w.marksHead, p.marks), p.copyMarks, row(w.copyBy, p.how), container.NewBorder(nil, nil, nil, p.spacing, p.setMarks), p.turn, p.apart)
+		row(w.marksHead, p.marks), p.copyMarks, p.howRow, container.NewBorder(nil, nil, nil, p.spacing, p.setMarks), p.turn, p.apart)
 	p.box = container.NewVBox(p.head, p.free, p.joined)
 	return p
 }
@@ -94,7 +96,7 @@ func (p *seamBox) update(edge pattern.Edge) {
 	p.marks.SetText(marksText(measure))
 	alone := len(measure.A.Alone)+len(measure.B.Alone) > 0
 	enable(p.copyMarks, alone)
-	enable(p.how, alone)
+	visible(p.howRow, alone)
 }
 
 // title names a seam and its sides; a dart is called one, with its width.
@@ -116,10 +118,14 @@ func (p *seamBox) updateSides() {
 // worthMM is the difference that is spoken of; less cannot be cut.
 const worthMM = 0.05
 
+// tellMM is the difference from which it is told where it arises: less is the
+// error of the marks themselves.
+const tellMM = 0.3
+
 // comparison says how the sides differ, and between which marks.
 func comparison(s pattern.Seam, m pattern.SeamMeasure) string {
 	text := fmt.Sprintf(tr.seam.compared, s.B.String(), compareSides(m))
-	if at := m.Arises(); at != "" && math.Abs(m.DifferenceMM()) > worthMM {
+	if at := m.Arises(); at != "" && math.Abs(m.DifferenceMM()) > tellMM {
 		text += ". " + at + " " + s.A.String() + "."
 	}
 	return text

@@ -4,6 +4,8 @@ import (
 	"math"
 	"testing"
 
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/driver/desktop"
 	"fyne.io/fyne/v2/test"
 
 	"flatwright/app/desk/session"
@@ -150,7 +152,7 @@ func TestMarksAreCopiedEitherWay(t *testing.T) {
 			t.Fatalf("choice %d copies by %v", i, p.seam.transfer())
 		}
 		before, _ := b.s.Measure("s1")
-		if len(before.A.Alone)+len(before.B.Alone) == 0 || p.seam.how.Disabled() {
+		if len(before.A.Alone)+len(before.B.Alone) == 0 || !p.seam.howRow.Visible() {
 			t.Fatal("no mark to copy")
 		}
 		test.Tap(p.seam.copyMarks)
@@ -183,5 +185,16 @@ func TestFindingsGravestFirst(t *testing.T) {
 	found := b.s.Findings()
 	if len(found) < 2 || found[0].Severity != pattern.Fault || found[len(found)-1].Severity > found[0].Severity {
 		t.Errorf("in the order %+v", found)
+	}
+}
+
+// Keys of the window's own are its own while something is typed; those of
+// editing are not.
+func TestWindowKeysWhileTyping(t *testing.T) {
+	f := newField("", 0, func(string) {})
+	for key, want := range map[fyne.KeyName]bool{fyne.Key5: true, fyne.KeyS: true, fyne.KeyLeft: false, fyne.KeyA: false} {
+		if got := f.isWindows(&desktop.CustomShortcut{KeyName: key, Modifier: fyne.KeyModifierControl}); got != want {
+			t.Errorf("%s: %v", key, got)
+		}
 	}
 }

@@ -72,7 +72,7 @@ func englishSeam() seamWords {
 		limitsHead: "Limits", limitsHint: "Empty is the usual. Type off to leave a check out. A radius is in thicknesses of the sheet.", off: "off", usual: "the usual",
 		changedLimits: "%d changed", badLimit: "%q is no limit. Type it like 1.5 mm, 30°, 3 × or 0.5 %%, off for none, or nothing for the usual.",
 		limits: [13]string{
-			"Seam sides differ by", "… and by", "Marks miss by", "No marks along", "Sharpest inside", "Widest inside", "Off the wanted by", "Slant round radius", "Dart open by",
+			"Seam sides differ by", "… and by", "Marks miss by", "No marks along", "Sharpest inside", "Widest inside", "Off the wanted by", "Slanted bend under", "Dart open by",
 			"Spike longer than", "Edge shorter than",
 			"Sheet’s width", "Sheet’s height",
 		},
