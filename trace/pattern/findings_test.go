@@ -7,6 +7,8 @@ import (
 	"slices"
 	"testing"
 
+	"pgregory.net/rapid"
+
 	"flatwright/rectify/mat"
 	"flatwright/trace/curve"
 )
@@ -258,4 +260,43 @@ func texts(p Pattern, kind FindingKind) string {
 		}
 		return out
 	}())
+}
+
+// Whatever is wrong with a pattern at once, Check answers, and a mend that it
+// offers can be made or is refused in words.
+func TestCheckOfAnythingAnswers(t *testing.T) {
+	all := brokenPatterns()
+	rapid.Check(t, func(r *rapid.T) {
+		p := all[rapid.IntRange(0, len(all)-1).Draw(r, "pattern")].make(t)
+		for i := range p.Pieces {
+			q := &p.Pieces[i]
+			if rapid.Bool().Draw(r, "thickness") {
+				q.ThicknessMM = rapid.SampledFrom([]float64{-1, 0, 2, 300, math.NaN(), math.Inf(1)}).Draw(r, "mm")
+			}
+			for k := range q.Edges {
+				if rapid.IntRange(0, 3).Draw(r, "cut") == 0 {
+					q.Edges[k].Cut = CutOf(rapid.SampledFrom([]float64{-80, -30, 45, 89, math.NaN()}).Draw(r, "deg"))
+				}
+				if rapid.IntRange(0, 5).Draw(r, "allowance") == 0 {
+					q.Edges[k].Allowance.WidthMM = rapid.Float64Range(-5, 80).Draw(r, "allowance_mm")
+				}
+			}
+			if rapid.IntRange(0, 3).Draw(r, "quantity") == 0 {
+				q.Quantity = -1
+			}
+		}
+		p.Limits.SheetWidthMM, p.Limits.SheetHeightMM = 50, 40
+		for _, f := range Check(p) {
+			for _, m := range []Mend{f.Mend, f.Other} {
+				if m == (Mend{}) {
+					continue
+				}
+				q := p.clone()
+				if err := q.Apply(m); err != nil && err.Error() == "" {
+					r.Errorf("%q was refused without a word", m.Label())
+				}
+				Check(q)
+			}
+		}
+	})
 }
