@@ -4,6 +4,7 @@ import (
 	"fmt"
 
 	"flatwright/app/desk/session"
+	"flatwright/trace/pattern"
 )
 
 // togglePairing begins to look for the selected edge's mate, or stops.
@@ -66,6 +67,8 @@ func (d *desk) joinSure() {
 func (d *desk) mend(f session.Finding) {
 	if err := d.s.Mend(f.Mend); err != nil {
 		d.strip.say(opening(err) + ".")
+	} else if f.Mend.Kind == pattern.TurnPiece {
+		d.strip.tell(fmt.Sprintf(tr.seam.offPicture, f.Mend.Piece))
 	}
 	d.changed()
 }

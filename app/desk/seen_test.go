@@ -198,3 +198,40 @@ func TestWindowKeysWhileTyping(t *testing.T) {
 		}
 	}
 }
+
+// A piece that fits the sheet only turned is turned by the button, which says
+// that it no longer lies on its picture.
+func TestPieceIsTurnedForTheSheet(t *testing.T) {
+	b, p := checking(t)
+	q, err := pattern.New("plate", pattern.Piece{ThicknessMM: 5, Outline: curve.Polygon(
+		mat.Point{X: 50, Y: 50}, mat.Point{X: 110, Y: 110}, mat.Point{X: 100, Y: 120}, mat.Point{X: 40, Y: 60})})
+	if err != nil {
+		t.Fatal(err)
+	}
+	b.s.SetTraced(&trace.Traced{Pattern: q})
+	b.changed()
+	n := len(p.limits.limits)
+	b.enter(p.limits.limits[n-2].input, "100 mm")
+	b.enter(p.limits.limits[n-1].input, "20 mm")
+	var turn pattern.Mend
+	for _, f := range b.s.Findings() {
+		if f.Mend.Kind == pattern.TurnPiece {
+			turn = f.Mend
+		}
+	}
+	button := p.buttons()[turn.Label()]
+	if button == nil {
+		t.Fatalf("no button %q among %v", turn.Label(), p.buttons())
+	}
+	test.Tap(button)
+	if box := b.s.Document().Pattern.Pieces[0].Outline.Bounds(); box.Max.Y-box.Min.Y > 20.1 && box.Max.X-box.Min.X > 20.1 {
+		t.Errorf("turned, the plate reaches over %+v", box)
+	}
+	if !b.strip.shown() {
+		t.Error("not told that it lies beside its picture")
+	}
+	b.doUndo()
+	if b.s.Document().Pattern.Pieces[0].Outline.Segments[0].P0 != (mat.Point{X: 50, Y: 50}) {
+		t.Error("undo does not turn it back")
+	}
+}

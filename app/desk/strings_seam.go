@@ -23,7 +23,7 @@ type seamWords struct {
 	shows, turnedOver, material, materialHint        string
 	note, noteHint                                   string
 	sizeHead, sizeWhat, sizeWord, sizeHint           string
-	sized, badSize                                   string
+	sized, badSize, offPicture                       string
 	limitsHead, limitsHint, off, badLimit, usual     string
 	changedLimits                                    string
 	limits                                           [13]string
@@ -68,6 +68,7 @@ func englishSeam() seamWords {
 		sizeHead: "Size of the pattern", sizeWord: "New size", sizeHint: "104 %, 310 mm",
 		sizeWhat:   "For another wearer: a share like 104 %, or the length that the chosen edge is to have. Thickness and bevels stay.",
 		sized:      "All pieces are now %.1f %% of what they were, and no longer lie on their picture. Undo takes it back.",
+		offPicture: "Piece %s is turned, and no longer lies on its picture. Undo takes it back.",
 		badSize:    "%q is no size: type a share like 104 %%, or choose an edge and type the length it is to have, like 310 mm",
 		limitsHead: "Limits", limitsHint: "Empty is the usual. Type off to leave a check out. A radius is in thicknesses of the sheet.", off: "off", usual: "the usual",
 		changedLimits: "%d changed", badLimit: "%q is no limit. Type it like 1.5 mm, 30°, 3 × or 0.5 %%, off for none, or nothing for the usual.",
