@@ -165,55 +165,72 @@ func (p *Pattern) Apply(m Mend) error {
 }
 
 func (p *Pattern) apply(m Mend) error {
-	switch m.Kind {
-	case CopyMarks:
-		_, err := p.TransferMarks(m.Seam, m.FromB, ByShare)
-		return err
-	case SetMarks:
-		_, err := p.SpreadMarks(m.Seam, Spread{SpacingMM: m.SpacingMM, OnCurves: 2, OneWay: true, Ticks: p.TellTicks()[m.Seam]})
-		return err
-	case EvenSides:
-		return p.EvenOut(m.Seam, 0.5)
-	case ShareTurn:
-		return p.ShareTurn(m.Seam, m.Deg)
-	case ShareTheDart:
-		_, err := p.ShareDart(m.Seam)
-		return err
-	case LeaveRim:
-		return p.leaveRim(m)
-	case MeanTape:
-		return p.SetTapeMeaning(m.Tape, CutOf(m.Deg))
-	case OneThickness:
-		return p.levelled(m)
-	case BevelPoint:
-		for i := range m.Seams {
-			if m.MM == 0 {
-				break
-			}
-			if err := p.GiveSeamThickness(m.Seams[i], m.MM); err != nil {
-				return err
-			}
-		}
-		for i, id := range m.Seams {
-			if err := p.ShareTurn(id, m.Degs[i]); err != nil {
-				return err
-			}
-		}
-		return nil
-	case CutStraight:
-		return p.SetCut(m.Edge, Cut{Kind: Straight})
-	case Rename:
-		q, err := p.Piece(m.Piece)
-		if err != nil {
-			return err
-		}
-		q.Name = m.Name
-		return nil
-	}
-	for _, try := range []func(Mend) (bool, error){p.offered, p.fitted, p.cleaned, p.repaired} {
+	for _, try := range []func(Mend) (bool, error){p.seamMended, p.pieceMended, p.offered, p.fitted, p.cleaned, p.repaired} {
 		if done, err := try(m); done {
 			return err
 		}
 	}
 	return fmt.Errorf("there is no mend %q", m.Kind)
+}
+
+// seamMended makes the mends of seams and their points; false for another one.
+func (p *Pattern) seamMended(m Mend) (done bool, err error) {
+	switch m.Kind {
+	case CopyMarks:
+		_, err = p.TransferMarks(m.Seam, m.FromB, ByShare)
+	case SetMarks:
+		_, err = p.SpreadMarks(m.Seam, Spread{SpacingMM: m.SpacingMM, OnCurves: 2, OneWay: true, Ticks: p.TellTicks()[m.Seam]})
+	case EvenSides:
+		err = p.EvenOut(m.Seam, 0.5)
+	case ShareTurn:
+		err = p.ShareTurn(m.Seam, m.Deg)
+	case ShareTheDart:
+		_, err = p.ShareDart(m.Seam)
+	case OneThickness:
+		err = p.levelled(m)
+	case BevelPoint:
+		err = p.bevelPoint(m)
+	default:
+		return false, nil
+	}
+	return true, err
+}
+
+// bevelPoint bevels the three seams at a point, of sheets of one thickness
+// where the mend names it.
+func (p *Pattern) bevelPoint(m Mend) error {
+	if m.MM > 0 {
+		for _, id := range m.Seams {
+			if err := p.GiveSeamThickness(id, m.MM); err != nil {
+				return err
+			}
+		}
+	}
+	for i, id := range m.Seams {
+		if err := p.ShareTurn(id, m.Degs[i]); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// pieceMended makes the mends of what is said of edges, pieces and tapes;
+// false for another one.
+func (p *Pattern) pieceMended(m Mend) (done bool, err error) {
+	switch m.Kind {
+	case CutStraight:
+		return true, p.SetCut(m.Edge, Cut{Kind: Straight})
+	case LeaveRim:
+		return true, p.leaveRim(m)
+	case MeanTape:
+		return true, p.SetTapeMeaning(m.Tape, CutOf(m.Deg))
+	case Rename:
+		q, err := p.Piece(m.Piece)
+		if err != nil {
+			return true, err
+		}
+		q.Name = m.Name
+		return true, nil
+	}
+	return false, nil
 }
