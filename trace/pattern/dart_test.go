@@ -143,6 +143,9 @@ func TestRimIsLeft(t *testing.T) {
 	if found := of(Check(p), Unpaired); len(found) != 0 {
 		t.Errorf("still %+v", found)
 	}
+	if m := p.ProposeMates(MateOptions{}); len(m) != 0 {
+		t.Errorf("mates are proposed for the rim: %+v", m)
+	}
 	if q, k, _ := p.FindEdge("A2"); q.Edges[k].Rim {
 		t.Error("an edge in a seam was called rim")
 	}

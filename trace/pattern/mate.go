@@ -73,8 +73,9 @@ type key struct {
 
 // ProposeMates looks for edges that were one before the form was cut apart:
 // their lengths are alike, and the spacing of their marks fits like a key in
-// a lock. Every edge that is in no seam yet takes part at most once; pairs
-// that are likelier alike by chance are left out. The surest come first.
+// a lock. Every edge that is in no seam yet, and not the form's rim, takes part
+// at most once; pairs that are likelier alike by chance are left out. The
+// surest come first.
 //
 // Each pair is scored by the logarithm of a likelihood ratio: of the
 // difference in length and of the marks, aligned in order with gaps for
@@ -106,7 +107,7 @@ func (p *Pattern) keys(o MateOptions) []key {
 	for i := range p.Pieces {
 		q := &p.Pieces[i]
 		for k, e := range q.Edges {
-			if _, taken := p.SeamOf(e.ID); taken {
+			if _, taken := p.SeamOf(e.ID); taken || e.Rim {
 				continue
 			}
 			path := q.EdgePath(k)
