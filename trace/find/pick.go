@@ -309,5 +309,23 @@ func (f *finder) isPen(b slimBox) bool {
 		}
 	}
 	lo, hi := slices.Min(shade[:]), slices.Max(shade[:])
-	return (hi-lo)*places/math.Max(total, 1) > 0.3
+	return (hi-lo)*places/math.Max(total, 1) > 0.3 || isRound(shade[:])
+}
+
+// isRound reports whether shades across a thing fall off to both sides of one
+// bright streak, as on a barrel of light or shining stuff. Tape is even, also
+// between darker tapes along its edges.
+func isRound(shade []float64) bool {
+	const rim, next, streak = 0.92, 0.96, 0.965
+	n, hi := len(shade), slices.Max(shade)
+	if max(shade[0], shade[n-1]) > rim*hi || max(shade[1], shade[n-2]) > next*hi {
+		return false
+	}
+	bright := 0
+	for _, v := range shade {
+		if v > streak*hi {
+			bright++
+		}
+	}
+	return 3*bright <= n
 }
