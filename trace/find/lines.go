@@ -196,8 +196,12 @@ func dot(a, b [3]float32) float32 { return a[0]*b[0] + a[1]*b[1] + a[2]*b[2] }
 func (r *ruling) wipe(s *sheet, ground *field) {
 	along, across, lo, hi, limit := r.strides(s)
 	lo, hi = max(0, lo-3), min(hi+3, limitAlong(r, s)-1)
-	reach := r.half + s.px(0.25) + 0.7
+	usual, wide := r.half+s.px(0.25)+0.7, heaviest*r.half+s.px(0.25)+1
 	for _, at := range r.at {
+		reach := usual
+		if r.isHeavy(s, at, usual, wide) {
+			reach = wide
+		}
 		a, b := int(math.Floor(at-reach)), int(math.Ceil(at+reach))
 		if a < 0 || b >= limit {
 			continue
@@ -212,6 +216,25 @@ func (r *ruling) wipe(s *sheet, ground *field) {
 			s.ramp(i, j, across)
 		}
 	}
+}
+
+// isHeavy reports whether a line still shows at the usual reach across, px,
+// against what lies a wide reach across: every fifth or tenth line may be
+// printed heavier.
+func (r *ruling) isHeavy(s *sheet, at, usual, wide float64) bool {
+	along, across, lo, hi, limit := r.strides(s)
+	if at-wide < 0 || at+wide+1 > float64(limit-1) {
+		return false
+	}
+	const every, shows = 3, 0.06 // log units
+	place := func(o float64) int { return int(math.Round(at+o)) * across }
+	i, j, k, l := place(-usual), place(usual), place(-wide), place(wide)
+	var v []float64
+	for t := lo; t <= hi; t += every {
+		c := s.ch[1][t*along:]
+		v = append(v, float64(c[i]+c[j]-c[k]-c[l])/2)
+	}
+	return math.Abs(median(v)) > shows
 }
 
 // groundBeside is the ground at a place t along and c across the lines.
