@@ -67,17 +67,25 @@ func (l *sight) tip(i int, d dart, gap float64) photo.Point {
 // nearly parallel meet far off when they err a little. The last stretch of a
 // dart is too thin to be seen.
 func (l *sight) seenTip(i int, d dart, gap float64) photo.Point {
+	return d.until(gap, func(p photo.Point) bool { return !l.tape(i, p) })
+}
+
+// until draws a tip back to where what lies between the sides is seen, less
+// the last stretch, which is too thin for it; gap is how far apart, px, the
+// sides were lost.
+func (d *dart) until(gap float64, seen func(p photo.Point) bool) photo.Point {
 	// Legs back px before the tip are 2·back·tan(half) apart.
 	const thinPx = 1.2
 	thin := thinPx / (2 * math.Tan(d.half))
 	most := gap / (2 * math.Tan(d.half))
 	for back := 0.0; back < most; back++ {
-		if !l.tape(i, d.at(back, 0)) {
-			if back > 2*thin+4 {
-				return d.at(back-thin, 0)
-			}
-			return d.tip
+		if !seen(d.at(back, 0)) {
+			continue
 		}
+		if back > 2*thin+4 {
+			return d.at(back-thin, 0)
+		}
+		return d.tip
 	}
 	return d.tip
 }

@@ -76,8 +76,13 @@ func bridgeGap(s []spot, j, run int, maxAhead float64, look *lookout) []spot {
 	facing := faces(a, before, b, after, gap)
 	if x, ok := meeting(a, before, b, after, gap, maxAhead); ok {
 		if sharp := before.tx*after.tx+before.ty*after.ty < -0.7; sharp {
-			if look != nil && look.tip != nil && before.tx*after.ty-before.ty*after.tx < 0 {
-				x = look.tip(wrap(j-1, n), dartOf(x, before, after), gap)
+			if look != nil && look.tip != nil {
+				d := dartOf(x, before, after)
+				if before.tx*after.ty-before.ty*after.tx < 0 {
+					x = look.tip(wrap(j-1, n), d, gap)
+				} else {
+					x = d.until(gap, func(p photo.Point) bool { return look.tape(wrap(j-1, n), p) })
+				}
 			}
 			return append(line(a, x), line(x, b)...)
 		}
