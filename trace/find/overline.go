@@ -17,15 +17,11 @@ const (
 	overStep   = 0.25 // px between the places tried
 )
 
-// overWidths are the widths of lines that are tried, as parts of the usual
-// one: minor lines are printed thinner, every fifth or tenth heavier.
-var overWidths = [...]float64{0.55, 1, heaviest}
-
 // strip is one normal with what is printed along it: the colours seen, on
 // the scale light mixes in, and how much of each place the lines cover.
 type strip struct {
 	seen         [overLen][3]float32
-	cover        [len(overWidths)][overLen]float32
+	cover        [overLen]float32
 	in, bg, line [3]float32
 	// weight makes the channels count by how far they tell the piece from the
 	// ground, and the whole a part of that difference.
@@ -88,12 +84,10 @@ func (f *finder) stripAt(b *border, i int) (s strip, ok bool) {
 	}
 	px := math.Hypot(m.x, m.y)
 	most := float32(0)
-	for k := range s.seen {
+	for k := range s.cover {
 		o := overInner + offsetStep*float64(k)
-		for w, part := range overWidths {
-			s.cover[w][k] = m.printedPart(o, part*m.half, px*overBlurPx)
-			most = max(most, s.cover[w][k])
-		}
+		s.cover[k] = m.printedPart(o, px*overBlurPx)
+		most = max(most, s.cover[k])
 		s.seen[k] = f.lightAt(at.X+o*out.X, at.Y+o*out.Y)
 	}
 	if most < 0.2 {
@@ -109,12 +103,12 @@ func (f *finder) stripAt(b *border, i int) (s strip, ok bool) {
 	return s, d2 > leastStep*leastStep
 }
 
-// printedPart is how much of a place o px outward is covered by lines of a half
-// width, blurred by sigma, mm.
-func (m normalMM) printedPart(o, half, sigmaMM float64) float32 {
+// printedPart is how much of a place px outward is covered by lines, blurred
+// by sigma mm.
+func (m normalMM) printedPart(o, sigmaMM float64) float32 {
 	part := func(v, step float64) float64 {
 		d := math.Abs(v - math.Round(v/step)*step)
-		return normalPart((half-d)/sigmaMM) - normalPart((-half-d)/sigmaMM)
+		return normalPart((m.half-d)/sigmaMM) - normalPart((-m.half-d)/sigmaMM)
 	}
 	x, y := part(m.at.X+o*m.x, m.step.XMM), part(m.at.Y+o*m.y, m.step.YMM)
 	return float32(x + y - x*y)
@@ -186,30 +180,24 @@ func (s *strip) best(was reading) reading {
 }
 
 // misfit is the mean squared difference of what is seen and what an edge at
-// o px predicts, as a part of the piece's difference from the ground, for the
-// width of lines that fits best.
+// o px predicts, as a part of the piece's difference from the ground. The
+// lines' strength is free within what minor lines and wear make of it.
 func (s *strip) misfit(o float64) float32 {
 	const window = 5 // px either way that are compared
-	lo := max(0, int(math.Ceil((o-window-overInner)/offsetStep)))
-	hi := min(overLen-1, int(math.Floor((o+window-overInner)/offsetStep)))
 	var out [overLen]float32
-	for k := lo; k <= hi; k++ {
-		out[k] = outsidePart((overInner + offsetStep*float64(k) - o) / overBlurPx)
+	lo, hi := overLen, 0
+	for k := range out {
+		x := overInner + offsetStep*float64(k)
+		if math.Abs(x-o) > window && s.cover[k] < 0.1 {
+			continue
+		}
+		lo, hi = min(lo, k), max(hi, k)
 	}
-	best := float32(math.Inf(1))
-	for w := range s.cover {
-		best = min(best, s.misfitOf(&s.cover[w], &out, lo, hi))
-	}
-	return best * s.weight / float32(hi-lo+1)
-}
-
-// misfitOf is the sum for lines of one width. Their strength is free within
-// what wear and a sheen make of it.
-func (s *strip) misfitOf(cover, out *[overLen]float32, lo, hi int) (sum float32) {
 	var num, den float32
 	for k := lo; k <= hi; k++ {
+		out[k] = outsidePart((overInner + offsetStep*float64(k) - o) / overBlurPx)
 		for c := range s.in {
-			g := out[k] * cover[k] * (s.line[c] - s.bg[c])
+			g := out[k] * s.cover[k] * (s.line[c] - s.bg[c])
 			num += g * (s.seen[k][c] - s.in[c] - out[k]*(s.bg[c]-s.in[c]))
 			den += g * g
 		}
@@ -218,14 +206,15 @@ func (s *strip) misfitOf(cover, out *[overLen]float32, lo, hi int) (sum float32)
 	if den > 0 {
 		strength = min(max(num/den, 0), 1.3)
 	}
+	var sum float32
 	for k := lo; k <= hi; k++ {
 		for c := range s.in {
-			bg := s.bg[c] + strength*cover[k]*(s.line[c]-s.bg[c])
+			bg := s.bg[c] + strength*s.cover[k]*(s.line[c]-s.bg[c])
 			d := s.seen[k][c] - s.in[c] - out[k]*(bg-s.in[c])
 			sum += d * d
 		}
 	}
-	return sum
+	return sum * s.weight / float32(hi-lo+1)
 }
 
 // outsidePart is normalPart by the logistic function, good to 0.01.
