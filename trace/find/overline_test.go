@@ -16,13 +16,10 @@ func stripOf(in, line [3]float32, o, a, b float64) strip {
 	s.weight = 1 / d2
 	for k := range s.seen {
 		x := overInner + offsetStep*float64(k)
-		for w, part := range overWidths {
-			mid, half := (a+b)/2, part*(b-a)/2
-			s.cover[w][k] = float32(normalPart((x-mid+half)/overBlurPx) - normalPart((x-mid-half)/overBlurPx))
-		}
+		s.cover[k] = float32(normalPart((x-a)/overBlurPx) - normalPart((x-b)/overBlurPx))
 		out := float32(normalPart((x - o) / overBlurPx))
 		for c := range s.in {
-			bg := s.bg[c] + s.cover[1][k]*(s.line[c]-s.bg[c])
+			bg := s.bg[c] + s.cover[k]*(s.line[c]-s.bg[c])
 			s.seen[k][c] = s.in[c] + out*(bg-s.in[c])
 		}
 	}
