@@ -92,13 +92,9 @@ func (s *Squared) linesSeen(f mat.Family, lo, hi int) float64 {
 // as the camera sees it: 1 when the counts are right, to the accuracy of the
 // focal length.
 func (s *Squared) aspect() float64 {
-	h := s.Fit.H
 	focal := s.Photo.FocalPx
 	if focal <= 0 {
 		focal = 0.8 * float64(max(s.Photo.Width, s.Photo.Height))
 	}
-	z := focal / s.Fit.ScalePx
-	wide := h[0]*h[0] + h[3]*h[3] + h[6]*h[6]*z*z
-	high := h[1]*h[1] + h[4]*h[4] + h[7]*h[7]*z*z
-	return math.Sqrt(wide / high)
+	return s.Fit.Aspect(focal)
 }

@@ -104,9 +104,9 @@ var ErrScale = errors.New("the mat's correction lies more than 5 % from its pitc
 // printed lines where they are found; without any line found the corners
 // alone decide. A rectangle given goes before all that, and pieces that rise
 // above the mat are allowed for last. Errors: ErrNoPitch, ErrScale,
-// *grid.NotFoundError, *grid.SpacingError, *grid.ShapeError, *grid.KindError, *ThinError,
-// *CountError, *RectangleError, *BentError, *HeightError,
-// *lens.FitError, or the context's.
+// *grid.NotFoundError, *grid.SpacingError, *grid.ShapeError, *grid.KindError,
+// *grid.SlipError, *grid.TwoGridsError, *ThinError, *CountError,
+// *RectangleError, *BentError, *HeightError, *lens.FitError, or the context's.
 func SquareUp(ctx context.Context, p *photo.Photo, o Options) (*Squared, error) {
 	if err := o.Raised.check(p.Name); err != nil {
 		return nil, err

@@ -7,7 +7,6 @@ import (
 
 	"flatwright/export/page"
 	"flatwright/export/page/draw"
-	"flatwright/export/page/lettering"
 	"flatwright/rectify/mat"
 	"flatwright/trace/curve"
 	"flatwright/trace/pattern"
@@ -132,49 +131,25 @@ func controls(s curve.Segment) [3]mat.Point {
 	return [3]mat.Point{at(1.0 / 3), at(2.0 / 3), s.P3}
 }
 
-// Heights of a label's capitals, in mm: as large as fits, within these.
-const (
-	leastCapMM, mostCapMM = 1.5, 5
-	lineStep              = 1.8
-)
-
-// label writes a piece's letter and name, and its facts where there is room.
+// label writes what is to be read on a piece, each line centred on its
+// baseline.
 func (d *drawing) label(p *pattern.Piece, other []page.OtherFaceLine) {
-	id := lettering.OneLine(p.ID)
-	title := strings.TrimSpace(id + " " + lettering.OneLine(p.Name))
-	room := draw.Room(p, other)
-	for _, lines := range [][]string{append([]string{title}, draw.Facts(p)...), {title}, {id}} {
-		wide := 0.0
-		for _, l := range lines {
-			wide = max(wide, lettering.Regular.WidthMM(lettering.Regular.Clean(l), 1))
-		}
-		// A reader's own font may run wider than ours.
-		at, capMM := room.Widest(1.25*wide+1, lineStep*float64(len(lines)))
-		if capMM >= leastCapMM || len(lines) == 1 && lines[0] == id {
-			d.lines(lines, at, min(max(capMM, 1), mostCapMM))
-			return
-		}
-	}
-}
-
-// lines writes lines of text one below the other, centred at a place.
-func (d *drawing) lines(lines []string, at mat.Point, capMM float64) {
-	y := at.Y - capMM*lineStep*float64(len(lines)-1)/2
-	for k, l := range lines {
-		if l == "" {
+	l := draw.LabelOf(p, other)
+	for k, line := range l.Lines {
+		if line == "" {
 			continue
 		}
-		place := mat.Point{X: at.X, Y: y + float64(k)*capMM*lineStep}
+		at := mat.Point{X: l.At.X, Y: l.At.Y + l.FirstBaseline() + float64(k)*draw.LabelStep*l.CapMM}
 		d.entity("TEXT", layerText, "AcDbText")
-		d.putPoint(10, d.x(place), d.y(place))
-		d.putMM(40, capMM)
-		d.put(1, d.text(l))
-		const centred, middle = 1, 2
+		d.putPoint(10, d.x(at), d.y(at))
+		d.putMM(40, l.CapMM)
+		d.put(1, d.text(line))
+		const centred, baseline = 1, 0
 		d.putInt(72, centred)
-		d.putPoint(11, d.x(place), d.y(place))
+		d.putPoint(11, d.x(at), d.y(at))
 		if d.form != R12 {
 			d.put(100, "AcDbText")
 		}
-		d.putInt(73, middle)
+		d.putInt(73, baseline)
 	}
 }

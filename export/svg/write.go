@@ -143,56 +143,17 @@ func (d *drawing) step(verb string, pts ...mat.Point) {
 	}
 }
 
-// Heights of a label's capitals: as large as fits, within these, in mm.
-const (
-	leastCapMM = 2.5
-	mostCapMM  = 5
-	lineStep   = 1.8
-)
-
-// label writes the piece's letter, name and facts, centred where there is
-// most room; in a small piece less of it.
+// label writes what is to be read on a piece.
 func (d *drawing) label(p *pattern.Piece, other []page.OtherFaceLine) {
-	id, room := lettering.OneLine(p.ID), draw.Room(p, other)
-	title := strings.TrimSpace(id + " " + lettering.OneLine(p.Name))
-	for _, lines := range [][]string{append([]string{title}, draw.Facts(p)...), {title}} {
-		if at, capMM := fit(room, lines); capMM >= leastCapMM {
-			d.lines(lines, at, min(capMM, mostCapMM))
-			return
-		}
-	}
-	at, capMM := fit(room, []string{id})
-	d.lines([]string{id}, at, min(max(capMM, 1), mostCapMM))
-}
-
-// fit returns where lines fit and how high their capitals may be there.
-func fit(room lettering.Room, lines []string) (mat.Point, float64) {
-	wide := 0.0
-	for _, l := range lines {
-		wide = max(wide, lettering.Regular.WidthMM(lettering.Regular.Clean(l), 1))
-	}
-	// An editor's own font may run wider than ours.
-	w, h := 1.15*wide+1, blockHeight(lines)+1
-	at, capMM := room.Widest(w, h)
-	capMM = min(capMM, mostCapMM)
-	if better, ok := room.Fits(w*capMM, h*capMM); ok {
-		at = better
-	}
-	return at, capMM
-}
-
-// blockHeight is the height of lines whose capitals are 1 mm high.
-func blockHeight(lines []string) float64 { return 1 + lineStep*float64(len(lines)-1) }
-
-func (d *drawing) lines(lines []string, at mat.Point, capMM float64) {
-	if lines[0] == "" {
+	l := draw.LabelOf(p, other)
+	if l.Lines[0] == "" {
 		return
 	}
 	fmt.Fprintf(&d.out, `<text class="label" font-family="sans-serif" font-size="%s" text-anchor="middle" fill="%s">`,
-		number(lettering.EmMM(capMM)), page.Ink.Hex())
-	x, y := at.X+d.dx, at.Y+d.dy+capMM*(1-blockHeight(lines)/2)
-	for i, l := range lines {
-		fmt.Fprintf(&d.out, `<tspan x="%s" y="%s">%s</tspan>`, number(x), number(y+float64(i)*lineStep*capMM), text(l))
+		number(lettering.EmMM(l.CapMM)), page.Ink.Hex())
+	x, y := l.At.X+d.dx, l.At.Y+d.dy+l.FirstBaseline()
+	for i, line := range l.Lines {
+		fmt.Fprintf(&d.out, `<tspan x="%s" y="%s">%s</tspan>`, number(x), number(y+float64(i)*draw.LabelStep*l.CapMM), text(line))
 	}
 	d.out.WriteString("</text>\n")
 }

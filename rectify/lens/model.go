@@ -91,4 +91,16 @@ func (m Model) ToMat(at photo.Point) (mat.Point, bool) {
 	return mat.Point{X: (a*x + b*y + c) / w, Y: (d*x + e*y + f) / w}, true
 }
 
+// Aspect returns the ratio of the mat's unit along x to that along y for a
+// camera of a focal length: that of the homography's first two columns in the
+// camera's frame (Zhang 2000, 3.1), 1 when the units are equal lengths. It is as
+// good as the focal length is.
+func (m Model) Aspect(focalPx float64) float64 {
+	z := focalPx / m.ScalePx
+	h := m.H
+	wide := h[0]*h[0] + h[3]*h[3] + h[6]*h[6]*z*z
+	high := h[1]*h[1] + h[4]*h[4] + h[7]*h[7]*z*z
+	return math.Sqrt(wide / high)
+}
+
 func notSeen() photo.Point { return photo.Point{X: math.NaN(), Y: math.NaN()} }

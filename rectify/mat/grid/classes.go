@@ -74,11 +74,10 @@ func (g *lattice) heightSteps(sizes Sizes) float64 {
 // Where the focal length is only guessed, to some 20 %, it is good to some
 // 15 % at the steepest tilts.
 func (g *lattice) cellAspect() float64 {
-	h, z := &g.model.H, 1.0
 	if g.focalPx > 0 {
-		z = g.focalPx / g.model.ScalePx
+		return g.model.Aspect(g.focalPx)
 	}
-	return math.Sqrt((h[0]*h[0] + h[3]*h[3] + z*z*h[6]*h[6]) / (h[1]*h[1] + h[4]*h[4] + z*z*h[7]*h[7]))
+	return g.model.Aspect(g.model.ScalePx)
 }
 
 // subInk probes lines at the fraction k/m between the lattice's own, next to
@@ -276,11 +275,8 @@ func inkRatio(inkOf map[int]float64, m, phase, d int) (ratio float64, ok bool) {
 	if len(rs) < 2 {
 		return 0, false
 	}
-	mid := median(rs)
-	for k := range rs {
-		rs[k] = math.Abs(rs[k] - mid)
-	}
-	return mid + median(rs), true
+	mid, off := spread(rs)
+	return mid + off, true
 }
 
 // inkRatios lists the ink of the lines d steps to either side of those of a

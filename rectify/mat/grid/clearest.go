@@ -40,7 +40,7 @@ func (r reading) inClearestPlane(ctx context.Context, p *photo.Photo) reading {
 	plane := inTint(p, t)
 	l := levelOf(plane, g.lvl.factor)
 	l.faint = g.lvl.faint
-	l.brights, l.darks, l.floor = findRidges(l)
+	l.findCrests()
 	clear := &lattice{lvl: l, pol: bright, model: g.model, seen: map[span]sight{}, floor: l.floor, noise: l.floor}
 	clear.probeAll(g.spans(), laterReachPitch)
 	if !clear.enough() || clear.clear() < clearerTimes*g.clear() {
@@ -98,14 +98,14 @@ func (g *lattice) standOut(p *photo.Photo, s span, along, across float64) (d [3]
 	}
 	x, y, nx, ny := c.at(along)
 	side := math.Max(0.12*g.stepAcross(s, across)*float64(g.lvl.factor), 3)
-	for k, weight := range map[float64]float64{0: 1, side: -0.5, -side: -0.5} {
-		at := photo.Point{X: x + k*nx, Y: y + k*ny}
+	for _, k := range []struct{ off, weight float64 }{{0, 1}, {side, -0.5}, {-side, -0.5}} {
+		at := photo.Point{X: x + k.off*nx, Y: y + k.off*ny}
 		if !p.Inside(at, 1) {
 			return d, false
 		}
 		i := 3 * (int(math.Round(at.Y))*p.Width + int(math.Round(at.X)))
 		for ch := range d {
-			d[ch] += weight * float64(p.RGB[i+ch])
+			d[ch] += k.weight * float64(p.RGB[i+ch])
 		}
 	}
 	return d, true

@@ -3,6 +3,7 @@ package grid
 import (
 	"cmp"
 	"fmt"
+	"maps"
 	"math"
 	"slices"
 
@@ -53,8 +54,9 @@ func checkCounts(points []mat.LinePoint, name string) error {
 		for _, row := range rowsAlong(points, f) {
 			row.gaps(lacks)
 		}
-		for between, seen := range lacks {
-			if mid, ok := slipOf(seen); ok {
+		// In order, so that the same photograph is always told the same.
+		for _, between := range slices.SortedFunc(maps.Keys(lacks), func(a, b [2]int) int { return slices.Compare(a[:], b[:]) }) {
+			if mid, ok := slipOf(lacks[between]); ok {
 				return &SlipError{Photo: name, Family: f, Between: between, OffPitch: mid.lack, At: mid.at}
 			}
 		}

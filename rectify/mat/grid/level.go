@@ -23,10 +23,10 @@ type level struct {
 	// least is the least response looked at, in sixteenths of a grey level;
 	// 0 means leastResponse.
 	least int32
-	// brights and darks are the crests that were found, floor the least height
-	// of a line; empty before a search.
-	brights, darks []ridge
-	floor          float64
+	// crests are those that were found, floor the least height of a line;
+	// empty before findCrests.
+	crests crests
+	floor  float64
 }
 
 // newLevel averages the photograph down until its long side is about

@@ -233,6 +233,16 @@ func median(v []float64) float64 {
 	return 0.5 * (s[len(s)/2] + s[(len(s)-1)/2])
 }
 
+// spread returns the middle value of v and the median distance from it.
+func spread(v []float64) (mid, off float64) {
+	mid = median(v)
+	offs := make([]float64, len(v))
+	for k, x := range v {
+		offs[k] = math.Abs(x - mid)
+	}
+	return mid, median(offs)
+}
+
 // points combines a span's hits into a few line points.
 func (u *gauge) points(s span, c bowed, hits []profileHit, sigma float64) []mat.LinePoint {
 	groups := min(pointsPerSpan, len(hits)/4)

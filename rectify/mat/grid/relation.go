@@ -43,13 +43,15 @@ func (g *lattice) oneWith(ctx context.Context, other *lattice) (models []lens.Mo
 	if !ok {
 		return nil, told, nil
 	}
+	// How far off each may lie does not depend on the numbering.
+	limits := [2][2]float64{g.looseness(), other.looseness()}
 	nearest := math.Inf(1)
 	for dx := -r.slack(0); dx <= r.slack(0); dx++ {
 		for dy := -r.slack(1); dy <= r.slack(1); dy++ {
 			if err := ctx.Err(); err != nil {
 				return nil, told, err
 			}
-			m, off := g.explain(ctx, other, r, dx, dy)
+			m, off := g.explain(ctx, other, r, dx, dy, limits)
 			if off < 1 {
 				models = append(models, m)
 			}
@@ -155,9 +157,10 @@ func (g *lattice) nearestOf(other *lattice) photo.Point {
 }
 
 // explain looks for one model of both lattices with the other's lines numbered
-// by a relation, its shift changed by (dx, dy) units. off is how far off the
-// lines of the worse family then lie, 1 being as far as those of one mat may.
-func (g *lattice) explain(ctx context.Context, other *lattice, r relation, dx, dy int) (m lens.Model, off float64) {
+// by a relation, its shift changed by (dx, dy) units. limits are how far off, in
+// steps of each, the lines of its families may lie; off is how far those of the
+// worst do, in parts of that.
+func (g *lattice) explain(ctx context.Context, other *lattice, r relation, dx, dy int, limits [2][2]float64) (m lens.Model, off float64) {
 	var pts []mat.LinePoint
 	for _, s := range thin(g.spans(), oneSpans) {
 		pts = append(pts, g.unitPoint(s, r.ownLine(s)))
@@ -179,17 +182,25 @@ func (g *lattice) explain(ctx context.Context, other *lattice, r relation, dx, d
 		m = fit.Model
 	}
 	a, b := offBy(m, pts[:mine]), offBy(m, pts[mine:])
-	ownA, ownB := g.ownOff(), other.ownOff()
 	for _, f := range families {
 		// The other's families are this one's, or change places with them.
 		theirs := f
 		if r.turn[0][0] == 0 {
 			theirs = 1 - f
 		}
-		off = math.Max(off, a[f]/float64(r.own[f])/(oneSteps+oneTimes*ownA[f]))
-		off = math.Max(off, b[f]/float64(r.others[f])/(oneSteps+oneTimes*ownB[theirs]))
+		off = math.Max(off, a[f]/float64(r.own[f])/limits[0][f])
+		off = math.Max(off, b[f]/float64(r.others[f])/limits[1][theirs])
 	}
 	return m.Stretch(float64(r.own[0]), float64(r.own[1])), off
+}
+
+// looseness is how far off, in steps, one model of this and another lattice may
+// leave the lines of each family.
+func (g *lattice) looseness() (steps [2]float64) {
+	for f, off := range g.ownOff() {
+		steps[f] = oneSteps + oneTimes*off
+	}
+	return steps
 }
 
 // ownOff is the median distance of the spans of each family from the

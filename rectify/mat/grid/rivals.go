@@ -1,7 +1,6 @@
 package grid
 
 import (
-	"cmp"
 	"context"
 	"fmt"
 	"maps"
@@ -58,15 +57,15 @@ const (
 // such numbers is another mat: a *TwoGridsError.
 func (g *lattice) joinParts(ctx context.Context, name string) error {
 	own := g.territory()
-	ws, crests := g.windowsOutside(own)
+	ws, outside := g.windowsOutside(own)
 	for tries := 0; tries < partTries && len(ws) > 0; tries++ {
 		w := ws[0]
 		ws = ws[1:]
 		if err := ctx.Err(); err != nil {
 			return err
 		}
-		w.gather(crests[w.pol])
-		other := growFrom(ctx, g.lvl, w, g.lvl.floor)
+		w.gather(outside[w.pol])
+		other := growFrom(ctx, g.lvl, w)
 		if other == nil || !other.standsApart(ctx, own) {
 			continue
 		}
@@ -82,7 +81,7 @@ func (g *lattice) joinParts(ctx context.Context, name string) error {
 				return err
 			}
 			own = g.territory()
-			ws, crests = g.windowsOutside(own)
+			ws, outside = g.windowsOutside(own)
 		}
 	}
 	return nil
@@ -90,15 +89,16 @@ func (g *lattice) joinParts(ctx context.Context, name string) error {
 
 // windowsOutside returns the windows of what lies outside a grid's territory,
 // the best first, with the crests there; none where that is little.
-func (g *lattice) windowsOutside(own territory) ([]window, map[polarity][]ridge) {
+func (g *lattice) windowsOutside(own territory) ([]window, crests) {
 	l := g.lvl
-	crests := map[polarity][]ridge{bright: own.outside(l, l.brights), dark: own.outside(l, l.darks)}
-	if float64(len(crests[bright])+len(crests[dark])) < partCrests*float64(len(l.brights)+len(l.darks)) {
+	outside := crests{}
+	for pol, rs := range l.crests {
+		outside[pol] = own.outside(l, rs)
+	}
+	if float64(outside.count()) < partCrests*float64(l.crests.count()) {
 		return nil, nil
 	}
-	ws := append(windows(l, bright, crests[bright], partSidePx), windows(l, dark, crests[dark], partSidePx)...)
-	slices.SortStableFunc(ws, func(a, b window) int { return cmp.Compare(b.merit, a.merit) })
-	return ws, crests
+	return l.bestWindows(outside, partSidePx), outside
 }
 
 // standsApart keeps what of a lattice lies outside another's territory, and

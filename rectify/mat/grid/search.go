@@ -23,23 +23,40 @@ const firstSpans = 700
 // better one.
 const goodSpans = 120
 
+// crests are the crests of lines of either polarity.
+type crests map[polarity][]ridge
+
+// count is how many there are of both.
+func (c crests) count() int { return len(c[bright]) + len(c[dark]) }
+
+// findCrests looks for the crests of a level.
+func (l *level) findCrests() {
+	brights, darks, floor := findRidges(l)
+	l.crests, l.floor = crests{bright: brights, dark: darks}, floor
+}
+
+// bestWindows cuts the level into windows of a side and returns those of both
+// polarities, the ones with most crossing crests first.
+func (l *level) bestWindows(c crests, sidePx int) []window {
+	ws := append(windows(l, bright, c[bright], sidePx), windows(l, dark, c[dark], sidePx)...)
+	slices.SortStableFunc(ws, func(a, b window) int { return cmp.Compare(b.merit, a.merit) })
+	return ws
+}
+
 // search returns the largest lattice that any seed grows into.
 func search(ctx context.Context, l *level) (*lattice, error) {
-	brights, darks, floor := findRidges(l)
-	l.brights, l.darks, l.floor = brights, darks, floor
+	l.findCrests()
 	best := &lattice{lvl: l, seen: map[span]sight{}}
 	for _, side := range windowSides {
 		if side > windowSides[0] && side > 2*max(l.w, l.h) {
 			break
 		}
-		ws := append(windows(l, bright, brights, side), windows(l, dark, darks, side)...)
-		slices.SortStableFunc(ws, func(a, b window) int { return cmp.Compare(b.merit, a.merit) })
-		crests := map[polarity][]ridge{bright: brights, dark: darks}
+		ws := l.bestWindows(l.crests, side)
 		for batch := range batches(ws[:min(len(ws), triesPerSide)]) {
 			if err := ctx.Err(); err != nil {
 				return nil, err
 			}
-			for _, g := range growAll(ctx, l, batch, crests, floor) {
+			for _, g := range growAll(ctx, l, batch) {
 				if g != nil && g.weight() > best.weight() {
 					best = g
 				}
@@ -67,13 +84,13 @@ func batches(ws []window) iter.Seq[[]window] {
 }
 
 // growAll grows what each of several windows seeds, at the same time.
-func growAll(ctx context.Context, l *level, ws []window, crests map[polarity][]ridge, floor float64) []*lattice {
+func growAll(ctx context.Context, l *level, ws []window) []*lattice {
 	out := make([]*lattice, len(ws))
 	var wg sync.WaitGroup
 	for k, w := range ws {
 		wg.Go(func() {
-			w.gather(crests[w.pol])
-			out[k] = growFrom(ctx, l, w, floor)
+			w.gather(l.crests[w.pol])
+			out[k] = growFrom(ctx, l, w)
 		})
 	}
 	wg.Wait()
@@ -81,12 +98,12 @@ func growAll(ctx context.Context, l *level, ws []window, crests map[polarity][]r
 }
 
 // growFrom grows the lattice that a window seeds; nil when it seeds none.
-func growFrom(ctx context.Context, l *level, w window, floor float64) *lattice {
+func growFrom(ctx context.Context, l *level, w window) *lattice {
 	s, ok := newSeed(w)
 	if !ok {
 		return nil
 	}
-	g, ok := newLattice(ctx, l, floor, s)
+	g, ok := newLattice(ctx, l, s)
 	if !ok || !g.settle(ctx, s) {
 		return nil
 	}
