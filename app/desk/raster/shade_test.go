@@ -65,6 +65,9 @@ func valueAt(l Lattice, x, y float64) (v float64, near bool) {
 	if d := math.Abs(u-math.Round(u)) * stepX; d < 0.51 {
 		return 0, true
 	}
+	if min(math.Abs(w), math.Abs(w-float64(l.Rows-1))) < 1e-9 {
+		return 0, true
+	}
 	if u < 0 || w < 0 || u > float64(l.Columns-1) || w > float64(l.Rows-1) {
 		return math.NaN(), false
 	}
