@@ -8,6 +8,10 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"runtime"
+	"slices"
+
+	"golang.org/x/sync/errgroup"
 
 	"flatwright/rectify/lens"
 	"flatwright/rectify/mat"
@@ -105,30 +109,47 @@ func Find(ctx context.Context, in Input, o Options) (Result, error) {
 	o = o.filled()
 	grounds := make([]*ground, len(in.Pieces))
 	owns := make([]*own, len(in.Pieces))
-	for i, p := range in.Pieces {
-		if err := ctx.Err(); err != nil {
-			return Result{}, fmt.Errorf("reading tape colours: %w", err)
-		}
-		if g, ok := newGround(in, p, o); ok {
+	err := each(ctx, len(in.Pieces), func(i int) {
+		if g, ok := newGround(in, in.Pieces[i], o); ok {
 			grounds[i], owns[i] = g, g.own
 		}
+	})
+	if err != nil {
+		return Result{}, err
 	}
 	settleAll(owns)
-	var r Result
-	for i, g := range grounds {
-		if err := ctx.Err(); err != nil {
-			return Result{}, fmt.Errorf("reading tape colours: %w", err)
+	found := make([][]Run, len(in.Pieces))
+	err = each(ctx, len(in.Pieces), func(i int) {
+		if grounds[i] == nil {
+			return
 		}
-		if g == nil {
-			continue
+		found[i] = newStripe(in, grounds[i], o).runs()
+		for k := range found[i] {
+			found[i][k].Piece = i
 		}
-		for _, run := range newStripe(in, g, o).runs() {
-			run.Piece = i
-			r.Runs = append(r.Runs, run)
-		}
+	})
+	if err != nil {
+		return Result{}, err
 	}
+	r := Result{Runs: slices.Concat(found...)}
 	r.Groups = group(r.Runs, o.Apart)
 	return r, nil
+}
+
+// each calls do for 0 to n-1 on all processors, until the context ends.
+func each(ctx context.Context, n int, do func(i int)) error {
+	var all errgroup.Group
+	all.SetLimit(runtime.GOMAXPROCS(0))
+	for i := range n {
+		all.Go(func() error {
+			if err := ctx.Err(); err != nil {
+				return fmt.Errorf("reading tape colours: %w", err)
+			}
+			do(i)
+			return nil
+		})
+	}
+	return all.Wait()
 }
 
 func (o Options) filled() Options {

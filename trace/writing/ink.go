@@ -75,15 +75,29 @@ func (s *sheet) over(around []float32, diff func(v, c float32) float32) ([]bool,
 }
 
 // extreme is the least or greatest value in a square of 2n+1 cells, cells off
-// the piece not counted: rows, then columns.
+// the piece not counted; it is none where there are none.
 func (s *sheet) extreme(v []float32, n int, least bool) []float32 {
-	rows := make([]float32, len(v))
-	for j := range s.h {
-		s.extremeLine(v, rows, j*s.w, 1, s.w, n, least)
+	sign := float32(1)
+	if !least {
+		sign = -1 // the greatest is the least of the negatives
 	}
+	off := float32(math.Inf(1))
 	out := make([]float32, len(v))
-	for i := range s.w {
-		s.extremeLine(rows, out, i, s.w, s.h, n, least)
+	for k, x := range v {
+		if out[k] = sign * x; !s.in[k] || x == none {
+			out[k] = off
+		}
+	}
+	line := make([]float32, s.w+2*n)
+	for j := range s.h {
+		leastAlong(out[j*s.w:(j+1)*s.w], line, 1, n)
+	}
+	column := make([]float32, (s.h+2*n)*s.w)
+	leastAlong(out, column, s.w, n)
+	for k, x := range out {
+		if out[k] = sign * x; x == off {
+			out[k] = none
+		}
 	}
 	return out
 }
@@ -91,19 +105,24 @@ func (s *sheet) extreme(v []float32, n int, least bool) []float32 {
 // none marks a value off the piece.
 const none = -1
 
-func (s *sheet) extremeLine(v, out []float32, first, step, long, n int, least bool) {
-	for i := range long {
-		best := float32(none)
-		for j := max(0, i-n); j <= min(long-1, i+n); j++ {
-			k := first + j*step
-			x := v[k]
-			if x == none || !s.in[k] {
-				continue
-			}
-			if best == none || (least && x < best) || (!least && x > best) {
-				best = x
-			}
+// leastAlong replaces every item of v by the least within n items either way,
+// step apart; room holds v and n items more on both sides. The least over
+// 2, 4, 8 … items comes from two halves.
+func leastAlong(v, room []float32, step, n int) {
+	off := float32(math.Inf(1))
+	for k := range n * step {
+		room[k], room[len(room)-1-k] = off, off
+	}
+	copy(room[n*step:], v)
+	span := 1
+	for ; 2*span <= 2*n+1; span *= 2 {
+		ahead := room[span*step:]
+		for k, x := range ahead {
+			room[k] = min(room[k], x)
 		}
-		out[first+i*step] = best
+	}
+	ahead := room[(2*n+1-span)*step:]
+	for k := range v {
+		v[k] = min(room[k], ahead[k])
 	}
 }

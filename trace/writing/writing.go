@@ -6,6 +6,10 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"runtime"
+	"slices"
+
+	"golang.org/x/sync/errgroup"
 
 	"flatwright/rectify/lens"
 	"flatwright/rectify/mat"
@@ -70,20 +74,35 @@ func Find(ctx context.Context, in Input) ([]Block, error) {
 		len(in.Photo.RGB) < 3*in.Photo.Width*in.Photo.Height || len(in.Photo.Luma) < in.Photo.Width*in.Photo.Height {
 		return nil, errNoPhoto
 	}
-	var out []Block
+	blocks := make([][]Block, len(in.Pieces))
+	var all errgroup.Group
+	all.SetLimit(runtime.GOMAXPROCS(0))
 	for i, p := range in.Pieces {
-		if err := ctx.Err(); err != nil {
-			return nil, fmt.Errorf("looking for handwriting: %w", err)
-		}
-		s, ok := newSheet(in, p)
-		if !ok {
-			continue
-		}
-		for _, g := range s.words(s.strokes()) {
-			b := s.block(in, g)
-			b.Piece = i
-			out = append(out, b)
-		}
+		all.Go(func() error {
+			if err := ctx.Err(); err != nil {
+				return fmt.Errorf("looking for handwriting: %w", err)
+			}
+			blocks[i] = on(in, p)
+			for k := range blocks[i] {
+				blocks[i][k].Piece = i
+			}
+			return nil
+		})
 	}
-	return out, nil
+	if err := all.Wait(); err != nil {
+		return nil, err
+	}
+	return slices.Concat(blocks...), nil
+}
+
+// on finds the writing on one piece.
+func on(in Input, p Piece) (out []Block) {
+	s, ok := newSheet(in, p)
+	if !ok {
+		return nil
+	}
+	for _, g := range s.words(s.strokes()) {
+		out = append(out, s.block(in, g))
+	}
+	return out
 }
