@@ -87,7 +87,7 @@ func Pieces(ctx context.Context, in Input) (Result, error) {
 	if !in.Sheet {
 		in.Grid = beyond(&in)
 	}
-	f := finder{in: &in}
+	f := finder{in: &in, linear: powerTone(blurPower), coded: powerTone(1)}
 	for i, step := range []func(){f.lookForThings, f.pickPieces, f.locateBorders, f.readPen, f.dropOthers} {
 		if err := ctx.Err(); err != nil {
 			return Result{}, fmt.Errorf("finding pieces: %w", err)

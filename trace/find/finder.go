@@ -25,6 +25,10 @@ type finder struct {
 	// lineGain is the printed lines' brightness over the ground's, per
 	// channel; zero when lines do not show.
 	lineGain [3]float32
+	// mask is set where a pixel of the sheet is not bare mat.
+	mask []uint8
+	// print is what is printed; nil when lines do not show.
+	print    *inked
 	regions  []region
 	found    []*traced
 	problems []Problem
@@ -93,7 +97,11 @@ func (f *finder) lookForThings() {
 	}
 	f.spread, f.ground = d, ground
 	table := learnCover(s, ground, samples)
-	f.regions = s.regions(coverMask(s, ground, d, table))
+	f.mask = coverMask(s, ground, d, table)
+	if f.lineGain != [3]float32{} {
+		f.print = f.learnPrint()
+	}
+	f.regions = s.regions(f.mask)
 }
 
 // evidence samples both directions of a kind of line; nil when that kind
@@ -113,7 +121,6 @@ func (s *sheet) evidence(lines []ruling) ([]lineSample, [3]float32) {
 // locateBorders measures every border in the photograph.
 func (f *finder) locateBorders() {
 	s, in := f.sheet, f.in
-	f.linear, f.coded = powerTone(blurPower), powerTone(1)
 	reach := math.Max(5, 2*s.res/f.scale()+2)
 	inParallel(len(f.found), func(lo, hi int) {
 		for _, t := range f.found[lo:hi] {
@@ -207,10 +214,10 @@ func (f *finder) locate(b *border, near *crowd, reach float64) []spot {
 func (f *finder) measure(b *border, near *crowd) ([]spot, int) {
 	r := b.read(f.in.Photo, f.linear, f.coded)
 	bad := doubtful(r, 24)
-	f.avoid(b, r, bad, near)
+	slit := f.avoid(b, r, bad, near)
 	widen(bad, 2, 6)
 	b.retake(f, r, bad, f.coded)
-	b.overLines(f, r, bad)
+	b.overLines(f, r, bad, slit)
 	drown(bad, 10, 15)
 	b.settle(r, bad)
 	mended := mend(b.spots(r, bad), 25/f.scale(), f.lookout(b))
@@ -246,19 +253,16 @@ func unseen(s []spot) int {
 }
 
 // avoid marks the readings that cannot be trusted for where they lie: in a
-// slit too narrow for its ground to be read, or along a printed line's edge.
-func (f *finder) avoid(b *border, r []reading, bad []bool, near *crowd) {
+// slit too narrow for its ground to be read, or along a printed line's edge. It
+// returns which lie in slits.
+func (f *finder) avoid(b *border, r []reading, bad []bool, near *crowd) (slit []bool) {
 	const slitPx = 5
+	slit = make([]bool, len(r))
 	for i := range r {
-		if bad[i] {
-			continue
-		}
-		if d := near.facing(b, i); d < slitPx {
-			bad[i] = true
-			continue
-		}
-		bad[i] = f.frameAt(b.at[i], b.out[i]).onPrintedEdge(r[i].offset)
+		slit[i] = near.facing(b, i) < slitPx
+		bad[i] = bad[i] || slit[i] || f.frameAt(b.at[i], b.out[i]).onPrintedEdge(r[i].offset)
 	}
+	return slit
 }
 
 // result hands the pieces over in reading order: by rows of the mat about a

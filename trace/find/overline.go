@@ -1,6 +1,12 @@
 package find
 
-import "math"
+import (
+	"math"
+	"slices"
+
+	"flatwright/rectify/mat"
+	"flatwright/rectify/photo"
+)
 
 // Where an edge runs beside, along or across printed lines its profile has
 // more than one step. Where the lines lie is known from the grid, so the
@@ -14,7 +20,6 @@ const (
 	// overBlurPx is the standard deviation of the blur in the prediction: what
 	// lens, demosaicking and JPEG leave of an edge in phone pictures.
 	overBlurPx = 0.9
-	overStep   = 0.25 // px between the places tried
 )
 
 // strip is one normal with what is printed along it: the colours seen, on
@@ -28,90 +33,254 @@ type strip struct {
 	weight float32
 }
 
-// overLines measures the doubtful points beside printed lines again; it
-// takes back the mark where a prediction fits.
-func (b *border) overLines(f *finder, r []reading, bad []bool) {
-	if f.lineGain == [3]float32{} || f.in.lineWidthMM() == 0 {
+// Places tried along a normal, px.
+const (
+	overFrom, overTo, overStep = -7.0, 5.0, 0.5
+	overPlaces                 = int((overTo-overFrom)/overStep) + 1
+)
+
+// Costs of a place are squared differences in units of overNoise, the part of
+// the piece's difference from the ground by which grain and wear spoil a
+// prediction, and at most overWorst; a step aside from one border point to the
+// next costs overBend.
+const (
+	overNoise = 0.0025
+	overWorst = 25.0
+	overBend  = 1.0
+)
+
+// overLines measures the points beside printed lines again, all together: the
+// cheapest way through all places along the border, on which the points away
+// from lines hold with what they read. It takes back the mark where the
+// prediction tells the place.
+func (b *border) overLines(f *finder, r []reading, bad, slit []bool) {
+	if f.print == nil {
 		return
 	}
-	again := make([]reading, len(r))
-	inParallel(len(r), func(lo, hi int) {
+	n := len(r)
+	cost := make([]float32, n*overPlaces)
+	over := make([]bool, n)
+	edge := newBlurredEdge(f.print.blurPx)
+	deep := b.deepColours(f)
+	inParallel(n, func(lo, hi int) {
 		for i := lo; i < hi; i++ {
-			if !bad[i] || b.narrow(i) || b.wallPx(i) > 0 {
-				continue
+			row := cost[i*overPlaces : (i+1)*overPlaces]
+			if !slit[i] && !b.narrow(i) && b.wallPx(i) == 0 {
+				if s, ok := f.stripAt(b, i, deep[i]); ok {
+					over[i] = s.costs(row, edge)
+					continue
+				}
 			}
-			if s, ok := f.stripAt(b, i); ok {
-				again[i] = s.best(r[i])
+			if !bad[i] {
+				holdAt(row, r[i].offset)
 			}
 		}
 	})
-	for i := range again {
-		if again[i].ok && goesOn(again, r, bad, i) {
-			again[i].soft = true
-			r[i], bad[i] = again[i], false
-		}
-	}
-}
-
-// goesOn reports whether a prediction goes on among its neighbours: most of
-// those within reach, measured or predicted, lie near it.
-func goesOn(again, r []reading, bad []bool, i int) bool {
-	const reach, jump = 4, 0.35
-	near, all := 0, 0
-	for d := -reach; d <= reach; d++ {
-		j := wrap(i+d, len(again))
-		o, ok := again[j].offset, again[j].ok
-		if !bad[j] {
-			o, ok = r[j].offset, true
-		}
-		if d == 0 || !ok {
+	way := cheapestWay(cost, n, overPlaces, overBend)
+	for i, k := range way {
+		if !over[i] {
 			continue
 		}
-		all++
-		if math.Abs(o-again[i].offset) < jump*math.Sqrt(math.Abs(float64(d)))+0.15 {
-			near++
+		at, sigma, ok := placeIn(cost[i*overPlaces:(i+1)*overPlaces], k)
+		switch {
+		case !ok && !bad[i] && contradicts(cost[i*overPlaces:(i+1)*overPlaces], k, r[i].offset):
+			bad[i] = true
+		case ok && (bad[i] || math.Abs(r[i].offset-at) > 0.35):
+			r[i].offset, r[i].ok, bad[i] = at, true, false
+			r[i].soft = sigma > 0.15
 		}
 	}
-	return all >= reach && 3*near >= 2*all
 }
 
-// stripAt prepares a border point; false where no line is near.
-func (f *finder) stripAt(b *border, i int) (s strip, ok bool) {
+// contradicts reports whether a place explains what is seen far better than an
+// edge at an offset does.
+func contradicts(row []float32, k int, offset float64) bool {
+	const clearly = 4
+	j := int(math.Round((offset - overFrom) / overStep))
+	return j < 0 || j >= len(row) || row[j] > row[k]+clearly
+}
+
+// holdAt is the cost of places when the edge was read at an offset.
+func holdAt(row []float32, offset float64) {
+	const sigma = 0.4
+	for k := range row {
+		d := (overFrom + overStep*float64(k) - offset) / sigma
+		row[k] = float32(math.Min(d*d, overWorst))
+	}
+}
+
+// placeIn refines place k by the parabola through its neighbours. It is not ok
+// where the prediction fits badly or the costs hardly tell the place: then the
+// way went by the neighbours alone.
+func placeIn(row []float32, k int) (at, sigmaPx float64, ok bool) {
+	const most, leastCurve = 10.0, 1.0
+	if k == 0 || k == len(row)-1 || float64(row[k]) > most {
+		return 0, 0, false
+	}
+	a, c, e := float64(row[k-1]), float64(row[k]), float64(row[k+1])
+	w := a - 2*c + e
+	if w < leastCurve {
+		return 0, 0, false
+	}
+	step := 0.5 * (a - e) / w
+	if math.Abs(step) > 1 {
+		return 0, 0, false
+	}
+	return overFrom + overStep*(float64(k)+step), overStep * math.Sqrt(2/w), true
+}
+
+// cheapestWay returns the place of every point on the closed way of least
+// total cost whose neighbours differ by at most a place; each such step costs
+// bend (dynamic programming; Geiger et al. 1995).
+func cheapestWay(cost []float32, n, m int, bend float32) []int {
+	lead := min(n, 60)
+	total := n + 2*lead
+	from := make([]int8, total*m)
+	sum, next := make([]float32, m), make([]float32, m)
+	for t := range total {
+		row := cost[wrap(t-lead, n)*m:]
+		for j := range m {
+			best, by := sum[j], int8(0)
+			if j > 0 && sum[j-1]+bend < best {
+				best, by = sum[j-1]+bend, -1
+			}
+			if j+1 < m && sum[j+1]+bend < best {
+				best, by = sum[j+1]+bend, 1
+			}
+			next[j] = best + row[j]
+			from[t*m+j] = by
+		}
+		sum, next = next, sum
+	}
+	j := 0
+	for k := range sum {
+		if sum[k] < sum[j] {
+			j = k
+		}
+	}
+	out := make([]int, n)
+	for t := total - 1; t >= lead; t-- {
+		if i := t - lead; i < n {
+			out[i] = j
+		}
+		j += int(from[t*m+j])
+	}
+	return out
+}
+
+// deepColours are the coded colours well inside: where the rough border has
+// run along the far side of a printed line, the colours just inside it are the
+// line's.
+func (b *border) deepColours(f *finder) [][3]float32 {
+	deep, out := make([][3]float32, len(b.at)), make([][3]float32, len(b.at))
+	own := make([]bool, len(b.at))
+	for i, q := range b.at {
+		own[i] = true
+		for _, r := range [3]float64{8, 10, 12} {
+			p := photo.Point{X: q.X - r*b.out[i].X, Y: q.Y - r*b.out[i].Y}
+			c := colourAt(f.in.Photo, p.X, p.Y)
+			for k := range c {
+				deep[i][k] += c[k] / 3
+			}
+			own[i] = own[i] && f.isCovered(p)
+		}
+		if !own[i] {
+			deep[i] = b.in[i]
+		}
+	}
+	usualColour(deep, out, 16)
+	return out
+}
+
+// usualColour is the median of every channel over every second of the colours
+// within half either way; pen strokes that cross the border do not count so.
+func usualColour(v, out [][3]float32, half int) {
+	half = min(half, (len(v)-1)/2)
+	var w []float32
+	for i := 0; i < len(v); i += 2 {
+		var c [3]float32
+		for k := range c {
+			w = w[:0]
+			for j := -half; j <= half; j += 2 {
+				w = append(w, v[wrap(i+j, len(v))][k])
+			}
+			slices.Sort(w)
+			c[k] = w[len(w)/2]
+		}
+		out[i] = c
+		if i+1 < len(out) {
+			out[i+1] = c
+		}
+	}
+}
+
+// isCovered reports whether something lies on the mat at a place of the
+// photograph.
+func (f *finder) isCovered(p photo.Point) bool {
+	m, ok := f.in.View.ToMat(p)
+	if !ok {
+		return false
+	}
+	s := f.sheet
+	x, y := int(math.Round((m.X-s.x0)/s.res)), int(math.Round((m.Y-s.y0)/s.res))
+	return x >= 0 && y >= 0 && x < s.w && y < s.h && f.mask[s.index(x, y)] != 0
+}
+
+// apart2 is the squared distance of two colours.
+func apart2(a, b [3]float32) float32 {
+	for k := range a {
+		a[k] -= b[k]
+	}
+	return dot(a, a)
+}
+
+// stripAt prepares a border point, on whose inner side lies a coded colour;
+// false where no line is near.
+func (f *finder) stripAt(b *border, i int, in [3]float32) (s strip, ok bool) {
 	at, out := b.at[i], b.out[i]
 	m := f.frameAt(at, out)
 	if !m.ok {
 		return s, false
 	}
-	px := math.Hypot(m.x, m.y)
+	sigmaMM := math.Hypot(m.x, m.y) * f.print.blurPx
 	most := float32(0)
 	for k := range s.cover {
 		o := overInner + offsetStep*float64(k)
-		s.cover[k] = m.printedPart(o, px*overBlurPx)
+		s.cover[k] = f.print.cover(mat.Point{X: m.at.X + o*m.x, Y: m.at.Y + o*m.y}, sigmaMM)
 		most = max(most, s.cover[k])
-		s.seen[k] = f.lightAt(at.X+o*out.X, at.Y+o*out.Y)
 	}
-	if most < 0.2 {
+	if most < 0.1 {
 		return s, false
 	}
-	s.in, s.bg, s.line = f.light(b.in[i]), f.light(b.bg[i]), f.light(f.printedOn(b.bg[i]))
+	for k := range s.seen {
+		o := overInner + offsetStep*float64(k)
+		s.seen[k] = f.lightAt(at.X+o*out.X, at.Y+o*out.Y)
+	}
+	s.in, s.bg, s.line = f.light(in), f.light(b.bg[i]), f.light(f.printedOn(b.bg[i]))
+	for k := range s.line {
+		s.line[k] = max(0, s.bg[k]+float32(f.print.gain)*(s.line[k]-s.bg[k]))
+	}
 	var d2 float32
 	for k := range s.in {
 		d2 += (s.in[k] - s.bg[k]) * (s.in[k] - s.bg[k])
 	}
 	s.weight = 1 / max(d2, 1)
 	const leastStep = 30 // of 255, over three channels
-	return s, d2 > leastStep*leastStep
+	return s, d2 > leastStep*leastStep && s.startsInside(d2)
 }
 
-// printedPart is how much of a place px outward is covered by lines, blurred
-// by sigma mm.
-func (m normalMM) printedPart(o, sigmaMM float64) float32 {
-	part := func(v, step float64) float64 {
-		d := math.Abs(v - math.Round(v/step)*step)
-		return normalPart((m.half-d)/sigmaMM) - normalPart((-m.half-d)/sigmaMM)
+// startsInside reports whether the strip begins in the piece's colour. Where a
+// pen stroke meets the edge it does not, and a dark stroke beside dark lines
+// would pass for the ground.
+func (s *strip) startsInside(d2 float32) bool {
+	const first, part = 5, 0.15
+	var mean [3]float32
+	for k := range first {
+		for c := range mean {
+			mean[c] += s.seen[k][c] / first
+		}
 	}
-	x, y := part(m.at.X+o*m.x, m.step.XMM), part(m.at.Y+o*m.y, m.step.YMM)
-	return float32(x + y - x*y)
+	return apart2(mean, s.in) < part*part*d2
 }
 
 // normalPart is the normal distribution's part below t.
@@ -144,78 +313,102 @@ func (f *finder) lightAt(x, y float64) (v [3]float32) {
 	return v
 }
 
-// best tries every place of the edge.
-func (s *strip) best(was reading) reading {
-	const from, to = -7.0, 5.0
-	const n = int((to-from)/overStep) + 1
-	var cost [n]float32
-	at := 0
-	for k := range cost {
-		cost[k] = s.misfit(from + overStep*float64(k))
-		if cost[k] < cost[at] {
-			at = k
-		}
+// blurredEdge is the part of light from outside an edge at 0, by offsetStep.
+type blurredEdge [2*overLen + 1]float32
+
+func newBlurredEdge(blurPx float64) *blurredEdge {
+	var e blurredEdge
+	for k := range e {
+		e[k] = float32(normalPart(offsetStep * float64(k-overLen) / blurPx))
 	}
-	// A pixel off must fit clearly worse, or the place is not told.
-	const px, clearly, most = int(1 / overStep), 0.0025, 0.012
-	if at < px || at >= n-px || cost[at] > most {
-		return reading{}
-	}
-	if min(cost[at-px], cost[at+px]) < cost[at]+clearly {
-		return reading{}
-	}
-	// Another place farther off that fits nearly as well leaves it open.
-	for k := range cost {
-		if (k < at-2*px || k > at+2*px) && cost[k] < cost[at]+clearly {
-			return reading{}
-		}
-	}
-	a, c, e := float64(cost[at-1]), float64(cost[at]), float64(cost[at+1])
-	fine := 0.0
-	if w := a - 2*c + e; w > 0 {
-		fine = 0.5 * (a - e) / w
-	}
-	was.offset, was.ok = from+overStep*(float64(at)+fine), true
-	return was
+	return &e
 }
+
+// costs writes the cost of every place; false where no place explains what is
+// seen.
+func (s *strip) costs(row []float32, edge *blurredEdge) bool {
+	least := float32(math.Inf(1))
+	for k := range row {
+		c := s.misfit(int(math.Round((overFrom+overStep*float64(k)-overInner)/offsetStep)), edge)
+		row[k] = min(c/overNoise, overWorst)
+		least = min(least, row[k])
+	}
+	return least < overWorst
+}
+
+// How far the piece's brightness at its edge, that of all outside it and, past
+// that, the lines' strength stray from what is known of them, as parts:
+// standard deviations.
+var strays = [3]float32{0.08, 0.35, 0.3}
 
 // misfit is the mean squared difference of what is seen and what an edge at
-// o px predicts, as a part of the piece's difference from the ground. The
-// lines' strength is free within what minor lines and wear make of it.
-func (s *strip) misfit(o float64) float32 {
-	const window = 5 // px either way that are compared
-	var out [overLen]float32
-	lo, hi := overLen, 0
-	for k := range out {
-		x := overInner + offsetStep*float64(k)
-		if math.Abs(x-o) > window && s.cover[k] < 0.1 {
-			continue
-		}
-		lo, hi = min(lo, k), max(hi, k)
+// sample o predicts, as a part of the piece's difference from the ground.
+// Shadows and wear make piece, ground and lines a little brighter or darker
+// than is known of them: the three that fit best are taken, and what they
+// stray costs (least squares with a prior).
+func (s *strip) misfit(o int, edge *blurredEdge) float32 {
+	const window = int(5 / offsetStep) // either way that is compared
+	lo, hi := max(0, o-window), min(overLen-1, o+window)
+	for lo > 0 && s.cover[lo-1] >= 0.1 {
+		lo--
 	}
-	var num, den float32
+	for hi < overLen-1 && s.cover[hi+1] >= 0.1 {
+		hi++
+	}
+	n := float32(hi-lo+1) / s.weight
+	var q square3
+	for k := range strays {
+		q.add(k, overNoise*n/(strays[k]*strays[k]))
+	}
 	for k := lo; k <= hi; k++ {
-		out[k] = outsidePart((overInner + offsetStep*float64(k) - o) / overBlurPx)
+		out := edge[k-o+overLen]
 		for c := range s.in {
-			g := out[k] * s.cover[k] * (s.line[c] - s.bg[c])
-			num += g * (s.seen[k][c] - s.in[c] - out[k]*(s.bg[c]-s.in[c]))
-			den += g * g
+			ink := out * s.cover[k] * (s.line[c] - s.bg[c])
+			q.see([3]float32{(1 - out) * s.in[c], out*s.bg[c] + ink, ink}, s.seen[k][c])
 		}
 	}
-	strength := float32(0)
-	if den > 0 {
-		strength = min(max(num/den, 0), 1.3)
-	}
-	var sum float32
-	for k := lo; k <= hi; k++ {
-		for c := range s.in {
-			bg := s.bg[c] + strength*s.cover[k]*(s.line[c]-s.bg[c])
-			d := s.seen[k][c] - s.in[c] - out[k]*(bg-s.in[c])
-			sum += d * d
-		}
-	}
-	return sum * s.weight / float32(hi-lo+1)
+	return q.least() / n
 }
 
-// outsidePart is normalPart by the logistic function, good to 0.01.
-func outsidePart(t float64) float32 { return float32(1 / (1 + math.Exp(-1.702*t))) }
+// square3 sums the squared differences of what is seen from a mixture of three
+// parts, as a quadratic form of the mixture's departure from one of the first
+// and second and none of the third.
+type square3 struct {
+	a    [6]float32 // upper triangle: 00 01 02 11 12 22
+	b    [3]float32
+	rest float32
+}
+
+// add makes a departure of part k cost.
+func (q *square3) add(k int, cost float32) { q.a[[3]int{0, 3, 5}[k]] += cost }
+
+// see adds one value seen with what one of each part shows.
+func (q *square3) see(e [3]float32, seen float32) {
+	d := seen - e[0] - e[1]
+	q.a[0] += e[0] * e[0]
+	q.a[1] += e[0] * e[1]
+	q.a[2] += e[0] * e[2]
+	q.a[3] += e[1] * e[1]
+	q.a[4] += e[1] * e[2]
+	q.a[5] += e[2] * e[2]
+	q.b[0] += e[0] * d
+	q.b[1] += e[1] * d
+	q.b[2] += e[2] * d
+	q.rest += d * d
+}
+
+// least is the smallest sum, by Cholesky's decomposition: the departures have
+// costs of their own, so that there is one.
+func (q *square3) least() float32 {
+	l0 := sqrtf(q.a[0])
+	l1, l2 := q.a[1]/l0, q.a[2]/l0
+	m1 := sqrtf(q.a[3] - l1*l1)
+	m2 := (q.a[4] - l1*l2) / m1
+	n2 := sqrtf(q.a[5] - l2*l2 - m2*m2)
+	y0 := q.b[0] / l0
+	y1 := (q.b[1] - l1*y0) / m1
+	y2 := (q.b[2] - l2*y0 - m2*y1) / n2
+	return max(0, q.rest-y0*y0-y1*y1-y2*y2)
+}
+
+func sqrtf(v float32) float32 { return float32(math.Sqrt(float64(v))) }

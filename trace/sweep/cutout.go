@@ -79,6 +79,8 @@ func (c choices) cutOut(r result, w worstPlace, k int) error {
 			draw(ring, color.RGBA{0, 230, 255, 255})
 		}
 	}
+	at := r.truth.Camera.ToPhoto(w.at)
+	fmt.Printf("    %d: piece %s, %.2f mm off at %.0f, %.0f px\n", k+1, w.piece, w.mm, at.X, at.Y)
 	name := fmt.Sprintf("%s-%d-%s-%.2f.png", strings.ReplaceAll(r.name, " ", "-"), k+1, w.piece, w.mm)
 	f, err := os.Create(filepath.Join(c.out, name))
 	if err != nil {
