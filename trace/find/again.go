@@ -8,7 +8,6 @@ import (
 	"slices"
 
 	"flatwright/rectify/mat"
-	"flatwright/rectify/photo"
 	"flatwright/trace/curve"
 )
 
@@ -50,22 +49,10 @@ func NewLooker(ctx context.Context, in Input) (*Looker, error) {
 	return &Looker{f}, nil
 }
 
-// upper is the map of the pieces' upper face, in whose millimetres outlines
-// are told.
-func (l *Looker) upper() interface {
-	ToPhoto(mat.Point) photo.Point
-	ToMat(photo.Point) (mat.Point, bool)
-} {
-	if l.f.in.Raised != nil {
-		return l.f.in.Raised.View
-	}
-	return l.f.in.View
-}
-
 // onSheet returns where a point of the pieces' face lies on the sheet, in its
 // pixels.
 func (l *Looker) onSheet(p mat.Point) (x, y float64, ok bool) {
-	m, ok := l.f.in.View.ToMat(l.upper().ToPhoto(p))
+	m, ok := l.f.in.View.ToMat(l.f.in.upper().ToPhoto(p))
 	s := l.f.sheet
 	x, y = (m.X-s.x0)/s.res, (m.Y-s.y0)/s.res
 	return x, y, ok && x >= 1 && y >= 1 && x < float64(s.w-1) && y < float64(s.h-1)
@@ -73,7 +60,7 @@ func (l *Looker) onSheet(p mat.Point) (x, y float64, ok bool) {
 
 // offSheet is the way back.
 func (l *Looker) offSheet(x, y float64) (mat.Point, bool) {
-	return l.upper().ToMat(l.f.in.View.ToPhoto(l.f.sheet.toMM(x, y)))
+	return l.f.in.upper().ToMat(l.f.in.View.ToPhoto(l.f.sheet.toMM(x, y)))
 }
 
 // PieceAt returns the piece that lies at a point, in mm of the pieces' face:
@@ -135,7 +122,9 @@ func holding(all []region, s *sheet, x, y int) (*region, bool) {
 		p := *r.patch
 		p.in = slices.Clone(p.in)
 		r.patch, r.outline, r.openings = &p, nil, nil
-		if !r.outlineOf(s) || p.in[py*p.w+px] == 0 {
+		// What runs off, the table above all, may go round all the mat: its holes
+		// are no part of it.
+		if !r.cut && !r.outlineOf(s) || p.in[py*p.w+px] == 0 {
 			continue
 		}
 		return &r, true
@@ -151,17 +140,12 @@ const (
 	mostOff    = 0.75
 )
 
-// grow marks what is of the clicked pixel's colour and joined to it. The
-// colour goes along with the light that falls on the mat.
+// grow marks what is of the clicked pixel's colour and joined to it. Once the
+// pieces have been looked for the sheet holds how each pixel differs from the
+// bare mat there, so that the colour goes along with the light.
 func (l *Looker) grow(x, y int) ([]uint8, error) {
 	s := l.f.sheet
-	own := s.meanAt(x, y, 2)
-	var bare [3]float32
-	l.f.ground.at(x, y, &bare)
-	var d [3]float32
-	for k := range d {
-		d[k] = own[k] - bare[k]
-	}
+	d := s.meanAt(x, y, 2)
 	apart := dot(d, d)
 	if apart < leastApart*leastApart {
 		return nil, ErrBareMat
@@ -178,7 +162,7 @@ func (l *Looker) grow(x, y int) ([]uint8, error) {
 				continue
 			}
 			j := s.index(n[0], n[1])
-			if mask[j] == 0 && s.seen[j] == 1 && l.alike(j, n[0], n[1], d, apart) {
+			if mask[j] == 0 && s.seen[j] == 1 && s.alike(j, d, apart) {
 				mask[j] = 1
 				queue = append(queue, j)
 			}
@@ -189,15 +173,12 @@ func (l *Looker) grow(x, y int) ([]uint8, error) {
 
 // alike reports whether a pixel lies nearer to the clicked colour, d away from
 // the bare mat, than to the mat's.
-func (l *Looker) alike(i, x, y int, d [3]float32, apart float32) bool {
-	s := l.f.sheet
-	var bare [3]float32
-	l.f.ground.at(x, y, &bare)
+func (s *sheet) alike(i int, d [3]float32, apart float32) bool {
 	var off, up float32
-	for k := range d {
-		v := s.ch[k][i] - bare[k]
-		off += (v - d[k]) * (v - d[k])
-		up += v * v
+	for k, v := range d {
+		c := s.ch[k][i]
+		off += (c - v) * (c - v)
+		up += c * c
 	}
 	return off < up && off < mostOff*mostOff*apart
 }
@@ -226,7 +207,7 @@ func (s *sheet) meanAt(x, y, half int) (c [3]float32) {
 func (l *Looker) Measure(loopMM []mat.Point) ([]curve.Sample, error) {
 	in := make(loop, len(loopMM))
 	for i, p := range loopMM {
-		if in[i] = l.upper().ToPhoto(p); !l.f.in.Photo.Inside(in[i], 0) {
+		if in[i] = l.f.in.upper().ToPhoto(p); !l.f.in.Photo.Inside(in[i], 0) {
 			return nil, ErrOffMat
 		}
 	}
