@@ -98,10 +98,11 @@ func (f *finder) lookForThings() {
 	f.spread, f.ground = d, ground
 	table := learnCover(s, ground, samples)
 	f.mask = coverMask(s, ground, d, table)
+	f.regions = s.regions(f.mask)
 	if f.lineGain != [3]float32{} {
 		f.print = f.learnPrint()
+		f.print.slants = f.slants()
 	}
-	f.regions = s.regions(f.mask)
 }
 
 // evidence samples both directions of a kind of line; nil when that kind

@@ -25,6 +25,7 @@ type inked struct {
 	// x are the lines that x passes, from the firstX-th; y likewise.
 	firstX, firstY int
 	x, y           []printedLine
+	slants         []slant
 	// gain is how much farther from the ground's colour the lines' own lies than
 	// their middles in the photograph show, which are blurred.
 	gain float64
@@ -36,7 +37,11 @@ type inked struct {
 func (p *inked) cover(at mat.Point, sigmaMM float64) float32 {
 	x := linePart(p.x, p.firstX, at.X, p.step.XMM, sigmaMM)
 	y := linePart(p.y, p.firstY, at.Y, p.step.YMM, sigmaMM)
-	return float32(x + y - x*y)
+	bare := (1 - x) * (1 - y)
+	for k := range p.slants {
+		bare *= 1 - p.slants[k].part(at, sigmaMM)
+	}
+	return float32(1 - bare)
 }
 
 // linePart is how much of a place v mm across the lines the nearest covers.
