@@ -2,6 +2,7 @@ package find
 
 import (
 	"math"
+	"slices"
 
 	"flatwright/rectify/photo"
 )
@@ -67,6 +68,33 @@ func (b *border) colours(f *finder, reach float64, half int) {
 			b.bg[j] = c
 		}
 	}
+}
+
+// recolour samples the inside again, at 0.7 and 1 reach inside of where the
+// edge was read, where that lies well inside the rough border: there the
+// colours just inside were the ground's, or a shadow's on it. It reports
+// whether there was such a place.
+func (b *border) recolour(p *photo.Photo, r []reading, reach float64) bool {
+	const farPx = -1.5
+	in := slices.Clone(b.in)
+	some := false
+	for i, q := range b.at {
+		if !r[i].ok || r[i].offset > farPx || b.wallPx(i) > 0 {
+			continue
+		}
+		some = true
+		in[i] = [3]float32{}
+		for _, d := range [2]float64{r[i].offset - 0.7*reach, r[i].offset - reach} {
+			c := colourAt(p, q.X+d*b.out[i].X, q.Y+d*b.out[i].Y)
+			for k := range c {
+				in[i][k] += c[k] / 2
+			}
+		}
+	}
+	if some {
+		runningMean(in, b.in, 4)
+	}
+	return some
 }
 
 // groundAt returns the bare mat's coded colour at a place in the photograph.

@@ -102,6 +102,10 @@ func (f *finder) lookForThings() {
 	if f.lineGain != [3]float32{} {
 		f.print = f.learnPrint()
 		f.print.slants = f.slants()
+		f.print.ticks = f.tickBands()
+		if f.clearTicks() {
+			f.regions = s.regions(f.mask)
+		}
 	}
 }
 
@@ -187,6 +191,14 @@ func (f *finder) roughly(l loop, reach float64) *border {
 	return b
 }
 
+func pointsOf(s []spot) loop {
+	l := make(loop, len(s))
+	for i, q := range s {
+		l[i] = q.Point
+	}
+	return l
+}
+
 // locate measures one border and mends what was not seen of it. Where a long
 // stretch was not seen the rough border may have strayed (glare on the mat, a
 // shadow on the tape): then the mended border is tried in its place.
@@ -196,11 +208,8 @@ func (f *finder) locate(b *border, near *crowd, reach float64) []spot {
 	if gap < long {
 		return first
 	}
-	l := make(loop, len(first))
-	for i, s := range first {
-		l[i] = s.Point
-	}
-	if l = l.resample(1); l == nil {
+	l := pointsOf(first).resample(1)
+	if l == nil {
 		return first
 	}
 	again, _ := f.measure(f.roughly(l, 2*reach), near)
@@ -214,6 +223,9 @@ func (f *finder) locate(b *border, near *crowd, reach float64) []spot {
 // was not seen, too, px.
 func (f *finder) measure(b *border, near *crowd) ([]spot, int) {
 	r := b.read(f.in.Photo, f.linear, f.coded)
+	if b.recolour(f.in.Photo, r, 4) {
+		r = b.read(f.in.Photo, f.linear, f.coded)
+	}
 	bad := doubtful(r, 24)
 	slit := f.avoid(b, r, bad, near)
 	widen(bad, 2, 6)

@@ -26,6 +26,7 @@ type inked struct {
 	firstX, firstY int
 	x, y           []printedLine
 	slants         []slant
+	ticks          []tickBand
 	// gain is how much farther from the ground's colour the lines' own lies than
 	// their middles in the photograph show, which are blurred.
 	gain float64
@@ -35,6 +36,11 @@ type inked struct {
 
 // cover is how much of a place is covered by lines, blurred by sigma mm.
 func (p *inked) cover(at mat.Point, sigmaMM float64) float32 {
+	for k := range p.ticks {
+		if part, ok := p.ticks[k].part(at); ok {
+			return float32(part)
+		}
+	}
 	x := linePart(p.x, p.firstX, at.X, p.step.XMM, sigmaMM)
 	y := linePart(p.y, p.firstY, at.Y, p.step.YMM, sigmaMM)
 	bare := (1 - x) * (1 - y)

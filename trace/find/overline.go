@@ -256,10 +256,7 @@ func (f *finder) stripAt(b *border, i int, in [3]float32) (s strip, ok bool) {
 		o := overInner + offsetStep*float64(k)
 		s.seen[k] = f.lightAt(at.X+o*out.X, at.Y+o*out.Y)
 	}
-	s.in, s.bg, s.line = f.light(in), f.light(b.bg[i]), f.light(f.printedOn(b.bg[i]))
-	for k := range s.line {
-		s.line[k] = max(0, s.bg[k]+float32(f.print.gain)*(s.line[k]-s.bg[k]))
-	}
+	s.in, s.bg, s.line = f.light(in), f.light(b.bg[i]), f.inkLight(b.bg[i])
 	var d2 float32
 	for k := range s.in {
 		d2 += (s.in[k] - s.bg[k]) * (s.in[k] - s.bg[k])
@@ -347,8 +344,11 @@ var strays = [3]float32{0.08, 0.35, 0.3}
 // than is known of them: the three that fit best are taken, and what they
 // stray costs (least squares with a prior).
 func (s *strip) misfit(o int, edge *blurredEdge) float32 {
-	const window = int(5 / offsetStep) // either way that is compared
-	lo, hi := max(0, o-window), min(overLen-1, o+window)
+	// Five px either way are compared, and always those about the rough border,
+	// or an edge would pass for one wherever it does not have to explain it.
+	const window = int(5 / offsetStep)
+	const inner, outer = int((-4 - overInner) / offsetStep), int((3 - overInner) / offsetStep)
+	lo, hi := min(inner, max(0, o-window)), max(outer, min(overLen-1, o+window))
 	for lo > 0 && s.cover[lo-1] >= 0.1 {
 		lo--
 	}

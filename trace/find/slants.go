@@ -40,16 +40,7 @@ type inkMap struct {
 func (f *finder) newInkMap() *inkMap {
 	s := f.sheet
 	m := &inkMap{s: s, free: make([]bool, len(s.seen)), ink: make([]bool, len(s.seen))}
-	taken := make([]uint8, len(s.seen))
-	for _, r := range f.regions {
-		for y := range r.h {
-			for x := range r.w {
-				if r.in[y*r.w+x] == 1 {
-					taken[s.index(r.x0+x, r.y0+y)] = 1
-				}
-			}
-		}
-	}
+	taken := f.taken()
 	// The blurred borders of pieces and their shadows are no print.
 	clear := uint16(3 * max(3, s.px(0.8)))
 	far := chamfer(taken, 0, s.w, s.h)
