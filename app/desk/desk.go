@@ -63,6 +63,9 @@ type desk struct {
 	siding string
 	// sideTold is the edge under the pointer that the strip speaks of.
 	sideTold string
+	// looker looks at the photograph again for repairs.
+	looker looker
+	popped *widget.PopUpMenu
 	// mats are the known mats, the likeliest in the photograph first.
 	mats []KnownMat
 	// adviceOf is the solution that adviceKept speaks of.

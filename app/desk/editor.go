@@ -13,6 +13,7 @@ import (
 	"flatwright/app/desk/raster"
 	"flatwright/app/desk/session"
 	"flatwright/app/desk/view"
+	"flatwright/rectify/mat"
 	"flatwright/rectify/photo"
 )
 
@@ -25,6 +26,16 @@ const (
 	// toolSheet places the corners of a sheet of known size.
 	toolSheet
 	toolTape
+	// toolAdd adds missed pieces by clicks.
+	toolAdd
+	// toolReshape drags the nodes and handles of the selected piece.
+	toolReshape
+	// toolSplit draws a line across a piece, along which it is cut in two.
+	toolSplit
+	// toolAxis draws the line about which a piece is mirrored.
+	toolAxis
+	// toolMeet chooses two points on each of two pieces that are joined.
+	toolMeet
 )
 
 // editor is the one widget on which the work lies. It paints photograph and
@@ -82,7 +93,11 @@ type editor struct {
 	gesture   gesture
 	lastDown  time.Time
 	lastPlace view.Point
-	points    []view.Point // scratch
+	// held is what a drag of a node or handle began with.
+	held held
+	// snapped is where the last drag was drawn to.
+	snapped session.Snapped
+	points  []view.Point // scratch
 	// contourLines belong to the field contoursOf.
 	contoursOf   *session.Field
 	contourLines []session.Contour
@@ -105,6 +120,14 @@ type editorHost interface {
 	cornerPlaced(i int)
 	// measured is called when the tape has two ends.
 	measured()
+	// addAt adds the piece at a point of the mat.
+	addAt(at mat.Point)
+	// lined is called when a tool has all its points, in mm of the mat.
+	lined(t tool, at []mat.Point)
+	// reshaping is called when another piece is taken up for reshaping.
+	reshaping()
+	// menu opens the actions for what is selected at a place of the editor.
+	menu(at fyne.Position)
 	// mate takes a clicked edge as the mate that is being looked for; false when
 	// none is.
 	mate(edgeID string) bool

@@ -18,6 +18,7 @@ type gesture struct {
 	moved  bool
 	from   view.Point
 	free   bool // Alt was held: no snapping
+	more   bool // Shift was held: further ones are selected
 }
 
 type gestureKind uint8
@@ -29,6 +30,11 @@ const (
 	gesturePress
 	gesturePan
 	gestureCorner
+	// gestureGrip drags nodes or a handle, gestureBox a selecting rectangle,
+	// gestureLine a tool's line.
+	gestureGrip
+	gestureBox
+	gestureLine
 )
 
 // doubleWithin is the longest time between the presses of a double press.
@@ -44,7 +50,7 @@ func (e *editor) MouseDown(ev *desktop.MouseEvent) {
 	e.takeFocus()
 	at := e.device(ev.Position)
 	e.pointer = at
-	e.gesture = gesture{kind: gesturePress, button: ev.Button, from: at, free: ev.Modifier&fyne.KeyModifierAlt != 0}
+	e.gesture = gesture{kind: gesturePress, button: ev.Button, from: at, free: ev.Modifier&fyne.KeyModifierAlt != 0, more: ev.Modifier&fyne.KeyModifierShift != 0}
 	switch {
 	case ev.Button == desktop.MouseButtonTertiary || e.spaceHeld:
 		e.gesture.kind = gesturePan
@@ -55,6 +61,9 @@ func (e *editor) MouseDown(ev *desktop.MouseEvent) {
 			e.gesture.kind = gestureCorner
 			e.host.changed()
 		}
+	case ev.Button == desktop.MouseButtonPrimary && e.tool == toolReshape && e.grasp(at):
+	case ev.Button == desktop.MouseButtonPrimary && e.gesture.more && (e.tool == toolSelect || e.tool == toolReshape):
+		e.gesture.kind = gestureBox
 	}
 	e.noteDouble(at)
 }
@@ -68,6 +77,10 @@ func (e *editor) noteDouble(at view.Point) {
 	if quick && e.tool == toolSelect && e.hover == "" && e.gesture.kind == gesturePress {
 		e.gesture.kind, e.lastDown = noGesture, time.Time{}
 		e.fitAndShow()
+	}
+	if quick && e.tool == toolReshape && e.gesture.kind == gesturePress {
+		e.gesture.kind, e.lastDown = noGesture, time.Time{}
+		e.host.letter('i')
 	}
 }
 
@@ -90,8 +103,14 @@ func (e *editor) endGesture() {
 	switch {
 	case g.kind == gestureCorner && g.moved:
 		e.dropCorner(g.free)
-	case g.kind == gesturePress && !g.moved && g.button == desktop.MouseButtonPrimary:
-		e.click(g.from, g.free)
+	case g.kind == gestureGrip:
+		e.release(g)
+	case g.kind == gestureBox && g.moved:
+		e.selectBox(g)
+	case (g.kind == gesturePress || g.kind == gestureBox) && !g.moved && g.button == desktop.MouseButtonPrimary:
+		e.click(g)
+	case g.kind == gesturePress && !g.moved && g.button == desktop.MouseButtonSecondary:
+		e.openMenu(g.from)
 	}
 }
 
@@ -104,6 +123,12 @@ func (e *editor) Dragged(ev *fyne.DragEvent) {
 		e.gesture.moved = true
 		e.moveMarker(e.corner, photo.Point(e.view().ToWorld(at)))
 		e.host.changed()
+	case gestureGrip:
+		e.gesture.moved = true
+		e.dragGrip(at, e.gesture.free)
+	case gestureBox:
+		e.gesture.moved = true
+		e.redraw()
 	case gesturePress, gesturePan:
 		dx, dy := float64(ev.Dragged.DX)*e.px, float64(ev.Dragged.DY)*e.px
 		if !e.gesture.moved {
@@ -115,15 +140,29 @@ func (e *editor) Dragged(ev *fyne.DragEvent) {
 }
 
 // click does what the tool does at a place.
-func (e *editor) click(at view.Point, free bool) {
-	world := e.view().ToWorld(at)
+func (e *editor) click(g gesture) {
+	world := e.view().ToWorld(g.from)
 	switch e.tool {
 	case toolCorners, toolSheet:
-		e.place(photo.Point(world), free)
+		e.place(photo.Point(world), g.free)
 		return
 	case toolTape:
-		e.layTape(at)
+		e.layTape(g.from)
+	case toolAdd:
+		if m, ok := e.matAt(g.from); ok {
+			e.host.addAt(toMat(m))
+		}
+		return
+	case toolSplit, toolAxis, toolMeet:
+		e.layLine(g.from, g.free)
+		return
+	case toolReshape:
+		e.takeUp(world)
 	default:
+		if g.more {
+			e.toggle(world)
+			break
+		}
 		if id := e.s.Shapes().EdgeAt(e.space, world, e.reach()); id != "" {
 			if !e.host.mate(id) {
 				e.s.SelectEdge(id)
@@ -144,7 +183,7 @@ func (e *editor) MouseIn(ev *desktop.MouseEvent) { e.MouseMoved(ev) }
 func (e *editor) MouseMoved(ev *desktop.MouseEvent) {
 	e.pointer, e.pointerIn, e.nudged = e.device(ev.Position), true, false
 	hover := ""
-	if e.tool == toolSelect {
+	if e.tool == toolSelect || e.tool == toolReshape {
 		hover = e.s.Shapes().EdgeAt(e.space, e.view().ToWorld(e.pointer), e.reach())
 	}
 	if hover != e.hover || e.tool != toolSelect {
@@ -186,7 +225,9 @@ func modifiers() fyne.KeyModifier {
 // Cursor shows what a press would do.
 func (e *editor) Cursor() desktop.Cursor {
 	switch {
-	case e.tool != toolSelect:
+	case e.tool == toolReshape && e.gripAt(e.pointer) >= 0:
+		return desktop.PointerCursor
+	case e.tool != toolSelect && e.tool != toolReshape:
 		return desktop.CrosshairCursor
 	case e.hover != "":
 		return desktop.PointerCursor
@@ -217,5 +258,5 @@ func (e *editor) TypedShortcut(s fyne.Shortcut) { e.host.shortcut(s) }
 
 // AcceptsTab keeps Tab for going from edge to edge while there are edges.
 func (e *editor) AcceptsTab() bool {
-	return e.tool == toolSelect && len(e.s.Document().Pattern.Pieces) > 0
+	return (e.tool == toolSelect || e.tool == toolReshape) && len(e.s.Document().Pattern.Pieces) > 0
 }

@@ -39,8 +39,9 @@ func (d *desk) showHelp() {
 		d.hideHelp()
 		return
 	}
-	half := (len(tr.helpKeys) + 1) / 2
-	halves := container.NewHBox(keyTable(tr.helpKeys[:half]), keyTable(tr.helpKeys[half:]))
+	const columns = 2
+	part := (len(tr.helpKeys) + columns - 1) / columns
+	halves := container.NewHBox(keyTable(tr.helpKeys[:part]), keyTable(tr.helpKeys[part:]))
 	shut := newShutButton(tr.close, d.hideHelp)
 	d.help = widget.NewModalPopUp(column(heading(tr.helpHead), halves, container.NewCenter(shut)), d.win.Canvas())
 	d.help.Show()
@@ -66,7 +67,7 @@ func keyTable(keys [][2]string) *fyne.Container {
 // labels keep by themselves, so that all keys fit the smallest window.
 type closeRows struct{}
 
-const closeRowHigh = 29
+const closeRowHigh = 24
 
 func (closeRows) columns(o []fyne.CanvasObject) (left, right float32) {
 	for i, x := range o {

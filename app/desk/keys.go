@@ -29,6 +29,8 @@ func (d *desk) shortcuts() []fyne.Shortcut {
 		&fyne.ShortcutUndo{}, &fyne.ShortcutRedo{},
 		&desktop.CustomShortcut{KeyName: fyne.KeyZ, Modifier: ctrl | fyne.KeyModifierShift},
 		&desktop.CustomShortcut{KeyName: fyne.KeyO, Modifier: ctrl},
+		&desktop.CustomShortcut{KeyName: fyne.KeyF10, Modifier: fyne.KeyModifierShift},
+		&fyne.ShortcutSelectAll{},
 		&desktop.CustomShortcut{KeyName: fyne.KeyS, Modifier: ctrl},
 		&desktop.CustomShortcut{KeyName: fyne.KeyP, Modifier: ctrl},
 	}
@@ -45,10 +47,15 @@ func (d *desk) shortcut(s fyne.Shortcut) {
 		d.doUndo()
 	case *fyne.ShortcutRedo:
 		d.doRedo()
+	case *fyne.ShortcutSelectAll:
+		d.s.SelectAll()
+		d.changed()
 	case *desktop.CustomShortcut:
 		switch x.KeyName {
 		case fyne.KeyZ:
 			d.doRedo()
+		case fyne.KeyF10:
+			d.menuByKey()
 		case fyne.KeyO:
 			d.chooseFile()
 		case fyne.KeyS, fyne.KeyP:
@@ -63,7 +70,15 @@ func (d *desk) shortcut(s fyne.Shortcut) {
 
 // letter does the action of a typed character; false when it has none.
 func (d *desk) letter(r rune) bool {
-	do, ok := d.letters()[r]
+	do, ok := d.toolLetters()[r]
+	if !ok && r >= 'A' && r <= 'Z' {
+		do, ok = d.toolLetters()[r-'A'+'a']
+	}
+	if ok {
+		do()
+		return true
+	}
+	do, ok = d.letters()[r]
 	if r >= 'A' && r <= 'Z' && !ok {
 		do, ok = d.letters()[r-'A'+'a']
 	}
@@ -85,6 +100,8 @@ func (d *desk) letters() map[rune]func() {
 		'r': func() { d.showNeedles(!d.editor.needles) }, 'x': d.exaggerateMore,
 		'a': func() { d.showShade(!d.editor.shade) },
 		'd': d.toggleSheet, 'k': d.checkLength, 'j': d.togglePairing,
+		'q': d.toggleReshape, '/': d.toggleSplit, 'y': d.unite, '[': d.mirrorCopy, ']': d.completeHalf,
+		'<': func() { d.smoother(-1) }, '>': func() { d.smoother(1) },
 		'h': d.toggleSiding, 'i': d.divide, 'w': d.joinNext,
 		'f': d.editor.fitAndShow, '0': d.editor.fitAndShow,
 		'+': func() { d.editor.zoomMiddle(1.25) }, '=': func() { d.editor.zoomMiddle(1.25) },
@@ -104,13 +121,17 @@ func (d *desk) key(k fyne.KeyName, m fyne.KeyModifier) bool {
 	case fyne.KeyReturn, fyne.KeyEnter:
 		d.enter()
 	case fyne.KeyDelete, fyne.KeyBackspace:
-		d.deleteCorner()
+		d.deleteThing()
+	case fyne.KeyInsert:
+		d.toggleAdding()
+	case desktop.KeyMenu:
+		d.menuByKey()
 	case fyne.KeyTab:
 		by := 1
 		if m&fyne.KeyModifierShift != 0 {
 			by = -1
 		}
-		d.stepEdge(by)
+		d.step(by)
 	case fyne.KeyF1:
 		d.showHelp()
 	case fyne.KeyF6:
@@ -130,6 +151,9 @@ func (d *desk) arrow(k fyne.KeyName, m fyne.KeyModifier) {
 	step := map[fyne.KeyName][2]float64{
 		fyne.KeyUp: {0, -1}, fyne.KeyDown: {0, 1}, fyne.KeyLeft: {-1, 0}, fyne.KeyRight: {1, 0},
 	}[k]
+	if d.nudgeNodes(step, m) {
+		return
+	}
 	fine, far := 1.0, 1.0
 	if m&fyne.KeyModifierShift != 0 {
 		fine, far = 0.1, 10
@@ -148,7 +172,7 @@ func (d *desk) escape() {
 	case d.runner.busy():
 		d.runner.stop()
 	case d.editor.tool != toolSelect:
-		d.editor.setTool(toolSelect)
+		d.escapeTool()
 	case d.pairing != "":
 		d.stopPairing()
 	case d.siding != "":
@@ -175,8 +199,9 @@ func (d *desk) enter() {
 	}
 }
 
-// deleteCorner takes the marker last touched away.
-func (d *desk) deleteCorner() {
+// deleteThing takes away the marker last touched, the selected nodes, or the
+// selected pieces.
+func (d *desk) deleteThing() {
 	switch d.editor.tool {
 	case toolCorners:
 		d.s.RemoveCorner(d.editor.corner)
@@ -184,6 +209,12 @@ func (d *desk) deleteCorner() {
 		d.s.RemoveSheetCorner(d.editor.corner)
 	case toolTape:
 		d.editor.tape = nil
+	case toolReshape:
+		d.removeNodes()
+		return
+	case toolSelect:
+		d.deletePressed()
+		return
 	default:
 		return
 	}

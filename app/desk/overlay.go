@@ -141,6 +141,7 @@ func (e *editor) paintOverlay() {
 	e.paintFindings(p)
 	e.paintChecks(p)
 	e.paintTape(p)
+	e.paintReshape(p)
 	if e.space == session.OnMat {
 		e.paintRulers(p)
 	}
@@ -287,7 +288,9 @@ func (e *editor) paintPiece(p painter, s *session.PieceShape) {
 			}
 		}
 	}
-	if piece, _ := e.s.SelectedPiece(); piece.ID == s.ID || e.view().Scale*e.worldPerMM() > nodesFromPxPerMM*e.px {
+	if piece, _ := e.s.SelectedPiece(); piece.ID == s.ID && e.tool == toolReshape {
+		return
+	} else if piece.ID == s.ID || e.view().Scale*e.worldPerMM() > nodesFromPxPerMM*e.px {
 		e.paintNodes(p, s.Nodes)
 	}
 }
@@ -314,6 +317,9 @@ func (e *editor) paintEdge(p painter, s *session.EdgeShape, selected string) {
 		return
 	}
 	width, c := 1.5, p.pal.ink
+	if e.alsoPicked(s) {
+		width, c = 2.5, p.pal.accent
+	}
 	switch s.ID {
 	case selected:
 		width, c = 2.5, p.pal.accent

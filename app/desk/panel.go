@@ -110,6 +110,7 @@ type tracePanel struct {
 	run     *widget.Button
 	none    *widget.Label
 	list    *fyne.Container
+	repair  *repairBox
 	version int
 	box     fyne.CanvasObject
 }
@@ -117,7 +118,8 @@ type tracePanel struct {
 func newTracePanel(d *desk) *tracePanel {
 	p := &tracePanel{d: d, none: prose(tr.noPieces), list: container.NewVBox()}
 	p.run = primary(tr.trace, d.trace)
-	p.box = column(heading(tr.stages[2]), p.run, gap(), head(tr.pieces), p.none, p.list)
+	p.repair = newRepairBox(d)
+	p.box = column(heading(tr.stages[2]), p.run, gap(), p.repair.fold.box, gap(), head(tr.pieces), p.none, p.list)
 	return p
 }
 
@@ -134,6 +136,7 @@ func (p *tracePanel) update() {
 		setImportance(p.run, widget.MediumImportance)
 	}
 	visible(p.none, n == 0)
+	p.repair.update()
 	if p.version == p.d.s.Version() {
 		return
 	}

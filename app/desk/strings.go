@@ -56,6 +56,8 @@ type words struct {
 	writing writingWords
 	// seen are the words of findings that were seen.
 	seen seenWords
+	// repair are the words of repairs by hand.
+	repair repairWords
 	// point are the words of points where three pieces meet.
 	point pointWords
 }
@@ -120,6 +122,14 @@ func english() *words {
 			session.ActionTape: "%s tape", session.ActionSide: "sides of %s", session.ActionTurnSeam: "turning %s round",
 			session.ActionGrooves: "run of grooves in %s", session.ActionPoint: "bevels at a point of %s",
 			session.ActionSeen: "findings seen", session.ActionRim: "rim at %s",
+			session.ActionLeaveOut: "leaving out %s", session.ActionAddPiece: "adding %s",
+			session.ActionMoveNode: "moving nodes of %s", session.ActionMoveHandle: "moving a handle of %s",
+			session.ActionAddNode: "adding a node to %s", session.ActionRemoveNode: "removing nodes of %s",
+			session.ActionSmoothNode: "smoothing nodes of %s", session.ActionCornerNode: "corners of %s",
+			session.ActionStraighten: "straightening %s", session.ActionRetrace: "tracing %s again in part",
+			session.ActionSmoothness: "smoothness of %s", session.ActionSplit: "splitting %s", session.ActionUnite: "making one piece of %s",
+			session.ActionMirrorCopy: "mirrored copy of %s", session.ActionComplete: "completing %s",
+			session.ActionMovePieces: "moving %s", session.ActionAddPhoto: "adding %s", session.ActionJoinPhotos: "laying %s together",
 		},
 		helpKeys: [][2]string{
 			{"O, Ctrl+O", "open a photograph"},
@@ -139,6 +149,18 @@ func english() *words {
 			{"I", "divide the edge at the pointer"},
 			{"W", "join it with the next edge"},
 			{"N", "name the piece"},
+			{"Insert", "add a missed piece"},
+			{"Delete", "leave the chosen pieces out"},
+			{"Shift+click, Shift+drag", "choose several, or in a box"},
+			{"Ctrl+A", "choose all pieces"},
+			{"Q", "reshape the piece: nodes and handles"},
+			{"… I, Delete, C", "add a node, take out, corner or smooth"},
+			{"… L, T", "straighten or trace again between two"},
+			{"… Tab, arrows, Shift+arrows", "next node; nudge 1, 0.1 mm"},
+			{"<, >", "outline closer, smoother"},
+			{"/, Y", "split along a line, join two pieces"},
+			{"[, ]", "mirrored copy, complete a half"},
+			{"Menu, Shift+F10, right click", "what can be done here"},
 			{"E, Ctrl+S", "save the PDF"},
 			{"V", "photograph or flat"},
 			{"G", "show or hide the mat's lines"},
@@ -183,6 +205,7 @@ func english() *words {
 		side:    englishSide(),
 		groove:  englishGroove(),
 		point:   englishPoint(),
+		repair:  englishRepair(),
 		seen:    englishSeen(),
 	}
 }

@@ -14,7 +14,7 @@ import (
 
 func TestEveryTextIsThere(t *testing.T) {
 	everyText(t, reflect.ValueOf(*english()))
-	for a := session.ActionPitch; a <= session.ActionRim; a++ {
+	for a := session.ActionPitch; a <= session.LastAction; a++ {
 		if editTitle(session.Edit{Action: a, Target: "X"}) == "" {
 			t.Errorf("action %d has no name", a)
 		}

@@ -23,10 +23,13 @@ func (p *Pattern) Remove(pieceIDs ...string) error {
 	return nil
 }
 
-// Add takes a piece in under the next free letter and returns its ID. Edges
-// that it has already keep their numbers.
+// Add takes a piece in and returns its ID: its own where no other piece has it,
+// else the next free letter. Its edges are numbered by that.
 func (p *Pattern) Add(q Piece) (string, error) {
-	id := p.freshPieceID()
+	id := q.ID
+	if _, err := p.Piece(id); err == nil || id == "" {
+		id = p.freshPieceID()
+	}
 	q.Edges = slices.Clone(q.Edges)
 	for k := range q.Edges {
 		q.Edges[k].ID = edgeID(id, k+1)

@@ -31,6 +31,9 @@ type Document struct {
 	// pattern and carries the maker's edits.
 	Traced  *trace.Traced
 	Pattern pattern.Pattern
+	// Measured holds the outlines of pieces as they were measured in the
+	// photograph, by piece. The map is never written to: another takes its place.
+	Measured map[string]Measured
 	// Seen are findings that the maker has looked at and left as they are.
 	Seen []string
 }

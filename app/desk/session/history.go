@@ -50,6 +50,26 @@ const (
 	ActionPoint
 	ActionSeen
 	ActionRim
+	ActionLeaveOut
+	ActionAddPiece
+	ActionMoveNode
+	ActionMoveHandle
+	ActionAddNode
+	ActionRemoveNode
+	ActionSmoothNode
+	ActionCornerNode
+	ActionStraighten
+	ActionRetrace
+	ActionSmoothness
+	ActionSplit
+	ActionUnite
+	ActionMirrorCopy
+	ActionComplete
+	ActionMovePieces
+	ActionAddPhoto
+	ActionJoinPhotos
+	// LastAction is the last of them.
+	LastAction = ActionJoinPhotos
 )
 
 // keepsWork tells actions that change nothing that is drawn of the pattern or

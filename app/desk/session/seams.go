@@ -295,3 +295,9 @@ func (s *Session) ScalePattern(factor float64) error {
 func (s *Session) SetLimits(l pattern.Limits) {
 	s.edit(Edit{ActionLimits, ""}, func(d *Document) { d.Pattern.Limits = l })
 }
+
+// JoinEdges makes one edge of two neighbours; the first one's name and cut
+// stay.
+func (s *Session) JoinEdges(keepID, otherID string) error {
+	return s.onPattern(Edit{ActionJoin, keepID}, func(p *pattern.Pattern) error { return p.JoinEdges(keepID, otherID) })
+}

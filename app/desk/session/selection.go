@@ -4,7 +4,7 @@ import "flatwright/trace/pattern"
 
 // SelectEdge selects an edge and its piece; an unknown ID selects nothing.
 func (s *Session) SelectEdge(id string) {
-	s.line = 0
+	s.line, s.also = 0, nil
 	p, e := s.doc.edge(id)
 	if e == nil {
 		s.edgeID, s.pieceID = "", ""
@@ -15,7 +15,7 @@ func (s *Session) SelectEdge(id string) {
 
 // SelectPiece selects a piece without an edge; an unknown ID selects nothing.
 func (s *Session) SelectPiece(id string) {
-	s.edgeID, s.pieceID, s.line = "", "", 0
+	s.edgeID, s.pieceID, s.line, s.also = "", "", 0, nil
 	if s.doc.piece(id) != nil {
 		s.pieceID = id
 	}

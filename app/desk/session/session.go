@@ -28,6 +28,11 @@ type Session struct {
 	// line is the number of the selected line inside the piece, from 1; 0 for
 	// none.
 	line int
+	// also are further selected pieces and edges.
+	also []Pick
+	// nodes are those that are selected of the piece being reshaped.
+	nodes nodePick
+	grips gripCache
 	// dismissed are pairs of edges that the maker said are no mates.
 	dismissed map[[2]string]bool
 	shapes    cache[*Shapes]
@@ -94,6 +99,7 @@ func (s *Session) replace(d Document) {
 	if s.doc.piece(s.pieceID) == nil {
 		s.pieceID = ""
 	}
+	s.keepPicks()
 }
 
 // View returns the map between the pieces' upper face and the photograph;

@@ -14,6 +14,11 @@ type Rect struct{ Min, Max Point }
 // Empty reports whether the rectangle has no area.
 func (r Rect) Empty() bool { return !(r.Max.X > r.Min.X && r.Max.Y > r.Min.Y) }
 
+// Contains reports whether a point lies in the rectangle, its border included.
+func (r Rect) Contains(p Point) bool {
+	return p.X >= r.Min.X && p.X <= r.Max.X && p.Y >= r.Min.Y && p.Y <= r.Max.Y
+}
+
 // Grown returns the rectangle with a margin in world units on all sides.
 func (r Rect) Grown(by float64) Rect {
 	return Rect{Point{r.Min.X - by, r.Min.Y - by}, Point{r.Max.X + by, r.Max.Y + by}}

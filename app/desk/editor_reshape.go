@@ -1,0 +1,194 @@
+package desk
+
+import (
+	"math"
+
+	"fyne.io/fyne/v2"
+
+	"flatwright/app/desk/session"
+	"flatwright/app/desk/view"
+	"flatwright/rectify/mat"
+	"flatwright/trace/pattern"
+)
+
+// held is what a drag of a node or handle began with.
+type held struct {
+	grip session.Grip
+	base pattern.Piece
+	from mat.Point
+}
+
+// gripAt returns the number of the grip at a device position, -1 for none.
+// Handles lie over nodes only where they do not hide them.
+func (e *editor) gripAt(at view.Point) int {
+	best, near := -1, 8*e.px
+	for i, g := range e.s.Grips() {
+		in := g.In(e.space)
+		if len(in) == 0 {
+			continue
+		}
+		q := e.view().ToDevice(in[0])
+		d := math.Hypot(q.X-at.X, q.Y-at.Y)
+		if g.Kind == session.GripNode {
+			d -= 2 * e.px
+		}
+		if d <= near {
+			best, near = i, d
+		}
+	}
+	return best
+}
+
+// grasp takes up the grip at a device position; false when there is none.
+func (e *editor) grasp(at view.Point) bool {
+	i := e.gripAt(at)
+	p, ok := e.s.SelectedPiece()
+	m, onMat := e.matAt(at)
+	if i < 0 || !ok || !onMat {
+		return false
+	}
+	g := e.s.Grips()[i]
+	if g.Kind == session.GripNode && (e.gesture.more || !g.Selected) {
+		e.s.SelectNode(g.Loop, g.Node, e.gesture.more)
+	}
+	e.s.EndGesture()
+	e.held = held{g, p, mat.Point(m)}
+	e.gesture.kind = gestureGrip
+	e.host.changed()
+	return true
+}
+
+// dragGrip moves what is held. Free lets a handle turn by itself, and keeps a
+// node from snapping.
+func (e *editor) dragGrip(at view.Point, free bool) {
+	m, ok := e.matAt(at)
+	if !ok {
+		return
+	}
+	h := e.held
+	to := mat.Point{X: h.grip.At.X + m.X - h.from.X, Y: h.grip.At.Y + m.Y - h.from.Y}
+	e.snapped = session.Snapped{At: to}
+	if h.grip.Kind != session.GripNode {
+		_ = e.s.DragHandle(h.base, h.grip, to, free)
+	} else {
+		if !free {
+			e.snapped = e.s.Snap(to, e.reach()/e.worldPerMM())
+		}
+		d := mat.Point{X: e.snapped.At.X - h.grip.At.X, Y: e.snapped.At.Y - h.grip.At.Y}
+		_ = e.s.DragNodes(h.base, d)
+	}
+	e.host.changed()
+}
+
+// release ends the drag of a grip.
+func (e *editor) release(gesture) {
+	e.held, e.snapped = held{}, session.Snapped{}
+	e.s.EndGesture()
+	e.host.changed()
+}
+
+// takeUp selects the piece under a click while reshaping, or no node.
+func (e *editor) takeUp(world view.Point) {
+	if edge := e.s.Shapes().EdgeAt(e.space, world, e.reach()); edge != "" {
+		e.s.ClearNodes()
+		e.s.SelectEdge(edge)
+	} else if id := e.s.Shapes().PieceAt(e.space, world); id != "" {
+		e.s.ClearNodes()
+		e.s.SelectPiece(id)
+	}
+	e.host.reshaping()
+}
+
+// toggle takes what lies under a click into the selection, or out of it.
+func (e *editor) toggle(world view.Point) {
+	if edge := e.s.Shapes().EdgeAt(e.space, world, e.reach()); edge != "" {
+		if shape, ok := e.s.Shapes().Edge(edge); ok {
+			e.s.TogglePick(session.Pick{Piece: shape.PieceID, Edge: edge})
+		}
+		return
+	}
+	e.s.TogglePick(session.Pick{Piece: e.s.Shapes().PieceAt(e.space, world)})
+}
+
+// selectBox selects what lies within the dragged rectangle.
+func (e *editor) selectBox(g gesture) {
+	v := e.view()
+	r := view.Bounds([]view.Point{v.ToWorld(g.from), v.ToWorld(e.pointer)})
+	if e.tool == toolReshape {
+		e.s.SelectNodesIn(e.space, r)
+	} else {
+		e.s.SelectPieces(e.s.Shapes().PiecesIn(e.space, r), true)
+	}
+	e.host.changed()
+}
+
+// alsoPicked reports whether an edge, or all of its piece, is selected beside
+// others.
+func (e *editor) alsoPicked(s *session.EdgeShape) bool {
+	all := e.s.Picks()
+	if len(all) < 2 {
+		return false
+	}
+	for _, x := range all {
+		if x.Edge == s.ID || x.Edge == "" && x.Piece == s.PieceID {
+			return true
+		}
+	}
+	return false
+}
+
+// openMenu selects what lies under a press of the second button, unless it is
+// selected already, and opens the actions for it.
+func (e *editor) openMenu(at view.Point) {
+	world := e.view().ToWorld(at)
+	if e.tool == toolSelect {
+		edge := e.s.Shapes().EdgeAt(e.space, world, e.reach())
+		piece := e.s.Shapes().PieceAt(e.space, world)
+		if s, ok := e.s.Shapes().Edge(edge); ok {
+			piece = s.PieceID
+		}
+		switch {
+		case e.s.IsPicked(session.Pick{Piece: piece, Edge: edge}), e.s.IsPicked(session.Pick{Piece: piece}) && len(e.s.Picks()) > 1:
+		case edge != "":
+			e.s.SelectEdge(edge)
+		case piece != "":
+			e.s.SelectPiece(piece)
+		}
+		e.host.changed()
+	}
+	e.host.menu(fyne.NewPos(float32(at.X/e.px), float32(at.Y/e.px)))
+}
+
+// layLine puts a point of a tool at a device position, on a node or edge close
+// by.
+func (e *editor) layLine(at view.Point, free bool) {
+	m, ok := e.matAt(at)
+	if !ok {
+		return
+	}
+	if !free {
+		m = view.Point(e.s.Snap(mat.Point(m), e.reach()/e.worldPerMM()).At)
+	}
+	e.tape = append(e.tape, m)
+	if len(e.tape) < pointsOf(e.tool) {
+		e.redraw()
+		return
+	}
+	var points []mat.Point
+	for _, q := range e.tape {
+		points = append(points, mat.Point(q))
+	}
+	e.tape = nil
+	e.host.lined(e.tool, points)
+}
+
+// pointsOf is how many points a tool is given.
+func pointsOf(t tool) int {
+	if t == toolMeet {
+		return 4
+	}
+	return 2
+}
+
+// drawsLine reports whether a tool is given points one by one.
+func drawsLine(t tool) bool { return t == toolSplit || t == toolAxis || t == toolMeet }

@@ -1,0 +1,133 @@
+package desk
+
+import (
+	"fmt"
+	"image/color"
+	"math"
+	"strconv"
+
+	"flatwright/app/desk/session"
+	"flatwright/app/desk/units"
+	"flatwright/app/desk/view"
+)
+
+// paintReshape draws nodes and handles, guide lines, the selecting rectangle
+// and the line of a tool.
+func (e *editor) paintReshape(p painter) {
+	if e.tool == toolReshape {
+		e.paintGuides(p)
+		e.paintGrips(p)
+		e.paintNodeOff(p)
+	}
+	if e.gesture.kind == gestureBox && e.gesture.moved {
+		r := view.Bounds([]view.Point{e.gesture.from, e.pointer})
+		e.front.FillRect(r, withAlpha(e.pal.accent, 28))
+		e.front.StrokeRect(r, 1.5*e.px, e.pal.accent)
+	}
+	if drawsLine(e.tool) {
+		e.paintPoints(p)
+	}
+}
+
+// dashedLine draws a dashed line between device positions.
+func (e *editor) dashedLine(a, b view.Point, width float64, c color.NRGBA) {
+	e.front.Line(a, b, (width+2)*e.px, e.pal.halo)
+	e.front.Dashed([]view.Point{a, b}, []float64{7 * e.px, 5 * e.px}, width*e.px, c)
+}
+
+// paintGrips draws nodes, corners as squares and smooth ones as discs, filled
+// when selected; handles as small discs on a stalk.
+func (e *editor) paintGrips(p painter) {
+	grips := e.s.Grips()
+	nodes := map[[2]int]view.Point{}
+	for _, g := range grips {
+		if in := g.In(p.space); g.Kind == session.GripNode && len(in) > 0 {
+			nodes[[2]int{g.Loop, g.Node}] = p.view.ToDevice(in[0])
+		}
+	}
+	for _, g := range grips {
+		in := g.In(p.space)
+		if len(in) == 0 {
+			continue
+		}
+		at := p.view.ToDevice(in[0])
+		if g.Kind == session.GripNode {
+			p.grip(at, g)
+			continue
+		}
+		o := nodes[[2]int{g.Loop, g.Node}]
+		p.Line(o, at, 3*p.px, p.pal.halo)
+		p.Line(o, at, 1.2*p.px, p.pal.accent)
+		p.FillDisc(at, 3.5*p.px, p.pal.halo)
+		p.FillDisc(at, 2.5*p.px, p.pal.accent)
+	}
+}
+
+// grip draws one node.
+func (p painter) grip(at view.Point, g session.Grip) {
+	fill, r := p.pal.panel, 4*p.px
+	if g.Selected {
+		fill, r = p.pal.accent, 5*p.px
+	}
+	if !g.Corner {
+		p.FillDisc(at, r, fill)
+		p.Circle(at, r, 1.5*p.px, p.pal.ink)
+		return
+	}
+	box := view.Rect{Min: view.Point{X: at.X - r, Y: at.Y - r}, Max: view.Point{X: at.X + r, Y: at.Y + r}}
+	p.FillRect(box, fill)
+	p.StrokeRect(box, 1.5*p.px, p.pal.ink)
+}
+
+// paintGuides draws what the drag was drawn to.
+func (e *editor) paintGuides(p painter) {
+	if e.gesture.kind != gestureGrip || e.snapped.Kind == session.SnapNone {
+		return
+	}
+	at := e.onScreen(view.Point(e.snapped.At))
+	for _, g := range e.snapped.Guides {
+		e.dashedLine(e.onScreen(view.Point(g)), at, 1, e.pal.accent)
+	}
+	if e.snapped.Kind != session.SnapGuide {
+		p.Circle(at, 9*p.px, 4*p.px, p.pal.halo)
+		p.Circle(at, 9*p.px, 2*p.px, p.pal.accent)
+	}
+}
+
+// paintNodeOff tells beside the dragged node how far it lies off the measured
+// outline, and how far the whole piece does.
+func (e *editor) paintNodeOff(p painter) {
+	piece, ok := e.s.SelectedPiece()
+	_, nodes := e.s.SelectedNodes()
+	if !ok || e.gesture.kind != gestureGrip || len(nodes) == 0 || e.text == nil {
+		return
+	}
+	off, ok := e.s.NodeOffMM()
+	if !ok {
+		return
+	}
+	text := fmt.Sprintf(tr.repair.nodeOff, units.FormatMM(off, 2))
+	if d, ok := e.s.Deviation(piece.ID); ok {
+		text += "  " + fmt.Sprintf(tr.repair.worstOff, units.FormatMM(d.WorstMM, 2))
+	}
+	at := view.Point{X: e.pointer.X, Y: math.Max(e.pointer.Y-26*p.px, 16*p.px)}
+	e.tag(p, at, text, p.pal.accent)
+}
+
+// paintPoints draws the points that a tool has been given, by number where
+// there are more than two, and the line to the pointer.
+func (e *editor) paintPoints(p painter) {
+	for i, m := range e.tape {
+		at := e.onScreen(m)
+		if i%2 == 1 {
+			e.dashedLine(e.onScreen(e.tape[i-1]), at, 2, e.pal.accent)
+		} else if i == len(e.tape)-1 && e.pointerIn {
+			e.dashedLine(at, e.pointer, 2, e.pal.accent)
+		}
+		p.Circle(at, 5*p.px, 4*p.px, p.pal.halo)
+		p.Circle(at, 5*p.px, 2*p.px, p.pal.accent)
+		if e.tool == toolMeet && e.text != nil {
+			e.tag(p, view.Point{X: at.X, Y: at.Y - 18*p.px}, strconv.Itoa(i%2+1), p.pal.accent)
+		}
+	}
+}

@@ -1,0 +1,94 @@
+package desk
+
+import (
+	"fmt"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/container"
+	"fyne.io/fyne/v2/widget"
+
+	"flatwright/app/desk/units"
+)
+
+// repairBox is the repairs by hand, each a button that its key does too.
+type repairBox struct {
+	d         *desk
+	fold      *fold
+	add       *widget.Button
+	reshape   *widget.Button
+	buttons   []*widget.Button
+	unite     *widget.Button
+	slider    *widget.Slider
+	within    *widget.Label
+	deviation *widget.Label
+	onPiece   *fyne.Container
+	// step is what the slider shows.
+	step int
+}
+
+func newRepairBox(d *desk) *repairBox {
+	w := &tr.repair
+	p := &repairBox{d: d, within: value(), deviation: prose("")}
+	p.add = widget.NewButton(w.add, d.toggleAdding)
+	button := func(word string, do func()) *widget.Button {
+		b := widget.NewButton(word, do)
+		p.buttons = append(p.buttons, b)
+		return b
+	}
+	p.reshape = button(w.reshape, d.toggleReshape)
+	p.unite = widget.NewButton(w.unite, d.unite)
+	p.slider = widget.NewSlider(0, float64(len(tolerancesMM)-1))
+	p.slider.OnChanged = func(v float64) { p.within.SetText(withinText(int(v))) }
+	p.slider.OnChangeEnded = func(v float64) {
+		if p.step != int(v) {
+			d.setSmoothness(int(v))
+		}
+	}
+	p.onPiece = container.NewVBox(
+		p.reshape,
+		container.NewBorder(nil, nil, label(w.smoothness), p.within), p.slider, p.deviation,
+		container.NewGridWithColumns(2, button(w.splitShort, d.toggleSplit), button(w.leaveOut, d.leaveOut)),
+		container.NewGridWithColumns(2, button(w.mirrorCopy, d.mirrorCopy), button(w.completeShort, d.completeHalf)),
+	)
+	p.fold = newFold(w.head, prose(w.what), container.NewGridWithColumns(2, p.add, p.unite), p.onPiece)
+	return p
+}
+
+func withinText(step int) string {
+	if step < 0 || step >= len(tolerancesMM) {
+		return ""
+	}
+	return fmt.Sprintf(tr.repair.tolerance, units.FormatMM(tolerancesMM[step], 2))
+}
+
+func (p *repairBox) update() {
+	piece, ok := p.d.s.SelectedPiece()
+	doc := p.d.s.Document()
+	visible(p.fold.box, doc.Squared != nil)
+	visible(p.onPiece, ok)
+	enable(p.unite, len(doc.Pattern.Pieces) > 1)
+	t := p.d.editor.tool
+	setImportance(p.add, importance(t == toolAdd))
+	setImportance(p.reshape, importance(t == toolReshape))
+	if !ok {
+		p.fold.say(tr.repair.pickPiece)
+		return
+	}
+	p.fold.say(tr.piece + " " + piece.ID)
+	if step := p.d.smoothStep(piece.ID); step != p.step || int(p.slider.Value) != step {
+		p.step = step
+		p.slider.Value = float64(step)
+		p.slider.Refresh()
+	}
+	p.within.SetText(withinText(p.step))
+	p.deviation.SetText(p.deviationText(piece.ID, len(piece.Outline.Segments)))
+}
+
+// deviationText tells how far the outline lies from what was measured.
+func (p *repairBox) deviationText(id string, nodes int) string {
+	d, ok := p.d.s.Deviation(id)
+	if !ok {
+		return tr.repair.noDeviation
+	}
+	return fmt.Sprintf(tr.repair.deviation, units.FormatMM(d.WorstMM, 2), units.FormatMM(d.RMSMM, 2), counted(nodes, tr.repair.oneNode, tr.repair.nodes))
+}

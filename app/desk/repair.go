@@ -1,0 +1,319 @@
+package desk
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"math"
+	"strings"
+	"sync"
+
+	"flatwright/app/desk/session"
+	"flatwright/app/desk/units"
+	"flatwright/rectify"
+	"flatwright/rectify/mat"
+	"flatwright/trace"
+	"flatwright/trace/find"
+	"flatwright/trace/pattern"
+)
+
+// Repairs by hand: what the tracing missed, took for a piece, or drew wrong.
+
+// looker looks at the photograph again; what it learned of the mat is kept
+// until the photograph is squared up anew. Work goroutines share it.
+type looker struct {
+	mu    sync.Mutex
+	again *trace.Again
+}
+
+// use hands over what was learned of a photograph, learning it first when
+// needed. One goroutine at a time gets it.
+func (l *looker) use(ctx context.Context, q *rectify.Squared, do func(a *trace.Again) error) error {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	if l.again == nil || l.again.Of() != q {
+		a, err := trace.LookAgain(ctx, q)
+		if err != nil {
+			return err
+		}
+		l.again = a
+	}
+	if err := ctx.Err(); err != nil {
+		return err
+	}
+	return do(l.again)
+}
+
+// lookAgain runs work on the photograph off the window's goroutine.
+func (d *desk) lookAgain(name string, do func(a *trace.Again) (func(), error), failed func(error)) {
+	q := d.s.Document().Squared
+	if q == nil {
+		d.strip.say(opening(session.ErrNotSquaredUp) + ".")
+		return
+	}
+	d.runner.start(name, func(ctx context.Context, told func(float64)) (apply func(), err error) {
+		told(0.1)
+		err = d.looker.use(ctx, q, func(a *trace.Again) error {
+			told(0.6)
+			apply, err = do(a)
+			return err
+		})
+		return apply, err
+	}, failed)
+}
+
+// leaveOut takes the selected pieces out of the pattern.
+func (d *desk) leaveOut() {
+	ids := d.s.SelectedPieces()
+	if err := d.s.LeaveOut(); err != nil {
+		d.strip.say(opening(err) + ".")
+		return
+	}
+	d.strip.tell(fmt.Sprintf(tr.repair.leftOut, strings.Join(ids, ", ")))
+	d.changed()
+}
+
+// deletePressed is Delete without a tool: a piece goes at once, a chosen edge
+// only asks for its piece.
+func (d *desk) deletePressed() {
+	e, onEdge := d.s.SelectedEdge()
+	p, ok := d.s.SelectedPiece()
+	switch {
+	case !ok:
+		d.strip.say(opening(session.ErrNoPiece) + ".")
+	case onEdge && len(d.s.SelectedPieces()) == 1:
+		d.strip.say(fmt.Sprintf(tr.repair.edgeNotPiece, e.ID), way{fmt.Sprintf(tr.repair.leaveOutPiece, p.ID), d.leaveOut})
+	default:
+		d.leaveOut()
+	}
+}
+
+// toggleAdding begins to add missed pieces by clicks, or stops.
+func (d *desk) toggleAdding() { d.toggleTool(toolAdd, tr.repair.addHow) }
+
+// toggleTool takes a tool up, saying how it is used, or puts it down.
+func (d *desk) toggleTool(t tool, how string) {
+	if d.editor.tool == t {
+		d.putDown()
+		return
+	}
+	if d.s.Document().Squared == nil {
+		d.strip.say(opening(session.ErrNotSquaredUp) + ".")
+		return
+	}
+	d.pairing, d.siding = "", ""
+	d.editor.setTool(t)
+	if d.stage < session.StageTrace || d.stage > session.StageMarkUp {
+		d.goTo(session.StageTrace)
+	}
+	d.strip.tell(how)
+	d.changed()
+}
+
+// putDown goes back to selecting.
+func (d *desk) putDown() {
+	d.editor.setTool(toolSelect)
+	d.s.ClearNodes()
+	d.strip.hide()
+	d.changed()
+}
+
+// addAt adds the piece that lies at a place of the mat.
+func (d *desk) addAt(at mat.Point) {
+	d.lookAgain(tr.repair.looking, func(a *trace.Again) (func(), error) {
+		p, samples, err := a.PieceAt(at, trace.Options{ThicknessMM: d.usualThicknessMM()})
+		if err != nil {
+			return nil, err
+		}
+		return func() {
+			if id := d.s.PieceCovering(p.Outline); id != "" {
+				d.s.SelectPiece(id)
+				d.strip.tell(fmt.Sprintf(tr.repair.already, id))
+				d.changed()
+				return
+			}
+			id, err := d.s.AddPiece(p, samples)
+			if err != nil {
+				d.strip.say(opening(err) + ".")
+				return
+			}
+			d.strip.tell(fmt.Sprintf(tr.repair.added, id))
+			d.changed()
+		}, nil
+	}, d.lookFailed)
+}
+
+// lookFailed says why nothing came of a look at the photograph.
+func (d *desk) lookFailed(err error) {
+	text := opening(err) + "."
+	if errors.Is(err, find.ErrBareMat) {
+		text = tr.repair.bare
+	}
+	d.strip.say(text)
+}
+
+// usualThicknessMM is the thickness that all pieces have; 0 when they differ.
+func (d *desk) usualThicknessMM() float64 {
+	all := d.s.Document().Pattern.Pieces
+	if len(all) == 0 {
+		return 0
+	}
+	for _, p := range all {
+		if p.ThicknessMM != all[0].ThicknessMM {
+			return 0
+		}
+	}
+	return all[0].ThicknessMM
+}
+
+// toggleReshape begins to reshape the selected piece, or stops.
+func (d *desk) toggleReshape() {
+	if _, ok := d.s.SelectedPiece(); !ok && d.editor.tool != toolReshape {
+		d.strip.say(opening(session.ErrNoPiece) + ".")
+		return
+	}
+	d.toggleTool(toolReshape, tr.repair.reshapeHow)
+	if d.editor.tool == toolReshape {
+		d.measurePiece()
+	}
+}
+
+// measurePiece measures the selected piece's outline in the photograph, unless
+// that has been done or something else runs.
+func (d *desk) measurePiece() {
+	p, ok := d.s.SelectedPiece()
+	if _, done := d.s.MeasuredOutline(p.ID); !ok || done || d.runner.busy() || d.s.Document().Squared == nil {
+		return
+	}
+	d.lookAgain(tr.repair.measuring, func(a *trace.Again) (func(), error) {
+		samples, err := a.Measure(p.Outline)
+		if err != nil {
+			return func() {}, nil //nolint:nilerr // without a measure there is no deviation to tell
+		}
+		return func() { d.s.SetMeasured(p.ID, samples); d.changed() }, nil
+	}, d.lookFailed)
+}
+
+// addNode adds a node where the pointer is near the outline, else in the
+// middle of the stretch after the selected node.
+func (d *desk) addNode() {
+	e := d.editor
+	if at, ok := e.matAt(e.pointer); ok && e.pointerIn {
+		p, _ := d.s.SelectedPiece()
+		if q, err := p.Outline.Nearest(mat.Point(at)); err == nil && q.DistanceMM <= e.reach()/e.worldPerMM() || len(p.Openings) > 0 {
+			d.report(d.s.AddNode(mat.Point(at)))
+			return
+		}
+	}
+	d.report(d.s.AddNodeBetween())
+}
+
+func (d *desk) removeNodes() {
+	err := d.s.RemoveNodes()
+	var meet *pattern.EdgeNodeError
+	if errors.As(err, &meet) {
+		d.strip.say(opening(err)+".", way{fmt.Sprintf(tr.repair.joinThese, meet.Before, meet.After), func() {
+			d.report(d.s.JoinEdges(meet.Before, meet.After))
+		}})
+		return
+	}
+	d.report(err)
+}
+
+func (d *desk) toggleNodes() { d.report(d.s.ToggleNodes()) }
+
+// straighten makes the selected stretch straight.
+func (d *desk) straighten() {
+	x, err := d.s.SelectedStretch()
+	if err == nil {
+		err = d.s.Straighten(x)
+	}
+	d.report(err)
+}
+
+// retrace traces the selected stretch anew along the photograph's edge.
+func (d *desk) retrace() {
+	x, err := d.s.SelectedStretch()
+	if err != nil {
+		d.report(err)
+		return
+	}
+	p, _ := d.s.SelectedPiece()
+	loop, err := p.Loop(x.Loop)
+	if err != nil || x.From == x.To {
+		d.report(session.ErrTwoNodes)
+		return
+	}
+	d.lookAgain(tr.repair.retracing, func(a *trace.Again) (func(), error) {
+		course, _, err := a.Between(loop, x.From, x.To, session.UsualToleranceMM)
+		if err != nil {
+			return nil, err
+		}
+		return func() {
+			if err := d.s.Redraw(x, course); err != nil {
+				d.report(err)
+				return
+			}
+			d.strip.tell(fmt.Sprintf(tr.repair.retraced, units.FormatMM(course.Length(), 1), p.ID))
+			d.changed()
+		}, nil
+	}, d.lookFailed)
+}
+
+// Steps of the smoothness keys and ends of the slider, mm.
+var tolerancesMM = [...]float64{0.05, 0.1, 0.15, 0.2, 0.3, 0.4, 0.6, 0.8, 1.2, 2}
+
+// smoother takes the selected piece's smoothness a step on, or back.
+func (d *desk) smoother(by int) {
+	p, ok := d.s.SelectedPiece()
+	if !ok {
+		d.strip.say(opening(session.ErrNoPiece) + ".")
+		return
+	}
+	d.setSmoothness(max(0, min(d.smoothStep(p.ID)+by, len(tolerancesMM)-1)))
+}
+
+// smoothStep is the step of a piece's present smoothness.
+func (d *desk) smoothStep(pieceID string) int {
+	m, _ := d.s.MeasuredOutline(pieceID)
+	if m.ToleranceMM == 0 {
+		m.ToleranceMM = session.UsualToleranceMM
+	}
+	best := 0
+	for i, v := range tolerancesMM {
+		if math.Abs(v-m.ToleranceMM) < math.Abs(tolerancesMM[best]-m.ToleranceMM) {
+			best = i
+		}
+	}
+	return best
+}
+
+// setSmoothness lets the selected piece's outline follow what was measured
+// within the tolerance of a step.
+func (d *desk) setSmoothness(step int) {
+	p, ok := d.s.SelectedPiece()
+	if !ok || step < 0 || step >= len(tolerancesMM) {
+		return
+	}
+	toleranceMM := tolerancesMM[step]
+	kept, known := d.s.MeasuredOutline(p.ID)
+	d.lookAgain(tr.repair.following, func(a *trace.Again) (func(), error) {
+		samples := kept.Samples
+		if !known {
+			var err error
+			if samples, err = a.Measure(p.Outline); err != nil {
+				return nil, err
+			}
+		}
+		course, _, err := a.Fit(samples, toleranceMM)
+		if err != nil {
+			return nil, err
+		}
+		return func() {
+			if !known {
+				d.s.SetMeasured(p.ID, samples)
+			}
+			d.report(d.s.SetSmoothness(p, course, toleranceMM))
+		}, nil
+	}, d.lookFailed)
+}

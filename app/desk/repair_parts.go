@@ -1,0 +1,206 @@
+package desk
+
+import (
+	"errors"
+	"fmt"
+
+	"fyne.io/fyne/v2"
+
+	"flatwright/app/desk/session"
+	"flatwright/app/desk/units"
+	"flatwright/rectify/mat"
+	"flatwright/trace/pattern"
+)
+
+// toolLetters are the keys that mean something else while a tool is held.
+func (d *desk) toolLetters() map[rune]func() {
+	if d.editor.tool != toolReshape {
+		return nil
+	}
+	return map[rune]func(){
+		'i': d.addNode, 'c': d.toggleNodes, 'l': d.straighten, 't': d.retrace, '/': d.splitAtNodes,
+	}
+}
+
+// step goes to the next node while reshaping, else to the next edge.
+func (d *desk) step(by int) {
+	if d.editor.tool != toolReshape {
+		d.stepEdge(by)
+		return
+	}
+	d.s.StepNode(by)
+	d.changed()
+}
+
+// nudgeNodes moves the selected nodes by 1 mm, or with Shift by 0.1 mm; false
+// when none is selected.
+func (d *desk) nudgeNodes(step [2]float64, m fyne.KeyModifier) bool {
+	_, nodes := d.s.SelectedNodes()
+	if d.editor.tool != toolReshape || len(nodes) == 0 {
+		return false
+	}
+	mm := 1.0
+	if m&fyne.KeyModifierShift != 0 {
+		mm = 0.1
+	}
+	d.report(d.s.NudgeNodes(mat.Point{X: mm * step[0], Y: mm * step[1]}))
+	return true
+}
+
+// escapeTool lets go of selected nodes first, then of a line's first end, then
+// of the tool.
+func (d *desk) escapeTool() {
+	_, nodes := d.s.SelectedNodes()
+	switch {
+	case d.editor.tool == toolReshape && len(nodes) > 0:
+		d.s.ClearNodes()
+	case (d.editor.tool == toolSplit || d.editor.tool == toolAxis || d.editor.tool == toolMeet) && len(d.editor.tape) > 0:
+		d.editor.tape = nil
+	default:
+		d.putDown()
+	}
+}
+
+// reshaping measures the piece that was taken up.
+func (d *desk) reshaping() {
+	d.measurePiece()
+	d.changed()
+}
+
+// toggleSplit begins to draw a line along which a piece is cut in two, or
+// stops.
+func (d *desk) toggleSplit() { d.toggleTool(toolSplit, tr.repair.splitHow) }
+
+// toggleAxis begins to draw a centre line, or stops.
+func (d *desk) toggleAxis() { d.toggleTool(toolAxis, tr.repair.axisHow) }
+
+// toggleMeet begins to choose two points on each of two pieces, or stops.
+func (d *desk) toggleMeet() { d.toggleTool(toolMeet, tr.repair.meetHow) }
+
+// lined takes the line that a tool has drawn.
+func (d *desk) lined(t tool, line []mat.Point) {
+	switch t {
+	case toolSplit:
+		d.toldOfSplit(d.s.Split(line[0], line[1]))
+	case toolAxis:
+		d.toldOfWhole(d.s.CompleteAbout(line[0], line[1]))
+	case toolMeet:
+		d.meet(line)
+		return
+	}
+	d.changed()
+}
+
+func (d *desk) splitAtNodes() { d.toldOfSplit(d.s.SplitAtNodes()) }
+
+func (d *desk) toldOfSplit(id string, err error) {
+	if err != nil {
+		d.report(err)
+		return
+	}
+	d.putDown()
+	d.strip.tell(fmt.Sprintf(tr.repair.isSplit, id))
+	d.changed()
+}
+
+// unite makes one piece of two along the chosen edges. Without them two points
+// are asked for on each.
+func (d *desk) unite() {
+	if d.editor.tool == toolMeet {
+		d.putDown()
+		return
+	}
+	u, err := d.s.Unite()
+	if errors.Is(err, session.ErrTwoEdges) {
+		if len(d.s.SelectedPieces()) == 2 {
+			d.toggleMeet()
+			return
+		}
+		d.strip.say(opening(err)+".", way{tr.repair.byPoints, d.toggleMeet})
+		return
+	}
+	d.toldOfUnion(u, err)
+}
+
+func (d *desk) toldOfUnion(u pattern.United, err error) {
+	if err != nil {
+		d.report(err)
+		return
+	}
+	p, _ := d.s.SelectedPiece()
+	d.strip.tell(fmt.Sprintf(tr.repair.united, p.ID, units.FormatMM(u.EndsMM, 2), units.FormatMM(u.GapMM, 2)))
+	d.changed()
+}
+
+// meet joins two pieces by the points chosen on them, once there are four.
+func (d *desk) meet(at []mat.Point) {
+	a, b := d.pieceNear(at[0]), d.pieceNear(at[2])
+	switch {
+	case a == "" || a != d.pieceNear(at[1]) || b == "" || b != d.pieceNear(at[3]) || a == b:
+		d.strip.say(tr.repair.meetWrong)
+	default:
+		u, err := d.s.UniteAt(a, [2]mat.Point{at[0], at[1]}, b, [2]mat.Point{at[2], at[3]})
+		if err == nil {
+			d.putDown()
+		}
+		d.toldOfUnion(u, err)
+	}
+	d.changed()
+}
+
+// pieceNear is the piece whose outline is nearest to a point, at most 3 mm off.
+func (d *desk) pieceNear(at mat.Point) string {
+	id, near := "", 3.0
+	for _, p := range d.s.Document().Pattern.Pieces {
+		if q, err := p.Outline.Nearest(at); err == nil && q.DistanceMM < near {
+			id, near = p.ID, q.DistanceMM
+		}
+	}
+	return id
+}
+
+// mirrorCopy adds a mirrored copy of the selected piece.
+func (d *desk) mirrorCopy() {
+	from, _ := d.s.SelectedPiece()
+	id, err := d.s.MirrorCopy()
+	if err != nil {
+		d.report(err)
+		return
+	}
+	d.editor.setSpace(session.OnMat)
+	d.editor.fitAndShow()
+	d.strip.tell(fmt.Sprintf(tr.repair.copied, id, from.ID))
+	d.changed()
+}
+
+// completeHalf makes a whole piece of a half about the chosen edge, or asks for
+// a line.
+func (d *desk) completeHalf() {
+	if _, ok := d.s.SelectedEdge(); !ok || d.editor.tool == toolAxis {
+		d.toggleAxis()
+		return
+	}
+	d.toldOfWhole(d.s.Complete())
+}
+
+func (d *desk) toldOfWhole(c pattern.Completed, err error) {
+	if err != nil {
+		d.strip.say(opening(err)+".", way{tr.repair.drawAxis, func() {
+			if d.editor.tool != toolAxis {
+				d.toggleAxis()
+			}
+		}})
+		d.changed()
+		return
+	}
+	if d.editor.tool == toolAxis {
+		d.putDown()
+	}
+	p, _ := d.s.SelectedPiece()
+	text := fmt.Sprintf(tr.repair.completed, p.ID, units.FormatMM(c.AlongMM, 1))
+	if c.OffMM > worthMM {
+		text += " " + fmt.Sprintf(tr.repair.bowed, units.FormatMM(c.OffMM, 1))
+	}
+	d.strip.tell(text)
+	d.changed()
+}

@@ -1,0 +1,424 @@
+package session
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"slices"
+
+	"flatwright/app/desk/view"
+	"flatwright/rectify/mat"
+	"flatwright/trace/curve"
+	"flatwright/trace/pattern"
+	"flatwright/trace/reshape"
+)
+
+// Errors of reshaping, each with what to do.
+var (
+	ErrNoPiece  = errors.New("no piece is chosen: click one first")
+	ErrNoNodes  = errors.New("no node is chosen: click one, or press Tab")
+	ErrTwoNodes = errors.New("a stretch lies between two nodes: choose both with Shift, or choose an edge")
+)
+
+// nodePick is which nodes of a piece are selected.
+type nodePick struct {
+	piece string
+	loop  int
+	nodes []int
+	// count is how many nodes the loop had.
+	count int
+}
+
+func nodeCount(p pattern.Piece, loop int) int {
+	path, err := p.Loop(loop)
+	if err != nil {
+		return 0
+	}
+	return len(path.Segments)
+}
+
+// GripKind tells nodes and the handles before and after them.
+type GripKind uint8
+
+// The kinds of grips.
+const (
+	GripNode GripKind = iota
+	GripBefore
+	GripAfter
+)
+
+// Grip is a thing of the selected piece's outlines that can be dragged.
+type Grip struct {
+	Track
+	Kind GripKind
+	// Loop is the outline (pattern.Outer) or an opening; Node counts its nodes.
+	Loop, Node int
+	At         mat.Point
+	Corner     bool
+	Selected   bool
+}
+
+type gripCache struct {
+	version int
+	piece   string
+	pick    string
+	grips   []Grip
+}
+
+// Grips returns the nodes of the selected piece, and the handles of those that
+// are selected and of their neighbours' facing sides.
+func (s *Session) Grips() []Grip {
+	p, ok := s.SelectedPiece()
+	if !ok {
+		return nil
+	}
+	key := fmt.Sprint(s.nodes)
+	if c := s.grips; c.version == s.version && c.piece == p.ID && c.pick == key {
+		return c.grips
+	}
+	b := s.builderFor(p.ID)
+	var out []Grip
+	for loop := pattern.Outer; loop < len(p.Openings); loop++ {
+		out = append(out, s.gripsOf(b, p, loop)...)
+	}
+	s.grips = gripCache{s.version, p.ID, key, out}
+	return out
+}
+
+// builderFor is the builder of a piece's shapes.
+func (s *Session) builderFor(string) builder {
+	v, _ := s.View()
+	return builder{view: v, toleranceMM: flattenToleranceMM}
+}
+
+func (s *Session) gripsOf(b builder, p pattern.Piece, loop int) []Grip {
+	path, err := p.Loop(loop)
+	if err != nil {
+		return nil
+	}
+	n := len(path.Segments)
+	var out []Grip
+	put := func(kind GripKind, node int, at mat.Point, selected bool) {
+		out = append(out, Grip{
+			Track: b.track([]mat.Point{at}), Kind: kind, Loop: loop, Node: node, At: at,
+			Corner: !reshape.IsSmooth(path, node), Selected: selected,
+		})
+	}
+	for i, seg := range path.Segments {
+		chosen := s.nodeSelected(p.ID, loop, i)
+		if !seg.Line && (chosen || s.nodeSelected(p.ID, loop, (i+1)%n)) {
+			put(GripAfter, i, seg.P1, false)
+			put(GripBefore, (i+1)%n, seg.P2, false)
+		}
+	}
+	for i, seg := range path.Segments {
+		put(GripNode, i, seg.P0, s.nodeSelected(p.ID, loop, i))
+	}
+	return out
+}
+
+func (s *Session) nodeSelected(piece string, loop, node int) bool {
+	return s.nodes.piece == piece && s.nodes.loop == loop && slices.Contains(s.nodes.nodes, node)
+}
+
+// SelectNode selects a node of the selected piece; with more set it goes into
+// the selection or out of it.
+func (s *Session) SelectNode(loop, node int, more bool) {
+	p, ok := s.SelectedPiece()
+	if !ok || node < 0 || node >= nodeCount(p, loop) {
+		s.nodes = nodePick{}
+		return
+	}
+	if !more || s.nodes.piece != p.ID || s.nodes.loop != loop {
+		s.nodes = nodePick{piece: p.ID, loop: loop, nodes: []int{node}, count: nodeCount(p, loop)}
+		return
+	}
+	nodes := slices.Clone(s.nodes.nodes)
+	if i := slices.Index(nodes, node); i >= 0 {
+		nodes = slices.Delete(nodes, i, i+1)
+	} else {
+		nodes = append(nodes, node)
+	}
+	s.nodes.nodes = nodes
+}
+
+// SelectNodesIn selects the nodes of the selected piece within a rectangle, of
+// the loop that has most of them there.
+func (s *Session) SelectNodesIn(in Space, r view.Rect) {
+	by := map[int][]int{}
+	best := pattern.Outer
+	for _, g := range s.Grips() {
+		at := g.In(in)
+		if g.Kind != GripNode || len(at) == 0 || !r.Contains(at[0]) {
+			continue
+		}
+		by[g.Loop] = append(by[g.Loop], g.Node)
+		if len(by[g.Loop]) > len(by[best]) {
+			best = g.Loop
+		}
+	}
+	s.nodes = nodePick{}
+	for _, k := range by[best] {
+		s.SelectNode(best, k, true)
+	}
+}
+
+// StepNode selects the next node of the selected piece, or the one before.
+func (s *Session) StepNode(by int) {
+	p, ok := s.SelectedPiece()
+	if !ok {
+		return
+	}
+	loop, at := pattern.Outer, -1
+	if s.nodes.piece == p.ID && len(s.nodes.nodes) > 0 {
+		loop, at = s.nodes.loop, s.nodes.nodes[len(s.nodes.nodes)-1]
+	}
+	next, n := at+by, nodeCount(p, loop)
+	if at < 0 {
+		next = 0
+	}
+	if next < 0 || next >= n {
+		// Round from the outline to the openings and back.
+		all := len(p.Openings) + 1
+		loop = (loop+1+by+all)%all - 1
+		next = 0
+		if by < 0 {
+			next = nodeCount(p, loop) - 1
+		}
+	}
+	s.SelectNode(loop, next, false)
+}
+
+// SelectedNodes returns the selected nodes and their loop; none when no piece
+// is being reshaped.
+func (s *Session) SelectedNodes() (loop int, nodes []int) {
+	if s.nodes.piece != s.pieceID {
+		return pattern.Outer, nil
+	}
+	return s.nodes.loop, s.nodes.nodes
+}
+
+// ClearNodes selects no node.
+func (s *Session) ClearNodes() { s.nodes = nodePick{} }
+
+// reshaped makes an edit of the selected piece that nothing else is touched by.
+func (s *Session) reshaped(a Action, change func(p *pattern.Piece) error) error {
+	id := s.pieceID
+	if s.doc.piece(id) == nil {
+		return ErrNoPiece
+	}
+	return s.onPattern(Edit{a, id}, func(t *pattern.Pattern) error {
+		p, err := t.Piece(id)
+		if err != nil {
+			return err
+		}
+		return change(p)
+	})
+}
+
+// drag is reshaped as part of a gesture, worked out from the piece as it was
+// when the gesture began.
+func (s *Session) drag(a Action, base pattern.Piece, change func(p *pattern.Piece) error) error {
+	next := base
+	next.Edges = slices.Clone(base.Edges)
+	if err := change(&next); err != nil {
+		return err
+	}
+	if s.doc.piece(base.ID) == nil {
+		return ErrNoPiece
+	}
+	s.gesture(Edit{a, base.ID}, func(d *Document) { *d.piece(base.ID) = next })
+	return nil
+}
+
+// DragNodes moves the selected nodes by d mm from where they were in base, as
+// part of a drag that EndGesture ends.
+func (s *Session) DragNodes(base pattern.Piece, d mat.Point) error {
+	loop, nodes := s.SelectedNodes()
+	if len(nodes) == 0 {
+		return ErrNoNodes
+	}
+	return s.drag(ActionMoveNode, base, func(p *pattern.Piece) error { return p.MoveNodes(loop, d, nodes...) })
+}
+
+// DragHandle moves a handle to a place, as DragNodes. Free lets it turn by
+// itself.
+func (s *Session) DragHandle(base pattern.Piece, g Grip, to mat.Point, free bool) error {
+	return s.drag(ActionMoveHandle, base, func(p *pattern.Piece) error {
+		return p.MoveHandle(g.Loop, g.Node, g.Kind == GripAfter, to, free)
+	})
+}
+
+// NudgeNodes moves the selected nodes by d mm; a run of nudges is one step.
+func (s *Session) NudgeNodes(d mat.Point) error {
+	p, ok := s.SelectedPiece()
+	if !ok {
+		return ErrNoPiece
+	}
+	return s.DragNodes(p, d)
+}
+
+// AddNode adds a node to the selected piece where one of its outlines is
+// nearest to a point, and selects it.
+func (s *Session) AddNode(near mat.Point) error {
+	p, ok := s.SelectedPiece()
+	if !ok {
+		return ErrNoPiece
+	}
+	loop, at, err := nearestLoop(p, near)
+	if err != nil {
+		return err
+	}
+	node := 0
+	err = s.reshaped(ActionAddNode, func(p *pattern.Piece) (err error) {
+		node, err = p.AddNode(loop, at.Position)
+		return err
+	})
+	if err == nil {
+		s.SelectNode(loop, node, false)
+	}
+	return err
+}
+
+// nearestLoop returns the place of a piece's outlines nearest to a point.
+func nearestLoop(p pattern.Piece, near mat.Point) (loop int, best curve.Place, err error) {
+	best.DistanceMM = math.Inf(1)
+	for k := pattern.Outer; k < len(p.Openings); k++ {
+		path, err := p.Loop(k)
+		if err != nil {
+			return 0, best, err
+		}
+		at, err := path.Nearest(near)
+		if err == nil && at.DistanceMM < best.DistanceMM {
+			loop, best = k, at
+		}
+	}
+	if math.IsInf(best.DistanceMM, 1) {
+		return 0, best, fmt.Errorf("piece %s has no outline", p.ID)
+	}
+	return loop, best, nil
+}
+
+// AddNodeBetween adds a node in the middle of the stretch after the last
+// selected node.
+func (s *Session) AddNodeBetween() error {
+	p, ok := s.SelectedPiece()
+	loop, nodes := s.SelectedNodes()
+	if !ok || len(nodes) == 0 {
+		return ErrNoNodes
+	}
+	path, err := p.Loop(loop)
+	if err != nil {
+		return err
+	}
+	return s.AddNode(path.Segments[nodes[len(nodes)-1]].Eval(0.5))
+}
+
+// RemoveNodes takes the selected nodes out. It fails, changing nothing, at a
+// node at which two edges meet.
+func (s *Session) RemoveNodes() error {
+	loop, nodes := s.SelectedNodes()
+	if len(nodes) == 0 {
+		return ErrNoNodes
+	}
+	from := slices.Sorted(slices.Values(nodes))
+	slices.Reverse(from)
+	return s.reshaped(ActionRemoveNode, func(p *pattern.Piece) error {
+		for _, k := range from {
+			if err := p.RemoveNode(loop, k); err != nil {
+				return err
+			}
+		}
+		return nil
+	})
+}
+
+// ToggleNodes makes the selected nodes smooth, or corners when they are smooth
+// all.
+func (s *Session) ToggleNodes() error {
+	p, ok := s.SelectedPiece()
+	loop, nodes := s.SelectedNodes()
+	if !ok || len(nodes) == 0 {
+		return ErrNoNodes
+	}
+	path, err := p.Loop(loop)
+	if err != nil {
+		return err
+	}
+	smooth := !slices.ContainsFunc(nodes, func(k int) bool { return !reshape.IsSmooth(path, k) })
+	if smooth {
+		return s.reshaped(ActionCornerNode, func(p *pattern.Piece) error { return eachNode(nodes, loop, p.CornerNode) })
+	}
+	return s.reshaped(ActionSmoothNode, func(p *pattern.Piece) error { return eachNode(nodes, loop, p.SmoothNode) })
+}
+
+func eachNode(nodes []int, loop int, do func(loop, node int) error) error {
+	for _, k := range nodes {
+		if err := do(loop, k); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// Stretch is a part of a loop from one node forward to another.
+type Stretch struct {
+	Piece          string
+	Loop, From, To int
+}
+
+// SelectedStretch returns what lies between the two selected nodes, the shorter
+// way round, or else the selected edge.
+func (s *Session) SelectedStretch() (Stretch, error) {
+	p, ok := s.SelectedPiece()
+	if !ok {
+		return Stretch{}, ErrNoPiece
+	}
+	loop, nodes := s.SelectedNodes()
+	if e, ok := s.SelectedEdge(); ok && len(nodes) == 0 {
+		n := len(p.Outline.Segments)
+		return Stretch{p.ID, pattern.Outer, e.First, (e.First + e.Count) % n}, nil
+	}
+	if len(nodes) != 2 {
+		return Stretch{}, ErrTwoNodes
+	}
+	path, err := p.Loop(loop)
+	if err != nil {
+		return Stretch{}, err
+	}
+	x := Stretch{p.ID, loop, nodes[0], nodes[1]}
+	if 2*lengthFrom(path, x.From, x.To) > path.Length() {
+		x.From, x.To = x.To, x.From
+	}
+	return x, nil
+}
+
+// lengthFrom is the length of a loop from a node forward to another.
+func lengthFrom(p curve.Path, from, to int) float64 {
+	sum, n := 0.0, len(p.Segments)
+	for i := from; i != to; i = (i + 1) % n {
+		sum += p.Segments[i].Length(1e-3)
+	}
+	return sum
+}
+
+// Straighten makes a stretch straight.
+func (s *Session) Straighten(x Stretch) error {
+	return s.onPiece(ActionStraighten, x.Piece, func(p *pattern.Piece) error { return p.Straighten(x.Loop, x.From, x.To) })
+}
+
+// Redraw puts a traced course in the place of a stretch.
+func (s *Session) Redraw(x Stretch, course curve.Path) error {
+	return s.onPiece(ActionRetrace, x.Piece, func(p *pattern.Piece) error { return p.Redraw(x.Loop, x.From, x.To, course) })
+}
+
+// onPiece makes an edit of one piece.
+func (s *Session) onPiece(a Action, id string, change func(p *pattern.Piece) error) error {
+	return s.onPattern(Edit{a, id}, func(t *pattern.Pattern) error {
+		p, err := t.Piece(id)
+		if err != nil {
+			return err
+		}
+		return change(p)
+	})
+}

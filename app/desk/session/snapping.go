@@ -1,0 +1,122 @@
+package session
+
+import (
+	"math"
+
+	"flatwright/rectify/mat"
+	"flatwright/trace/pattern"
+)
+
+// SnapKind is what a dragged point was drawn to.
+type SnapKind uint8
+
+// The kinds of snapping, the strongest first.
+const (
+	SnapNone SnapKind = iota
+	SnapNode
+	SnapMark
+	SnapEdge
+	SnapGuide
+)
+
+// Snapped is where a dragged point goes.
+type Snapped struct {
+	At   mat.Point
+	Kind SnapKind
+	// Guides lead from the points that the place is level with or plumb with.
+	Guides []mat.Point
+}
+
+// Snap returns the place next to a point of the mat that a drag goes to, at
+// most reachMM off: a node or mark first, then an edge of another piece, then
+// where it is level or plumb with a node of the selected piece. The nodes that
+// are dragged do not count.
+func (s *Session) Snap(at mat.Point, reachMM float64) Snapped {
+	if x, ok := s.snapPoint(at, reachMM); ok {
+		return x
+	}
+	if x, ok := s.snapEdge(at, reachMM); ok {
+		return x
+	}
+	return s.snapGuide(at, reachMM)
+}
+
+// snapPoint looks for nodes and marks.
+func (s *Session) snapPoint(at mat.Point, reachMM float64) (Snapped, bool) {
+	best, found := Snapped{At: at}, false
+	try := func(q mat.Point, k SnapKind) {
+		if d := math.Hypot(q.X-at.X, q.Y-at.Y); d <= reachMM {
+			best, reachMM, found = Snapped{At: q, Kind: k}, d, true
+		}
+	}
+	for _, p := range s.doc.Pattern.Pieces {
+		for loop := pattern.Outer; loop < len(p.Openings); loop++ {
+			path, err := p.Loop(loop)
+			if err != nil {
+				continue
+			}
+			for i, g := range path.Segments {
+				if !s.nodeSelected(p.ID, loop, i) {
+					try(g.P0, SnapNode)
+				}
+			}
+		}
+		for _, m := range p.Marks {
+			if p.ID != s.pieceID {
+				try(m.At, SnapMark)
+			}
+		}
+	}
+	return best, found
+}
+
+// snapEdge looks for the outlines of other pieces and for pen lines.
+func (s *Session) snapEdge(at mat.Point, reachMM float64) (Snapped, bool) {
+	best, found := Snapped{At: at}, false
+	for _, p := range s.doc.Pattern.Pieces {
+		if b := p.Outline.Bounds(); b.DistanceMM(at) > reachMM {
+			continue
+		}
+		if p.ID != s.pieceID {
+			if q, err := p.Outline.Nearest(at); err == nil && q.DistanceMM <= reachMM {
+				best, reachMM, found = Snapped{At: q.At, Kind: SnapEdge}, q.DistanceMM, true
+			}
+		}
+		for _, l := range p.Lines {
+			if q, err := l.Path.Nearest(at); err == nil && q.DistanceMM <= reachMM {
+				best, reachMM, found = Snapped{At: q.At, Kind: SnapEdge}, q.DistanceMM, true
+			}
+		}
+	}
+	return best, found
+}
+
+// snapGuide makes a point level and plumb with nodes of the selected piece.
+func (s *Session) snapGuide(at mat.Point, reachMM float64) Snapped {
+	out := Snapped{At: at}
+	p, ok := s.SelectedPiece()
+	if !ok {
+		return out
+	}
+	nearX, nearY := reachMM/2, reachMM/2
+	var level, plumb *mat.Point
+	for i, g := range p.Outline.Segments {
+		if s.nodeSelected(p.ID, pattern.Outer, i) {
+			continue
+		}
+		q := g.P0
+		if d := math.Abs(q.X - at.X); d <= nearX {
+			plumb, nearX = &q, d
+		}
+		if d := math.Abs(q.Y - at.Y); d <= nearY {
+			level, nearY = &q, d
+		}
+	}
+	if plumb != nil {
+		out.At.X, out.Kind, out.Guides = plumb.X, SnapGuide, append(out.Guides, *plumb)
+	}
+	if level != nil {
+		out.At.Y, out.Kind, out.Guides = level.Y, SnapGuide, append(out.Guides, *level)
+	}
+	return out
+}

@@ -1,0 +1,165 @@
+package pattern
+
+import (
+	"fmt"
+	"math"
+	"slices"
+
+	"flatwright/rectify/mat"
+	"flatwright/trace/curve"
+)
+
+// Split cuts a piece in two along the line from a to b, mm on the mat, and
+// returns the ID of the part on its left as one looks from a to b; the other
+// part keeps the ID. Edges, marks, openings and lines go with their part, and
+// edges that the line meets are divided, in their seams too. The new edges are
+// cut straight. It fails, changing nothing, where the line does not go across
+// the piece once, or runs through an opening.
+func (p *Pattern) Split(pieceID string, a, b mat.Point) (string, error) {
+	next := p.clone()
+	id, err := next.split(pieceID, a, b)
+	if err != nil {
+		return "", err
+	}
+	*p = next
+	return id, nil
+}
+
+func (p *Pattern) split(pieceID string, a, b mat.Point) (string, error) {
+	q, err := p.Piece(pieceID)
+	if err != nil {
+		return "", err
+	}
+	in, out, err := q.across(a, b)
+	if err != nil {
+		return "", err
+	}
+	x, y := q.Outline.Eval(in), q.Outline.Eval(out)
+	if _, err := p.nodeAtPoint(pieceID, x); err != nil {
+		return "", err
+	}
+	if _, err := p.nodeAtPoint(pieceID, y); err != nil {
+		return "", err
+	}
+	from, to := q.nodeNear(x), q.nodeNear(y)
+	if from == to {
+		return "", fmt.Errorf("the line cuts less than %.1f mm off piece %s: draw it farther in", leastPartMM, pieceID)
+	}
+	// Of a clockwise outline the part from where the line goes in forward to
+	// where it comes out lies on its left.
+	kept, err := q.part(to, from)
+	if err != nil {
+		return "", err
+	}
+	apart, err := q.part(from, to)
+	if err != nil {
+		return "", err
+	}
+	q.share(&kept, &apart)
+	kept.ID, kept.Edges[len(kept.Edges)-1].ID = pieceID, q.freshEdgeID()
+	fresh := p.freshPieceID()
+	apart.ID = fresh
+	names := map[string]string{}
+	for k := range apart.Edges {
+		id := edgeID(fresh, k+1)
+		if old := apart.Edges[k].ID; old != "" {
+			names[old] = id
+		}
+		apart.Edges[k].ID = id
+	}
+	*q = kept
+	p.rename(names)
+	p.Pieces = append(p.Pieces, apart)
+	return fresh, nil
+}
+
+// nodeNear is the node nearest to a point.
+func (p *Piece) nodeNear(at mat.Point) int {
+	best, near := 0, math.Inf(1)
+	for i, s := range p.Outline.Segments {
+		if d := gap(s.P0, at); d < near {
+			best, near = i, d
+		}
+	}
+	return best
+}
+
+// part is the part of a piece along its outline from one node forward to
+// another, closed by a straight edge without a name; marks, openings and lines
+// are left out.
+func (p *Piece) part(from, to int) (Piece, error) {
+	edges, path := p.stretchOf(from, to)
+	end, start := path.Segments[len(path.Segments)-1].P3, path.Segments[0].P0
+	n := len(path.Segments)
+	out := *p
+	out.Outline = curve.Path{Closed: true, Segments: append(path.Segments, curve.Line(end, start))}
+	out.Edges = append(edges, Edge{First: n, Count: 1, Cut: Cut{Kind: Straight}})
+	out.Marks, out.Openings, out.Lines = nil, nil, nil
+	if area := out.Outline.Area(); area*p.Outline.Area() < 0 || math.Abs(area) < leastOutlineMM2 {
+		return Piece{}, fmt.Errorf("next to nothing of piece %s would be left on one side: draw the line farther in", p.ID)
+	}
+	return out, nil
+}
+
+// share gives marks, openings and lines to the part that they belong to. A line
+// that goes over the cut is divided.
+func (p *Piece) share(a, b *Piece) {
+	nearer := func(q mat.Point) *Piece {
+		x, errA := a.Outline.Nearest(q)
+		y, errB := b.Outline.Nearest(q)
+		if errA == nil && (errB != nil || x.DistanceMM <= y.DistanceMM) {
+			return a
+		}
+		return b
+	}
+	for _, m := range p.Marks {
+		part := nearer(m.At)
+		part.Marks = append(part.Marks, m)
+	}
+	within := func(q mat.Point) *Piece {
+		if a.Outline.Contains(q, 0.01) {
+			return a
+		}
+		if b.Outline.Contains(q, 0.01) {
+			return b
+		}
+		return nearer(q)
+	}
+	for _, o := range p.Openings {
+		part := within(o.Segments[0].P0)
+		part.Openings = append(part.Openings, o)
+	}
+	cut := a.Outline.Segments[len(a.Outline.Segments)-1]
+	for _, l := range p.Lines {
+		for _, run := range divided(l.Path, cut.P0, cut.P3) {
+			part := within(run.Segments[len(run.Segments)/2].Eval(0.5))
+			part.Lines = append(part.Lines, InsideLine{Path: run, Work: l.Work, Run: l.Run})
+		}
+	}
+}
+
+// divided is an open path in parts between its crossings with a line.
+func divided(p curve.Path, a, b mat.Point) []curve.Path {
+	at := lineCrossings(p, a, b)
+	if p.Closed || len(at) == 0 {
+		return []curve.Path{p}
+	}
+	slices.SortFunc(at, func(x, y crossing) int {
+		if x.at.Segment != y.at.Segment {
+			return y.at.Segment - x.at.Segment
+		}
+		if x.at.T > y.at.T {
+			return -1
+		}
+		return 1
+	})
+	var out []curve.Path
+	for _, c := range at { // from the end backwards, so that positions stay true
+		head, tail, err := p.Split(c.at)
+		if err != nil || len(head.Segments) == 0 || len(tail.Segments) == 0 {
+			continue
+		}
+		out, p = append(out, tail), head
+	}
+	return append(out, p)
+}
