@@ -188,24 +188,63 @@ func (f *finder) takenPlaces() func(mat.Point) bool {
 // clearTicks marks as bare what the ticks explain; it reports whether any was.
 func (f *finder) clearTicks() bool {
 	inkOf, noise := f.inkScale()
-	s, some := f.sheet, false
+	some := false
 	for k := range f.print.ticks {
 		b := &f.print.ticks[k]
-		x0, y0, x1, y1 := b.box()
-		for y := max(0, int((y0-s.y0)/s.res)); y <= min(s.h-1, int((y1-s.y0)/s.res)); y++ {
-			for x := max(0, int((x0-s.x0)/s.res)); x <= min(s.w-1, int((x1-s.x0)/s.res)); x++ {
-				i := s.index(x, y)
-				if f.mask[i] == 0 || s.seen[i] == 0 {
-					continue
-				}
-				part, _ := b.part(s.toMM(float64(x), float64(y)))
-				if part > 0.08 && f.isInk(i, inkOf(i), part, noise) {
-					f.mask[i], some = 0, true
+		const chunkMM = 3
+		for u := b.lo; u < b.hi; u += chunkMM {
+			places := b.places(f.sheet, u, u+chunkMM)
+			if !f.explains(places, inkOf) {
+				continue // something lies there
+			}
+			for _, q := range places {
+				if f.mask[q.i] != 0 && q.part > 0.08 && f.isInk(q.i, inkOf(q.i), q.part, noise) {
+					f.mask[q.i], some = 0, true
 				}
 			}
 		}
 	}
 	return some
+}
+
+// tickPlace is a pixel of the sheet in a band and how much of it is printed.
+type tickPlace struct {
+	i    int
+	part float64
+}
+
+// places are the sheet's pixels of a stretch of the band.
+func (b *tickBand) places(s *sheet, from, to float64) (out []tickPlace) {
+	x0, y0, x1, y1 := b.box(from, to)
+	for y := max(0, int((y0-s.y0)/s.res)); y <= min(s.h-1, int((y1-s.y0)/s.res)); y++ {
+		for x := max(0, int((x0-s.x0)/s.res)); x <= min(s.w-1, int((x1-s.x0)/s.res)); x++ {
+			if i := s.index(x, y); s.seen[i] == 1 {
+				if part, ok := b.part(s.toMM(float64(x), float64(y))); ok {
+					out = append(out, tickPlace{i, part})
+				}
+			}
+		}
+	}
+	return out
+}
+
+// explains reports whether the ticks account for what a stretch shows: ink
+// where they stand and none where they do not, unlike a thing that covers all
+// of it.
+func (f *finder) explains(places []tickPlace, inkOf func(int) float32) bool {
+	const least = 20
+	if len(places) < least {
+		return false
+	}
+	var n, si, sp, sii, sip, spp float64
+	for _, q := range places {
+		v := float64(inkOf(q.i))
+		n, si, sp = n+1, si+v, sp+q.part
+		sii, sip, spp = sii+v*v, sip+v*q.part, spp+q.part*q.part
+	}
+	vi, vp, c := sii-si*si/n, spp-sp*sp/n, sip-si*sp/n
+	const explained = 0.5 // of the variance
+	return vi > 0 && vp > 0 && c > 0 && c*c > explained*vi*vp
 }
 
 // isInk reports whether a sheet pixel looks like the ground with a part of it
@@ -227,12 +266,12 @@ func (f *finder) isInk(i int, ink float32, part float64, noise float32) bool {
 	return rest < most && float64(ink) < 2*f.print.gain*part+0.3+3*float64(noise)
 }
 
-// box is the rectangle of the band, mm.
-func (b *tickBand) box() (x0, y0, x1, y1 float64) {
+// box is the rectangle of a stretch of the band, mm.
+func (b *tickBand) box(from, to float64) (x0, y0, x1, y1 float64) {
 	in, out := b.at-b.outward*tickInMM, b.at+b.outward*tickOutMM
 	lo, hi := math.Min(in, out), math.Max(in, out)
 	if b.rows {
-		return b.lo, lo, b.hi, hi
+		return from, lo, to, hi
 	}
-	return lo, b.lo, hi, b.hi
+	return lo, from, hi, to
 }
