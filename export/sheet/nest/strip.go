@@ -1,0 +1,155 @@
+package nest
+
+import (
+	"math"
+)
+
+// exploreShare is the part of the budget in which the strip is shortened in
+// long steps; the rest goes to short ones.
+const exploreShare = 0.75
+
+// packStrip makes the strip as short as it can in the time.
+func (s *solver) packStrip() {
+	l := newLayout(s)
+	s.left = s.fill(l, s.bySize())
+	if len(s.left) > 0 {
+		return
+	}
+	l.measure()
+	s.keep(l)
+	if s.movable < 2 {
+		return
+	}
+	s.explore(l)
+	s.compress(l)
+}
+
+// keep takes a layout without overlaps as the best.
+func (s *solver) keep(l *layout) {
+	last := l.bins - 1
+	if s.p.Bins == nil {
+		l.lengths[last] = s.reach(l.poses, last)
+	}
+	s.best = l.snapshot()
+	s.tell()
+}
+
+// explore shortens the strip in steps. Where that fails it goes on from one of
+// the layouts that came close, with two large items exchanged.
+func (s *solver) explore(l *layout) {
+	step := 0.02
+	var near []snapshot
+	bar := s.best.lengths[0] * (1 - step)
+	s.shorten(l, bar)
+	for s.share() < exploreShare && !s.over() {
+		if s.separate(l) {
+			s.keep(l)
+			near = near[:0]
+			bar = s.best.lengths[0] * (1 - step)
+			s.shorten(l, bar)
+			continue
+		}
+		if step > 0.003 {
+			step = math.Max(0.003, step/2)
+			l.restore(s.best)
+			bar = s.best.lengths[0] * (1 - step)
+			s.shorten(l, bar)
+			near = near[:0]
+			continue
+		}
+		near = insertByOverlap(near, l.snapshot())
+		// Closer layouts are likelier.
+		pick := int(math.Abs(s.rng.NormFloat64()) * 0.25 * float64(len(near)))
+		l.restore(near[min(pick, len(near)-1)])
+		s.exchange(l)
+	}
+}
+
+const keptNear = 20
+
+func insertByOverlap(list []snapshot, n snapshot) []snapshot {
+	list = append(list, n)
+	for i := len(list) - 1; i > 0 && list[i].overlap < list[i-1].overlap; i-- {
+		list[i], list[i-1] = list[i-1], list[i]
+	}
+	return list[:min(len(list), keptNear)]
+}
+
+// exchange swaps the places of two items, large and not of one kind.
+func (s *solver) exchange(l *layout) {
+	order := s.bySize()
+	n := len(order)
+	top := max(2, n/2)
+	for range 30 {
+		a, b := order[s.rng.IntN(top)], order[s.rng.IntN(top)]
+		if s.items[a] == s.items[b] {
+			continue
+		}
+		pa, pb := l.poses[a], l.poses[b]
+		s.put(l, a, pb)
+		s.put(l, b, pa)
+		break
+	}
+	l.measure()
+}
+
+// put lays an item about where a pose says, inside its bin.
+func (s *solver) put(l *layout, i int, p pose) {
+	turns := s.kinds[s.items[i]].turns
+	for range 20 {
+		t := turns[s.rng.IntN(len(turns))]
+		if r, ok := s.roomFor(i, t, p.bin, l.lengths[p.bin]); ok {
+			p.turn = t
+			p.at.X, p.at.Y = r.clamp(p.at.X, p.at.Y)
+			l.poses[i] = p
+			return
+		}
+	}
+}
+
+// compress shortens the strip in ever smaller steps from the best layout.
+func (s *solver) compress(l *layout) {
+	from := s.share()
+	t := s.tuning
+	defer func() { s.tuning = t }()
+	s.tuning.idle, s.tuning.strikes = t.idle/2, 2
+	for !s.over() {
+		part := (s.share() - from) / math.Max(1e-9, 1-from)
+		step := 0.0005 * math.Pow(0.02, part)
+		l.restore(s.best)
+		s.shorten(l, s.best.lengths[0]*(1-step))
+		if s.separate(l) {
+			s.keep(l)
+		}
+	}
+}
+
+// shorten moves the far border in: what lies beyond a random line is shifted,
+// and all is kept inside.
+func (s *solver) shorten(l *layout, length float64) {
+	last := l.bins - 1
+	cut := l.lengths[last] - length
+	at := s.rng.Float64() * length
+	l.lengths[last] = length
+	for i := range s.movable {
+		p := &l.poses[i]
+		if p.bin != last {
+			continue
+		}
+		if p.at.X > at {
+			p.at.X -= cut
+		}
+		s.keepInside(l, i)
+	}
+	l.measure()
+}
+
+// keepInside shifts an item into its bin, turned otherwise if need be.
+func (s *solver) keepInside(l *layout, i int) {
+	p := &l.poses[i]
+	if r, ok := s.roomFor(i, p.turn, p.bin, l.lengths[p.bin]); ok {
+		p.at.X, p.at.Y = r.clamp(p.at.X, p.at.Y)
+		return
+	}
+	s.put(l, i, *p)
+}
