@@ -29,7 +29,6 @@ func (d *desk) shortcuts() []fyne.Shortcut {
 		&fyne.ShortcutUndo{}, &fyne.ShortcutRedo{},
 		&desktop.CustomShortcut{KeyName: fyne.KeyZ, Modifier: ctrl | fyne.KeyModifierShift},
 		&desktop.CustomShortcut{KeyName: fyne.KeyO, Modifier: ctrl},
-		&desktop.CustomShortcut{KeyName: fyne.KeyF10, Modifier: fyne.KeyModifierShift},
 		&fyne.ShortcutSelectAll{},
 		&desktop.CustomShortcut{KeyName: fyne.KeyS, Modifier: ctrl},
 		&desktop.CustomShortcut{KeyName: fyne.KeyP, Modifier: ctrl},
@@ -54,8 +53,6 @@ func (d *desk) shortcut(s fyne.Shortcut) {
 		switch x.KeyName {
 		case fyne.KeyZ:
 			d.doRedo()
-		case fyne.KeyF10:
-			d.menuByKey()
 		case fyne.KeyO:
 			d.chooseFile()
 		case fyne.KeyS, fyne.KeyP:
@@ -124,7 +121,7 @@ func (d *desk) key(k fyne.KeyName, m fyne.KeyModifier) bool {
 		d.deleteThing()
 	case fyne.KeyInsert:
 		d.toggleAdding()
-	case desktop.KeyMenu:
+	case desktop.KeyMenu, fyne.KeyF10:
 		d.menuByKey()
 	case fyne.KeyTab:
 		by := 1

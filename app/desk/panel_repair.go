@@ -29,7 +29,7 @@ type repairBox struct {
 func newRepairBox(d *desk) *repairBox {
 	w := &tr.repair
 	p := &repairBox{d: d, within: value(), deviation: prose("")}
-	p.add = widget.NewButton(w.add, d.toggleAdding)
+	p.add = widget.NewButton(w.addShort, d.toggleAdding)
 	button := func(word string, do func()) *widget.Button {
 		b := widget.NewButton(word, do)
 		p.buttons = append(p.buttons, b)

@@ -103,6 +103,9 @@ func (d *desk) toggleTool(t tool, how string) {
 	}
 	d.pairing, d.siding = "", ""
 	d.editor.setTool(t)
+	if p, ok := d.panels[session.StageTrace].(*tracePanel); ok {
+		p.repair.fold.open(true)
+	}
 	if d.stage < session.StageTrace || d.stage > session.StageMarkUp {
 		d.goTo(session.StageTrace)
 	}

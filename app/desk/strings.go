@@ -160,7 +160,7 @@ func english() *words {
 			{"<, >", "outline closer, smoother"},
 			{"/, Y", "split along a line, join two pieces"},
 			{"[, ]", "mirrored copy, complete a half"},
-			{"Menu, Shift+F10, right click", "what can be done here"},
+			{"F10, Menu, right click", "what can be done here"},
 			{"E, Ctrl+S", "save the PDF"},
 			{"V", "photograph or flat"},
 			{"G", "show or hide the mat's lines"},

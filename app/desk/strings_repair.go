@@ -10,7 +10,7 @@ type repairWords struct {
 	retrace, retracing, retraced, joinThese                     string
 	smoothness, closer, smoother, following                     string
 	deviation, noDeviation, nodeOff, tolerance                  string
-	splitShort, completeShort, unite, pickPiece, oneNode, nodes string
+	addShort, splitShort, completeShort, unite, pickPiece, oneNode, nodes string
 	worstOff                                                    string
 	split, splitHow, splitNodes, isSplit                        string
 	uniteEdges, byPoints, united                                string
@@ -34,9 +34,9 @@ func englishRepair() repairWords {
 		addNode:   "Add node", removeNode: "Remove node", toggleNode: "Corner or smooth", straighten: "Straighten",
 		retrace: "Trace this stretch again", retracing: "Tracing the stretch", retraced: "%s of piece %s traced again.",
 		joinThese:  "Join %s and %s",
-		smoothness: "Smoothness", closer: "Closer", smoother: "Smoother", following: "Following the outline",
+		smoothness: "Smoothness", closer: "Outline closer", smoother: "Outline smoother", following: "Following the outline",
 		deviation: "%s off what was measured at worst, %s on average, %s", noDeviation: "Not measured in the photograph yet.",
-		splitShort: "Split", completeShort: "Complete a half", unite: "Join two pieces", pickPiece: "click a piece to repair it", oneNode: "1 node", nodes: "%d nodes",
+		splitShort: "Split", addShort: "Missed piece", completeShort: "Complete half", unite: "Join two", pickPiece: "click a piece to repair it", oneNode: "1 node", nodes: "%d nodes",
 		nodeOff: "%s off", worstOff: "(piece: %s at worst)",
 		split: "Split along a line", splitNodes: "Split between these nodes", isSplit: "Split: the new part is piece %s.",
 		splitHow:   "Click on one side of the piece, then on the other: it is cut in two along that line. Esc ends it.",

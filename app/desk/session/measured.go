@@ -5,6 +5,7 @@ import (
 	"math"
 	"strings"
 
+	"flatwright/trace"
 	"flatwright/trace/curve"
 	"flatwright/trace/pattern"
 	"flatwright/trace/reshape"
@@ -18,7 +19,7 @@ type Measured struct {
 }
 
 // UsualToleranceMM is how closely tracing follows what it measured.
-const UsualToleranceMM = 0.1
+const UsualToleranceMM = trace.UsualToleranceMM
 
 // liveSamples is how many samples are looked at while something is dragged.
 const liveSamples = 500
