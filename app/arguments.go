@@ -52,7 +52,7 @@ func parseMake(args []string, out io.Writer) (makeArguments, error) {
 	printed := fs.String("printed", "", "what the 100 mm square of an earlier cover measured, `WIDTHxHEIGHT`mm: along the paper's shorter side, then its longer; this print is corrected by it")
 	dxfForm := fs.String("dxf", "splines", "how pattern.dxf is written, a `form`: splines (exact), polylines, r12 (polylines for old cutters), or none")
 	thick := fs.String("thickness", "", "`thickness` of the sheet the pieces will be cut from, for bevels: 10mm, 3/8in, …")
-	tol := fs.String("tolerance", "0.1mm", "how far a curve may lie from the traced outline, a `length`")
+	tol := fs.String("tolerance", "0.15mm", "how far a curve may lie from the traced outline, a `length`")
 	fs.BoolVar(&a.files.Bundle, "bundle", false, "also write pattern.zip, with all that another maker needs")
 	fs.StringVar(&a.name, "name", "", "the pattern's `name`; the first photograph's when left out")
 	fs.StringVar(&a.picture, "picture", "", "also draw one printed page to this PNG `file`")

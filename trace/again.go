@@ -39,7 +39,7 @@ func (a *Again) Of() *rectify.Squared { return a.s }
 // no curve follows.
 func (a *Again) PieceAt(at mat.Point, o Options) (pattern.Piece, []curve.Sample, error) {
 	if o.ToleranceMM <= 0 {
-		o.ToleranceMM = usualToleranceMM
+		o.ToleranceMM = UsualToleranceMM
 	}
 	if o.ThicknessMM == 0 {
 		o.ThicknessMM = a.s.Raised.ThicknessMM
@@ -54,9 +54,6 @@ func (a *Again) PieceAt(at mat.Point, o Options) (pattern.Piece, []curve.Sample,
 	}
 	return f.piece, found.Outline, nil
 }
-
-// usualToleranceMM is how closely outlines are followed.
-const usualToleranceMM = 0.1
 
 // flattenMM is how closely an outline is handed on as points.
 const flattenMM = 0.02

@@ -21,7 +21,7 @@ import (
 // Options bound the tracing.
 type Options struct {
 	// ToleranceMM bounds the distance between the measured outline and the
-	// curve, both ways. 0 means 0.1 mm.
+	// curve, both ways. 0 means UsualToleranceMM.
 	ToleranceMM float64
 	// ThicknessMM is given to every piece; 0 means the height at which the
 	// pieces' upper face was taken to lie, where there is one.
@@ -29,6 +29,11 @@ type Options struct {
 	// Progress, when set, is told how far the work is, 0 to 1.
 	Progress func(part float64)
 }
+
+// UsualToleranceMM is about half a pixel of a photograph of 12 megapixels that a
+// mat fills: closer, a curve follows the pixels' noise and what is left of
+// printed lines, with more nodes and no smaller an error.
+const UsualToleranceMM = 0.15
 
 // Traced is a pattern and what the maker should hear about it.
 type Traced struct {
@@ -57,7 +62,7 @@ const cornerGapPx = 3
 // Errors: ErrNoPieces, or the context's.
 func Trace(ctx context.Context, s *rectify.Squared, o Options) (*Traced, error) {
 	if o.ToleranceMM <= 0 {
-		o.ToleranceMM = 0.1
+		o.ToleranceMM = UsualToleranceMM
 	}
 	if o.ThicknessMM == 0 {
 		o.ThicknessMM = s.Raised.ThicknessMM
