@@ -39,30 +39,40 @@ func (s *solver) keep(l *layout) {
 func (s *solver) explore(l *layout) {
 	step := 0.02
 	var near []snapshot
-	bar := s.best.lengths[0] * (1 - step)
-	s.shorten(l, bar)
+	try := func() bool { return s.shorten(l, s.best.lengths[0]*(1-step)) }
+	if !try() {
+		return
+	}
 	for s.share() < exploreShare && !s.over() {
 		if s.separate(l) {
 			s.keep(l)
 			near = near[:0]
-			bar = s.best.lengths[0] * (1 - step)
-			s.shorten(l, bar)
+			if !try() {
+				return
+			}
 			continue
 		}
 		if step > 0.003 {
 			step = math.Max(0.003, step/2)
-			l.restore(s.best)
-			bar = s.best.lengths[0] * (1 - step)
-			s.shorten(l, bar)
 			near = near[:0]
+			l.restore(s.best)
+			if !try() {
+				return
+			}
 			continue
 		}
-		near = insertByOverlap(near, l.snapshot())
-		// Closer layouts are likelier.
-		pick := int(math.Abs(s.rng.NormFloat64()) * 0.25 * float64(len(near)))
-		l.restore(near[min(pick, len(near)-1)])
-		s.exchange(l)
+		near = s.tryAnother(l, near)
 	}
+}
+
+// tryAnother takes the layout among those that came close and goes on from one
+// of them, closer ones likelier, with two large items exchanged.
+func (s *solver) tryAnother(l *layout, near []snapshot) []snapshot {
+	near = insertByOverlap(near, l.snapshot())
+	pick := int(math.Abs(s.rng.NormFloat64()) * 0.25 * float64(len(near)))
+	l.restore(near[min(pick, len(near)-1)])
+	s.exchange(l)
+	return near
 }
 
 const keptNear = 20
@@ -93,8 +103,9 @@ func (s *solver) exchange(l *layout) {
 	l.measure()
 }
 
-// put lays an item about where a pose says, inside its bin.
-func (s *solver) put(l *layout, i int, p pose) {
+// put lays an item about where a pose says, inside its bin; false when it was
+// found to fit there at no turn.
+func (s *solver) put(l *layout, i int, p pose) bool {
 	turns := s.kinds[s.items[i]].turns
 	for range 20 {
 		t := turns[s.rng.IntN(len(turns))]
@@ -102,9 +113,10 @@ func (s *solver) put(l *layout, i int, p pose) {
 			p.turn = t
 			p.at.X, p.at.Y = r.clamp(p.at.X, p.at.Y)
 			l.poses[i] = p
-			return
+			return true
 		}
 	}
+	return false
 }
 
 // compress shortens the strip in ever smaller steps from the best layout.
@@ -117,7 +129,9 @@ func (s *solver) compress(l *layout) {
 		part := (s.share() - from) / math.Max(1e-9, 1-from)
 		step := 0.0005 * math.Pow(0.02, part)
 		l.restore(s.best)
-		s.shorten(l, s.best.lengths[0]*(1-step))
+		if !s.shorten(l, s.best.lengths[0]*(1-step)) {
+			return
+		}
 		if s.separate(l) {
 			s.keep(l)
 		}
@@ -125,8 +139,9 @@ func (s *solver) compress(l *layout) {
 }
 
 // shorten moves the far border in: what lies beyond a random line is shifted,
-// and all is kept inside.
-func (s *solver) shorten(l *layout, length float64) {
+// and all is kept inside or goes to another bin. It reports whether that could
+// be done.
+func (s *solver) shorten(l *layout, length float64) bool {
 	last := l.bins - 1
 	cut := l.lengths[last] - length
 	at := s.rng.Float64() * length
@@ -139,17 +154,21 @@ func (s *solver) shorten(l *layout, length float64) {
 		if p.at.X > at {
 			p.at.X -= cut
 		}
-		s.keepInside(l, i)
+		if !s.keepInside(l, i) {
+			return false
+		}
 	}
 	l.measure()
+	return true
 }
 
-// keepInside shifts an item into its bin, turned otherwise if need be.
-func (s *solver) keepInside(l *layout, i int) {
+// keepInside shifts an item into its bin, turned otherwise if need be, or into
+// another.
+func (s *solver) keepInside(l *layout, i int) bool {
 	p := &l.poses[i]
 	if r, ok := s.roomFor(i, p.turn, p.bin, l.lengths[p.bin]); ok {
 		p.at.X, p.at.Y = r.clamp(p.at.X, p.at.Y)
-		return
+		return true
 	}
-	s.put(l, i, *p)
+	return s.put(l, i, *p) || s.putAnywhere(l, i)
 }
