@@ -29,10 +29,17 @@ type kind struct {
 // the piece's longest straight side lies along x.
 const anyTurns = 360
 
-func newKind(shape polygon.Shape, straighten bool) (*kind, error) {
+func newKind(shape polygon.Shape, more []polygon.Shape, straighten bool) (*kind, error) {
 	parts, err := polygon.Parts(shape)
 	if err != nil {
 		return nil, err
+	}
+	for _, m := range more {
+		extra, err := polygon.Parts(m)
+		if err != nil {
+			return nil, err
+		}
+		parts = append(parts, extra...)
 	}
 	k := &kind{areaMM2: shape.AreaMM2()}
 	if !(k.areaMM2 > 0) {
@@ -126,4 +133,33 @@ func circleDeg(d float64) float64 {
 		return 0
 	}
 	return d
+}
+
+// Fits reports whether piece k of a problem fits into one of the bins, or on
+// the strip, alone and blocked parts left aside, at one of its turns.
+func Fits(p *Problem, k int) bool {
+	q := p.Pieces[k]
+	kd, err := newKind(q.Shape, q.More, len(q.TurnsDeg) == 0)
+	if err != nil {
+		return true // Solve tells why
+	}
+	turns := q.TurnsDeg
+	if len(turns) == 0 {
+		for d := range anyTurns {
+			turns = append(turns, float64(d)*360/anyTurns)
+		}
+	}
+	m := 2 * p.MarginMM
+	for _, t := range turns {
+		b := kd.box(t)
+		if p.Bins == nil && b.Height() <= p.StripWidthMM-m {
+			return true
+		}
+		for _, bin := range p.Bins {
+			if b.Width() <= bin.LengthMM-m && b.Height() <= bin.WidthMM-m {
+				return true
+			}
+		}
+	}
+	return false
 }

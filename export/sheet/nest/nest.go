@@ -30,6 +30,8 @@ type Piece struct {
 	// Name is told in errors.
 	Name  string
 	Shape polygon.Shape
+	// More are further shapes that belong to it: it covers them all.
+	More  []polygon.Shape
 	Count int
 	// TurnsDeg are the turns allowed, from x towards y; none means any.
 	TurnsDeg []float64
@@ -145,11 +147,9 @@ func (p *Problem) check() error {
 		if q.Count < 0 {
 			return fmt.Errorf("piece %s: %d copies cannot be cut", q.Name, q.Count)
 		}
-		for _, r := range q.Shape.Rings() {
-			for _, v := range r {
-				if math.IsNaN(v.X+v.Y) || math.IsInf(v.X+v.Y, 0) {
-					return fmt.Errorf("piece %s has a coordinate that is not a number; trace it again", q.Name)
-				}
+		for _, shape := range append([]polygon.Shape{q.Shape}, q.More...) {
+			if !finite(shape) {
+				return fmt.Errorf("piece %s has a coordinate that is not a number; trace it again", q.Name)
 			}
 		}
 		for _, d := range q.TurnsDeg {
@@ -159,4 +159,15 @@ func (p *Problem) check() error {
 		}
 	}
 	return nil
+}
+
+func finite(s polygon.Shape) bool {
+	for _, ring := range s.Rings() {
+		for _, v := range ring {
+			if math.IsNaN(v.X+v.Y) || math.IsInf(v.X+v.Y, 0) {
+				return false
+			}
+		}
+	}
+	return true
 }

@@ -74,7 +74,7 @@ func newSolver(ctx context.Context, p Problem, o Options) (*solver, error) {
 
 func (s *solver) addPieces() error {
 	for _, q := range s.p.Pieces {
-		k, err := newKind(q.Shape, len(q.TurnsDeg) == 0)
+		k, err := newKind(q.Shape, q.More, len(q.TurnsDeg) == 0)
 		if err != nil {
 			return fmt.Errorf("piece %s cannot be placed: %w; mend its outline first", q.Name, err)
 		}
@@ -135,7 +135,7 @@ func (s *solver) addBins() error {
 		s.widths = append(s.widths, bin.WidthMM)
 		s.lengths = append(s.lengths, bin.LengthMM)
 		for _, shape := range bin.Blocked {
-			k, err := newKind(shape, false)
+			k, err := newKind(shape, nil, false)
 			if err != nil {
 				return fmt.Errorf("a blocked part of sheet %d cannot be used: %w", b+1, err)
 			}

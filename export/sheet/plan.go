@@ -1,0 +1,523 @@
+package sheet
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+	"time"
+
+	"flatwright/export/sheet/nest"
+	"flatwright/export/sheet/polygon"
+	"flatwright/rectify/mat"
+	"flatwright/trace/curve"
+	"flatwright/trace/pattern"
+)
+
+// Options say what is cut from and how.
+type Options struct {
+	// Stock is used in its order, off-cuts first. No stock fails.
+	Stock []Stock
+	// GapMM is left between cuts, MarginMM to the sheet's edges.
+	GapMM, MarginMM float64
+	// TurnsDeg are the turns allowed, from x towards y, from how the piece lies
+	// in the pattern; none means any (whole degrees from where the longest
+	// straight side lies along the sheet).
+	TurnsDeg []float64
+	// ToleranceMM is how far the simplified outlines that are packed may reach
+	// beyond the true ones; 0 means 0.3 mm.
+	ToleranceMM float64
+	// Seed, Moves and Time steer and bound the search, all sheets together: one
+	// seed and number of moves gives one answer on every machine. Without both
+	// bounds the time is 20 s.
+	Seed  uint64
+	Moves int
+	Time  time.Duration
+	// Progress is called from time to time.
+	Progress func(Progress)
+}
+
+// Progress is how far a plan is.
+type Progress struct {
+	// Share of the budget that is used, 0 to 1.
+	Share float64
+	// Sheets in use in the best plan so far.
+	Sheets int
+}
+
+// Placed is one copy of a piece on a sheet.
+type Placed struct {
+	// Index is the piece's in the pattern; Copy counts from 0.
+	Index, Copy int
+	// Mirrored copies are cut as mirror images.
+	Mirrored bool
+	TurnDeg  float64
+	// Move takes the pattern's frame to the sheet's.
+	Move curve.Transform
+	// Piece is the piece as it lies on the sheet.
+	Piece pattern.Piece
+}
+
+// Sheet is one sheet with what is cut from it.
+type Sheet struct {
+	// Stock is the kind's index in the options; LengthMM of a roll is what is
+	// cut off.
+	Stock             int
+	Name              string
+	LengthMM, WidthMM float64
+	// Outline and Openings of an off-cut, in the sheet's frame.
+	Outline  []mat.Point
+	Openings [][]mat.Point
+	// ThicknessMM and Material of the pieces on it; 0 and "" when not given.
+	ThicknessMM float64
+	Material    string
+	Pieces      []Placed
+	// PiecesMM2 is the pieces' area, openings left out; Yield its share of the
+	// sheet's, 0 to 1. UsedMM is how much of the length is used.
+	PiecesMM2, Yield, UsedMM float64
+}
+
+// Left is a piece for which the stock has no room.
+type Left struct {
+	Index, Copies int
+	// Why is a sentence.
+	Why string
+}
+
+// Result is a plan.
+type Result struct {
+	Sheets []Sheet
+	Left   []Left
+	// Yield is the pieces' share of the area of all sheets in use, 0 to 1.
+	Yield float64
+	// Notes are sentences about pieces that could not be judged in full.
+	Notes []string
+	Moves int
+}
+
+// The tolerance of what is packed, and of curves in it.
+const (
+	defaultToleranceMM = 0.3
+	curveToleranceMM   = 0.02
+	defaultTime        = 20 * time.Second
+)
+
+// ErrNoStock says that there is nothing to cut from.
+var ErrNoStock = errors.New("there is no sheet to cut from; give at least one, such as 24x60in")
+
+// Plan lays the pattern's pieces on sheets: every copy, mirrored ones as
+// mirror images, pieces of each thickness and material on sheets of their own.
+// A piece covers its outline, its other face and its allowances. When ctx is
+// done the best plan so far is returned without an error. Pieces without room
+// are told in Left.
+func Plan(ctx context.Context, p pattern.Pattern, o Options) (Result, error) {
+	o, err := o.ready()
+	if err != nil {
+		return Result{}, err
+	}
+	var r Result
+	jobs, err := jobsOf(p, o, &r)
+	if err != nil {
+		return Result{}, err
+	}
+	total := 0
+	for _, j := range jobs {
+		total += len(j.copies)
+	}
+	if total == 0 {
+		return Result{}, errors.New("the pattern has no pieces, so there is nothing to cut; trace or draw a piece first")
+	}
+	done := 0
+	for _, j := range jobs {
+		part := float64(len(j.copies)) / float64(total)
+		if err := j.plan(ctx, o, part, float64(done)/float64(total), &r); err != nil {
+			return Result{}, err
+		}
+		done += len(j.copies)
+	}
+	r.Yield = yieldOf(r.Sheets, o.Stock)
+	return r, nil
+}
+
+func (o Options) ready() (Options, error) {
+	if len(o.Stock) == 0 {
+		return o, ErrNoStock
+	}
+	stock := make([]Stock, len(o.Stock))
+	for i, s := range o.Stock {
+		ready, err := s.ready()
+		if err != nil {
+			return o, err
+		}
+		stock[i] = ready
+	}
+	o.Stock = stock
+	for _, v := range []float64{o.GapMM, o.MarginMM, o.ToleranceMM} {
+		if !(v >= 0) || math.IsInf(v, 0) {
+			return o, fmt.Errorf("gap, margin and tolerance must be 0 mm or more, not %g", v)
+		}
+	}
+	if o.ToleranceMM == 0 {
+		o.ToleranceMM = defaultToleranceMM
+	}
+	if o.Time <= 0 && o.Moves <= 0 {
+		o.Time = defaultTime
+	}
+	return o, nil
+}
+
+// job is the pieces of one thickness and material.
+type job struct {
+	thicknessMM float64
+	material    string
+	pieces      []nest.Piece
+	copies      []Placed // one for each copy; Move is not set
+	// piece and copy number within the nest's pieces lead to the copy.
+	first []int
+}
+
+// jobsOf groups the pieces and turns them into polygons.
+func jobsOf(p pattern.Pattern, o Options, r *Result) ([]*job, error) {
+	var jobs []*job
+	for i := range p.Pieces {
+		q := &p.Pieces[i]
+		material := strings.TrimSpace(q.Material)
+		at := slices.IndexFunc(jobs, func(j *job) bool {
+			return j.thicknessMM == q.ThicknessMM && strings.EqualFold(j.material, material)
+		})
+		if at < 0 {
+			at = len(jobs)
+			jobs = append(jobs, &job{thicknessMM: q.ThicknessMM, material: material})
+		}
+		shapes, notes, err := shapesOf(q, o.ToleranceMM)
+		if err != nil {
+			return nil, err
+		}
+		r.Notes = append(r.Notes, notes...)
+		jobs[at].add(i, q, shapes, o)
+	}
+	return jobs, nil
+}
+
+// copiesOf returns how many copies are cut as drawn and as mirror images: of
+// mirrored pieces every other one, and a single one, is turned over.
+func copiesOf(q *pattern.Piece) (drawn, mirrored int) {
+	n := max(1, q.Quantity)
+	switch {
+	case !q.Mirrored:
+		return n, 0
+	case n == 1:
+		return 0, 1
+	}
+	return n - n/2, n / 2
+}
+
+func (j *job) add(index int, q *pattern.Piece, shapes []polygon.Shape, o Options) {
+	drawn, mirrored := copiesOf(q)
+	put := func(count int, isMirrored bool, from int) {
+		if count == 0 {
+			return
+		}
+		piece := nest.Piece{Name: q.ID, Shape: shapes[0], More: shapes[1:], Count: count, TurnsDeg: o.TurnsDeg}
+		if isMirrored {
+			piece.Shape, piece.More = piece.Shape.Mirrored(), nil
+			for _, m := range shapes[1:] {
+				piece.More = append(piece.More, m.Mirrored())
+			}
+		}
+		j.pieces = append(j.pieces, piece)
+		j.first = append(j.first, len(j.copies))
+		for c := range count {
+			j.copies = append(j.copies, Placed{Index: index, Copy: from + c, Mirrored: isMirrored, Piece: *q})
+		}
+	}
+	put(drawn, false, 0)
+	put(mirrored, true, drawn)
+}
+
+// shapesOf returns polygons that cover a piece: its outline with openings, its
+// other face, and its allowances.
+func shapesOf(q *pattern.Piece, toleranceMM float64) ([]polygon.Shape, []string, error) {
+	fault := func(why string) error {
+		return fmt.Errorf("piece %s cannot be laid on a sheet: %s; mend its outline or remove it", q.ID, why)
+	}
+	if !q.Outline.Closed || len(q.Outline.Segments) == 0 {
+		return nil, nil, fault("it has no closed outline")
+	}
+	cover := func(paths ...curve.Path) polygon.Shape {
+		s := polygon.Shape{Outline: paths[0].Flatten(curveToleranceMM)}
+		for _, o := range paths[1:] {
+			s.Openings = append(s.Openings, o.Flatten(curveToleranceMM))
+		}
+		return polygon.Cover(s, toleranceMM)
+	}
+	face := cover(append([]curve.Path{q.Outline}, q.Openings...)...)
+	if len(face.Outline) < 3 {
+		return nil, nil, fault("its outline has no area")
+	}
+	if _, err := polygon.Parts(face); err != nil {
+		return nil, nil, fault(err.Error())
+	}
+	shapes := []polygon.Shape{face}
+	var notes []string
+	other, findings := pattern.OtherFace(*q)
+	for _, f := range findings {
+		notes = append(notes, fmt.Sprintf("Piece %s is laid out by the face that is drawn: %s", q.ID, f.Text))
+	}
+	if len(other) > 0 && !sameOutline(other[0], q.Outline) {
+		shapes = append(shapes, cover(other...))
+	}
+	strips, err := q.Allowances()
+	if err != nil {
+		notes = append(notes, fmt.Sprintf("Piece %s is laid out without its allowances: %v.", q.ID, err))
+	}
+	for _, s := range strips {
+		ring := s.Cut
+		if !ring.Closed {
+			ring = stripRing(q, s)
+		}
+		shapes = append(shapes, cover(ring))
+	}
+	// Of further shapes only those that can be taken apart are told of.
+	kept := shapes[:1]
+	for _, s := range shapes[1:] {
+		if len(s.Outline) < 3 {
+			continue
+		}
+		if _, err := polygon.Parts(s); err != nil {
+			notes = append(notes, fmt.Sprintf("Piece %s: part of its other face or allowance is left out of the plan, for %v.", q.ID, err))
+			continue
+		}
+		kept = append(kept, s)
+	}
+	return kept, notes, nil
+}
+
+// stripRing closes an allowance along the edge that it lies on.
+func stripRing(q *pattern.Piece, s pattern.Strip) curve.Path {
+	pts := s.Cut.Flatten(curveToleranceMM)
+	for k, e := range q.Edges {
+		if e.ID != s.EdgeID {
+			continue
+		}
+		path := q.EdgePath(k)
+		back := path.Flatten(curveToleranceMM)
+		slices.Reverse(back)
+		pts = append(pts, back...)
+	}
+	return curve.Polygon(polygon.Clean(pts)...)
+}
+
+func sameOutline(a, b curve.Path) bool {
+	return slices.Equal(a.Segments, b.Segments)
+}
+
+// plan packs one job and adds its sheets.
+func (j *job) plan(ctx context.Context, o Options, part, before float64, r *Result) error {
+	bins, stock := j.bins(o, r)
+	if len(stock) == 0 {
+		return j.leaveAll(r, "there is no sheet of its thickness and material")
+	}
+	problem := nest.Problem{
+		Pieces: j.pieces, Bins: bins, MarginMM: o.MarginMM + curveToleranceMM,
+		// Chords of flattened curves may lie inside the true ones on both sides.
+		GapMM: o.GapMM + 2*curveToleranceMM,
+	}
+	roll := bins == nil
+	if roll {
+		problem.StripWidthMM = o.Stock[stock[0]].WidthMM
+	}
+	j.leaveTooLarge(&problem, r)
+	n := nest.Options{Seed: o.Seed, Moves: int(math.Ceil(float64(o.Moves) * part)), Time: time.Duration(float64(o.Time) * part)}
+	if o.Progress != nil {
+		n.Progress = func(p nest.Progress) {
+			o.Progress(Progress{Share: before + part*p.Share, Sheets: len(r.Sheets) + p.Bins})
+		}
+	}
+	found, err := nest.Solve(ctx, problem, n)
+	if err != nil {
+		return err
+	}
+	j.addSheets(found, stock, roll, o, r)
+	return nil
+}
+
+// bins returns the sheets that serve the job, each as often as there is or as
+// could be needed, and which stock each comes from. A roll that comes first is
+// used alone: its bins are nil.
+func (j *job) bins(o Options, r *Result) (bins []nest.Bin, stock []int) {
+	order := make([]int, 0, len(o.Stock))
+	for i, s := range o.Stock {
+		if j.serves(s) {
+			order = append(order, i)
+		}
+	}
+	slices.SortStableFunc(order, func(a, b int) int { return rank(o.Stock[a]) - rank(o.Stock[b]) })
+	for _, i := range order {
+		s := &o.Stock[i]
+		if s.isRoll() && len(bins) == 0 {
+			return nil, []int{i}
+		}
+		if s.isRoll() {
+			r.Notes = append(r.Notes, fmt.Sprintf("The roll %s is not used, for sheets or off-cuts are used first; plan what is left over on it by itself.", s.label()))
+			continue
+		}
+		n := s.number()
+		if used := j.used(i, r); n > 0 {
+			n = max(0, n-used)
+		} else {
+			n = len(j.copies)
+		}
+		for range min(n, len(j.copies)) {
+			bins = append(bins, nest.Bin{LengthMM: s.LengthMM, WidthMM: s.WidthMM, Blocked: s.blocked(o.ToleranceMM)})
+			stock = append(stock, i)
+		}
+	}
+	return bins, stock
+}
+
+// rank puts off-cuts first and, of the others, what there is no end of last.
+func rank(s Stock) int {
+	switch {
+	case s.isOffCut():
+		return 0
+	case s.Number > 0:
+		return 1
+	}
+	return 2
+}
+
+func (j *job) serves(s Stock) bool {
+	const sameMM = 0.051 // a tenth of a millimetre tells sheets apart
+	if s.ThicknessMM > 0 && j.thicknessMM > 0 && math.Abs(s.ThicknessMM-j.thicknessMM) > sameMM {
+		return false
+	}
+	m := strings.TrimSpace(s.Material)
+	return m == "" || j.material == "" || strings.EqualFold(m, j.material)
+}
+
+// used counts the sheets of a stock that earlier jobs took.
+func (j *job) used(stock int, r *Result) int {
+	n := 0
+	for _, s := range r.Sheets {
+		if s.Stock == stock {
+			n++
+		}
+	}
+	return n
+}
+
+func (j *job) leaveAll(r *Result, why string) error {
+	for k := range j.pieces {
+		j.leave(r, k, j.pieces[k].Count, why)
+	}
+	return nil
+}
+
+func (j *job) leave(r *Result, piece, copies int, why string) {
+	index := j.copies[j.first[piece]].Index
+	if n := len(r.Left); n > 0 && r.Left[n-1].Index == index && r.Left[n-1].Why == why {
+		r.Left[n-1].Copies += copies
+		return
+	}
+	r.Left = append(r.Left, Left{Index: index, Copies: copies, Why: why})
+}
+
+// leaveTooLarge takes out the pieces that fit no sheet at any turn.
+func (j *job) leaveTooLarge(p *nest.Problem, r *Result) {
+	for k := range p.Pieces {
+		if p.Pieces[k].Count > 0 && !nest.Fits(p, k) {
+			j.leave(r, k, p.Pieces[k].Count, "it is larger than every sheet, however it is turned; give a larger sheet or cut the piece in two")
+			p.Pieces[k].Count = 0
+		}
+	}
+}
+
+// addSheets turns bins into sheets.
+func (j *job) addSheets(found nest.Result, stock []int, roll bool, o Options, r *Result) {
+	r.Moves += found.Moves
+	for _, l := range found.Left {
+		j.leave(r, l.Piece, 1, "the sheets that there are have no room for it; give more of them")
+	}
+	sheets := map[int]*Sheet{}
+	for _, p := range found.Placements {
+		s := sheets[p.Bin]
+		if s == nil {
+			from := o.Stock[stock[p.Bin]]
+			s = &Sheet{
+				Stock: stock[p.Bin], Name: from.Name, LengthMM: from.LengthMM, WidthMM: from.WidthMM,
+				Outline: from.Outline, Openings: from.Openings, ThicknessMM: j.thicknessMM, Material: j.material,
+			}
+			if roll {
+				s.LengthMM = math.Ceil(found.LengthMM*10-1e-6) / 10
+			}
+			sheets[p.Bin] = s
+		}
+		s.Pieces = append(s.Pieces, j.placed(p))
+	}
+	for b := range max(1, len(stock)) {
+		if s := sheets[b]; s != nil {
+			s.measure(o)
+			r.Sheets = append(r.Sheets, *s)
+		}
+	}
+}
+
+// placed moves a copy to where it lies.
+func (j *job) placed(p nest.Placement) Placed {
+	c := j.copies[j.first[p.Piece]+p.Copy]
+	sin, cos := polygon.SinCosDeg(p.TurnDeg)
+	move := curve.Transform{A: cos, B: -sin, C: p.ShiftMM.X, D: sin, E: cos, F: p.ShiftMM.Y}
+	if c.Mirrored {
+		move.A, move.D = -move.A, -move.D
+	}
+	c.TurnDeg, c.Move = p.TurnDeg, move
+	c.Piece = c.Piece.Moved(move)
+	return c
+}
+
+// measure fills in areas and the length in use.
+func (s *Sheet) measure(o Options) {
+	for _, p := range s.Pieces {
+		s.PiecesMM2 += areaMM2(&p.Piece)
+		for _, b := range boxesOf(&p.Piece) {
+			s.UsedMM = math.Max(s.UsedMM, b.Max.X+o.MarginMM)
+		}
+	}
+	s.UsedMM = math.Min(s.UsedMM, s.LengthMM)
+	s.Yield = s.PiecesMM2 / o.Stock[s.Stock].areaMM2(s.LengthMM)
+}
+
+func areaMM2(q *pattern.Piece) float64 {
+	sum := math.Abs(q.Outline.Area())
+	for _, o := range q.Openings {
+		sum -= math.Abs(o.Area())
+	}
+	return sum
+}
+
+func boxesOf(q *pattern.Piece) []curve.Box {
+	out := []curve.Box{q.Outline.Bounds()}
+	if other, _ := pattern.OtherFace(*q); len(other) > 0 {
+		out = append(out, other[0].Bounds())
+	}
+	strips, _ := q.Allowances()
+	for _, s := range strips {
+		out = append(out, s.Cut.Bounds())
+	}
+	return out
+}
+
+func yieldOf(sheets []Sheet, stock []Stock) float64 {
+	pieces, all := 0.0, 0.0
+	for _, s := range sheets {
+		pieces += s.PiecesMM2
+		all += stock[s.Stock].areaMM2(s.LengthMM)
+	}
+	if all == 0 {
+		return 0
+	}
+	return pieces / all
+}
