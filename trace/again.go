@@ -38,15 +38,31 @@ func (a *Again) Of() *rectify.Squared { return a.s }
 // it was measured. Errors: those of find.Looker.PieceAt, and of an outline that
 // no curve follows.
 func (a *Again) PieceAt(at mat.Point, o Options) (pattern.Piece, []curve.Sample, error) {
+	found, err := a.look.PieceAt(at)
+	if err != nil {
+		return pattern.Piece{}, nil, err
+	}
+	return a.fit(found, o)
+}
+
+// PartAt is PieceAt for a piece that runs off the mat or off the picture: the
+// part that is seen. Its outline where it runs off is not its own; another
+// photograph shows how it goes on, see pattern.Pattern.JoinParts.
+func (a *Again) PartAt(at mat.Point, o Options) (pattern.Piece, []curve.Sample, error) {
+	found, err := a.look.PartAt(at)
+	if err != nil {
+		return pattern.Piece{}, nil, err
+	}
+	return a.fit(found, o)
+}
+
+// fit makes a piece of what a look found.
+func (a *Again) fit(found find.Piece, o Options) (pattern.Piece, []curve.Sample, error) {
 	if o.ToleranceMM <= 0 {
 		o.ToleranceMM = UsualToleranceMM
 	}
 	if o.ThicknessMM == 0 {
 		o.ThicknessMM = a.s.Raised.ThicknessMM
-	}
-	found, err := a.look.PieceAt(at)
-	if err != nil {
-		return pattern.Piece{}, nil, err
 	}
 	f := fitPiece(found, a.s, o)
 	if f.err != nil {

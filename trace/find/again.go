@@ -76,6 +76,54 @@ func (l *Looker) PieceAt(at mat.Point) (Piece, error) {
 	if err != nil {
 		return Piece{}, err
 	}
+	return l.trace(r)
+}
+
+// PartAt returns the part of a piece at a point that lies on the printed mat and
+// in the picture, for one too large for one photograph: where it runs off, its
+// outline follows the border of what is seen, and is none of its own. Errors as
+// PieceAt.
+func (l *Looker) PartAt(at mat.Point) (Piece, error) {
+	x, y, ok := l.onSheet(at)
+	if !ok {
+		return Piece{}, ErrOffMat
+	}
+	s := l.f.sheet
+	if len(l.f.regions) == 0 {
+		return Piece{}, ErrBareMat
+	}
+	r, ok := holding(s.regions(l.seenMask()), s, int(x+0.5), int(y+0.5))
+	switch {
+	case !ok:
+		return Piece{}, ErrBareMat
+	case r.cut:
+		return Piece{}, ErrRunsOff
+	}
+	return l.trace(r)
+}
+
+// seenMask marks what is not bare mat, a little inside of the printed lines'
+// end and of the picture's.
+func (l *Looker) seenMask() []uint8 {
+	const marginMM = 1.5
+	s := l.f.sheet
+	far := chamfer(s.seen, 1, s.w, s.h)
+	margin := s.px(marginMM)
+	mask := slices.Clone(l.f.regions[0].seen)
+	for y := range s.h {
+		for x := range s.w {
+			i := s.index(x, y)
+			fx, fy := float64(x), float64(y)
+			if float64(far[i])/3 < margin || !s.onGrid(fx-margin, fy-margin) || !s.onGrid(fx+margin, fy+margin) {
+				mask[i] = 0
+			}
+		}
+	}
+	return mask
+}
+
+// trace measures the borders of a region and reads what is drawn on it.
+func (l *Looker) trace(r *region) (Piece, error) {
 	g := *l.f
 	g.problems, g.found = nil, []*traced{{region: r}}
 	g.locateBorders()
