@@ -25,6 +25,8 @@ type convex struct {
 type noFit struct {
 	minX, minY, maxX, maxY float64
 	parts                  []convex
+	uses                   atomic.Int32
+	grid                   atomic.Pointer[grid]
 }
 
 // newNoFit makes the no-fit polygon of kinds a and b, b turned by turnDeg.
@@ -125,6 +127,17 @@ func support(ring []mat.Point, nx, ny float64) float64 {
 // the greatest depth in any part. The true depth of penetration is no less.
 func (n *noFit) depth(x, y float64) float64 {
 	deep := 0.0
+	if x <= n.minX || x >= n.maxX || y <= n.minY || y >= n.maxY {
+		return 0
+	}
+	if g := n.grid.Load(); g != nil {
+		for _, i := range g.at(x, y) {
+			if d := n.parts[i].depthOver(x, y, deep); d > deep {
+				deep = d
+			}
+		}
+		return deep
+	}
 	for i := range n.parts {
 		p := &n.parts[i]
 		if x-p.minX <= deep || p.maxX-x <= deep || y-p.minY <= deep || p.maxY-y <= deep {
@@ -155,11 +168,7 @@ func (p *convex) depthOver(x, y, least float64) float64 {
 // exit returns, besides the depth, the direction of the shortest way out of
 // the part that is deepest.
 func (n *noFit) exit(x, y float64) (depth, nx, ny float64) {
-	for i := range n.parts {
-		p := &n.parts[i]
-		if x-p.minX <= depth || p.maxX-x <= depth || y-p.minY <= depth || p.maxY-y <= depth {
-			continue
-		}
+	look := func(p *convex) {
 		d, k := math.Inf(1), -1
 		for j, e := range p.edges {
 			if v := e.c - e.nx*x - e.ny*y; v < d {
@@ -168,6 +177,20 @@ func (n *noFit) exit(x, y float64) (depth, nx, ny float64) {
 		}
 		if d > depth {
 			depth, nx, ny = d, p.edges[k].nx, p.edges[k].ny
+		}
+	}
+	if g := n.grid.Load(); g != nil {
+		if x > n.minX && x < n.maxX && y > n.minY && y < n.maxY {
+			for _, i := range g.at(x, y) {
+				look(&n.parts[i])
+			}
+		}
+		return depth, nx, ny
+	}
+	for i := range n.parts {
+		p := &n.parts[i]
+		if x-p.minX > depth && p.maxX-x > depth && y-p.minY > depth && p.maxY-y > depth {
+			look(p)
 		}
 	}
 	return depth, nx, ny
@@ -208,8 +231,11 @@ type store struct {
 	count atomic.Int64
 }
 
+// usesForGrid is how often a no-fit polygon is asked for before it gets a grid.
+const usesForGrid = 4
+
 // mostKept bounds the store: when it is full it is emptied.
-const mostKept = 60000
+const mostKept = 30000
 
 func newStore(kinds []*kind, turns *turnTable, gapOf func(a, b *kind) float64) *store {
 	return &store{kinds: kinds, turns: turns, gapOf: gapOf,
@@ -220,6 +246,9 @@ func newStore(kinds []*kind, turns *turnTable, gapOf func(a, b *kind) float64) *
 func (s *store) get(a, b int, diff int32) *noFit {
 	slot := &s.slots[(a*len(s.kinds)+b)*len(s.turns.diffDeg)+int(diff)]
 	if n := slot.Load(); n != nil {
+		if n.uses.Add(1) == usesForGrid && len(n.parts) >= gridFrom && len(n.parts) < math.MaxUint16 {
+			n.grid.Store(newGrid(n))
+		}
 		return n
 	}
 	ka, kb := s.kinds[a], s.kinds[b]

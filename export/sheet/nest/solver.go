@@ -22,7 +22,7 @@ type tuning struct {
 }
 
 func standardTuning() tuning {
-	return tuning{wide: 60, near: 20, walks: 12, steps: 16, idle: 60, strikes: 3}
+	return tuning{wide: 24, near: 12, walks: 12, steps: 16, idle: 60, strikes: 3}
 }
 
 // solver is one search.
