@@ -182,7 +182,7 @@ func (s *sheet) closeSeams(mask []uint8) {
 	steps := [4]int{1, s.w, s.w + 1, s.w - 1}
 	for y := 5; y < s.h-5; y++ {
 		for i := y*s.w + 5; i < (y+1)*s.w-5; i++ {
-			if mask[i] == 0 && mask[i-1]+mask[i+1]+mask[i-s.w]+mask[i+s.w] > 0 && s.isSeam(mask, i, steps, apart) {
+			if mask[i] == 0 && s.onGrid(float64(i%s.w), float64(y)) && mask[i-1]+mask[i+1]+mask[i-s.w]+mask[i+s.w] > 0 && s.isSeam(mask, i, steps, apart) {
 				seams = append(seams, i)
 			}
 		}
@@ -211,11 +211,27 @@ func (s *sheet) isSeam(mask []uint8, i int, steps [4]int, apart float32) bool {
 		if j < 0 || k >= len(mask) || mask[j] == 0 || mask[k] == 0 {
 			continue
 		}
-		if absf(s.ch[1][j]-s.ch[1][k])+absf(s.ch[2][j]-s.ch[2][k]) > apart && s.blends(i, j, k) {
+		if absf(s.ch[1][j]-s.ch[1][k])+absf(s.ch[2][j]-s.ch[2][k]) > apart && s.blends(i, j, k) && s.goesOver(i-(a-1)*d, i+(b-1)*d, j, k) {
 			return true
 		}
 	}
 	return false
+}
+
+// goesOver reports whether the colour goes over from that at j to that at k
+// between the first and last pixel of a seam. In a slit it does not: the mat,
+// even where its colour is a mixture of the two, stays what it is.
+func (s *sheet) goesOver(first, last, j, k int) bool {
+	if first == last {
+		return true
+	}
+	var way, all float32
+	for _, c := range s.ch {
+		d := c[k] - c[j]
+		way, all = way+(c[last]-c[first])*d, all+d*d
+	}
+	const part = 0.25
+	return way > part*all
 }
 
 // blends reports whether the colour at i is a mixture of those at j and k: in
