@@ -16,6 +16,7 @@ import (
 	"flatwright/app/desk/session"
 	"flatwright/app/desk/view"
 	"flatwright/rectify/mat"
+	"flatwright/rectify/photo"
 	"flatwright/trace/pattern"
 )
 
@@ -43,15 +44,21 @@ func (d *desk) openDemo() {
 	d.openWith(d.o.DemoPath, d.o.DemoPitchMM)
 }
 
-// dropped opens the first file of those dropped on the window.
+// dropped opens the first file of those dropped on the window, and adds the
+// others to its pattern one after the other.
 func (d *desk) dropped(_ fyne.Position, u []fyne.URI) {
+	var paths []string
 	for _, x := range u {
 		if x.Scheme() == "file" {
-			d.open(x.Path())
-			return
+			paths = append(paths, x.Path())
 		}
 	}
-	d.strip.say(tr.notFile)
+	if len(paths) == 0 {
+		d.strip.say(tr.notFile)
+		return
+	}
+	d.waiting = paths[1:]
+	d.open(paths[0])
 }
 
 // open reads a photograph, and squares it up when the pitch is known.
@@ -60,10 +67,25 @@ func (d *desk) open(path string) { d.openWith(path, 0) }
 // openWith is open for a photograph whose pitch is known; 0 keeps the pitch.
 func (d *desk) openWith(path string, pitchMM float64) {
 	if d.s.MarkedUp() {
-		d.strip.say(tr.wouldLose, way{tr.openAnyway, func() { d.openNow(path, pitchMM) }}, way{tr.export, d.chooseExport})
+		d.strip.say(tr.wouldLose, way{tr.openAnyway, func() { d.openNow(path, pitchMM) }}, way{tr.shots.addInstead, func() { d.addPhoto(path) }}, way{tr.export, d.chooseExport})
 		return
 	}
 	d.openNow(path, pitchMM)
+}
+
+// chooseFurther asks for a photograph to be added to the pattern.
+func (d *desk) chooseFurther() {
+	f := dialog.NewFileOpen(func(r fyne.URIReadCloser, err error) {
+		if err != nil || r == nil {
+			return
+		}
+		path := r.URI().Path()
+		r.Close()
+		d.addPhoto(path)
+	}, d.win)
+	f.SetFilter(storage.NewExtensionFileFilter(photoKinds))
+	f.Resize(fyne.NewSize(900, 600))
+	f.Show()
 }
 
 // openNow is openWith without a question.
@@ -84,6 +106,7 @@ func (d *desk) openNow(path string, pitchMM float64) {
 			d.listMats()
 			d.editor.setTool(toolSelect)
 			d.editor.setPhoto(pyramid)
+			d.pyramids = map[*photo.Photo]*raster.Pyramid{p: pyramid}
 			d.win.SetTitle(p.Name + " – " + tr.title)
 			d.goTo(session.StageSquareUp)
 			d.focusEditor()

@@ -14,8 +14,10 @@ import (
 	"fyne.io/fyne/v2/theme"
 	"fyne.io/fyne/v2/widget"
 
+	"flatwright/app/desk/raster"
 	"flatwright/app/desk/session"
 	"flatwright/rectify"
+	"flatwright/rectify/photo"
 )
 
 // appID names the program to the desktop.
@@ -66,6 +68,10 @@ type desk struct {
 	// looker looks at the photograph again for repairs.
 	looker looker
 	popped *widget.PopUpMenu
+	// pyramids are the pictures of the pattern's photographs.
+	pyramids map[*photo.Photo]*raster.Pyramid
+	// waiting are photographs to be added once the work on one has ended.
+	waiting []string
 	// mats are the known mats, the likeliest in the photograph first.
 	mats []KnownMat
 	// adviceOf is the solution that adviceKept speaks of.
@@ -211,6 +217,7 @@ func (d *desk) goTo(st session.Stage) {
 
 // changed brings everything shown in line with the session.
 func (d *desk) changed() {
+	d.showPhoto()
 	d.countPages()
 	d.tellChanged()
 	for i, r := range d.rungs {
@@ -292,6 +299,7 @@ func (d *desk) workChanged() {
 	}
 	visible(d.empty, d.s.Photo() == nil && !d.runner.busy())
 	d.status.update()
+	d.addWaiting()
 }
 
 // pointed follows the pointer.

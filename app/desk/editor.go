@@ -36,6 +36,9 @@ const (
 	toolAxis
 	// toolMeet chooses two points on each of two pieces that are joined.
 	toolMeet
+	// toolParts chooses points that two parts of one piece share, in turn on
+	// each.
+	toolParts
 )
 
 // editor is the one widget on which the work lies. It paints photograph and
@@ -124,6 +127,8 @@ type editorHost interface {
 	addAt(at mat.Point)
 	// lined is called when a tool has all its points, in mm of the mat.
 	lined(t tool, at []mat.Point)
+	// shared is called when two parts have been given a point.
+	shared()
 	// reshaping is called when another piece is taken up for reshaping.
 	reshaping()
 	// menu opens the actions for what is selected at a place of the editor.

@@ -153,7 +153,7 @@ func (e *editor) click(g gesture) {
 			e.host.addAt(toMat(m))
 		}
 		return
-	case toolSplit, toolAxis, toolMeet:
+	case toolSplit, toolAxis, toolMeet, toolParts:
 		e.layLine(g.from, g.free)
 		return
 	case toolReshape:

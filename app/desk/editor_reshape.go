@@ -171,6 +171,9 @@ func (e *editor) layLine(at view.Point, free bool) {
 	}
 	e.tape = append(e.tape, m)
 	if len(e.tape) < pointsOf(e.tool) {
+		if e.tool == toolParts {
+			e.host.shared()
+		}
 		e.redraw()
 		return
 	}
@@ -184,11 +187,19 @@ func (e *editor) layLine(at view.Point, free bool) {
 
 // pointsOf is how many points a tool is given.
 func pointsOf(t tool) int {
-	if t == toolMeet {
+	switch t {
+	case toolMeet:
 		return 4
+	case toolParts:
+		return mostShared
 	}
 	return 2
 }
 
 // drawsLine reports whether a tool is given points one by one.
-func drawsLine(t tool) bool { return t == toolSplit || t == toolAxis || t == toolMeet }
+func drawsLine(t tool) bool {
+	return t == toolSplit || t == toolAxis || t == toolMeet || t == toolParts
+}
+
+// mostShared is how many points two parts may be given, both counted.
+const mostShared = 40

@@ -29,6 +29,7 @@ func (d *desk) shortcuts() []fyne.Shortcut {
 		&fyne.ShortcutUndo{}, &fyne.ShortcutRedo{},
 		&desktop.CustomShortcut{KeyName: fyne.KeyZ, Modifier: ctrl | fyne.KeyModifierShift},
 		&desktop.CustomShortcut{KeyName: fyne.KeyO, Modifier: ctrl},
+		&desktop.CustomShortcut{KeyName: fyne.KeyO, Modifier: ctrl | fyne.KeyModifierShift},
 		&fyne.ShortcutSelectAll{},
 		&desktop.CustomShortcut{KeyName: fyne.KeyS, Modifier: ctrl},
 		&desktop.CustomShortcut{KeyName: fyne.KeyP, Modifier: ctrl},
@@ -54,6 +55,10 @@ func (d *desk) shortcut(s fyne.Shortcut) {
 		case fyne.KeyZ:
 			d.doRedo()
 		case fyne.KeyO:
+			if x.Modifier&fyne.KeyModifierShift != 0 {
+				d.chooseFurther()
+				return
+			}
 			d.chooseFile()
 		case fyne.KeyS, fyne.KeyP:
 			d.chooseExport()
@@ -97,7 +102,7 @@ func (d *desk) letters() map[rune]func() {
 		'r': func() { d.showNeedles(!d.editor.needles) }, 'x': d.exaggerateMore,
 		'a': func() { d.showShade(!d.editor.shade) },
 		'd': d.toggleSheet, 'k': d.checkLength, 'j': d.togglePairing,
-		'q': d.toggleReshape, '/': d.toggleSplit, 'y': d.unite, '[': d.mirrorCopy, ']': d.completeHalf,
+		'q': d.toggleReshape, '/': d.toggleSplit, 'y': d.unite, 'z': d.toggleParts, '[': d.mirrorCopy, ']': d.completeHalf,
 		'<': func() { d.smoother(-1) }, '>': func() { d.smoother(1) },
 		'h': d.toggleSiding, 'i': d.divide, 'w': d.joinNext,
 		'f': d.editor.fitAndShow, '0': d.editor.fitAndShow,
@@ -119,6 +124,10 @@ func (d *desk) key(k fyne.KeyName, m fyne.KeyModifier) bool {
 		d.enter()
 	case fyne.KeyDelete, fyne.KeyBackspace:
 		d.deleteThing()
+	case fyne.KeyPageUp:
+		d.stepPhoto(-1)
+	case fyne.KeyPageDown:
+		d.stepPhoto(1)
 	case fyne.KeyInsert:
 		d.toggleAdding()
 	case desktop.KeyMenu, fyne.KeyF10:
@@ -188,6 +197,8 @@ func (d *desk) enter() {
 		d.squareUpByHand()
 	case toolSheet:
 		d.squareUpFromSheet()
+	case toolParts:
+		d.joinParts()
 	case toolSelect:
 		if e, ok := d.s.SelectedEdge(); ok {
 			d.side(e.ID)

@@ -88,6 +88,7 @@ func (d *desk) entries() []entry {
 	_, _, errTwo := d.s.TwoEdges()
 	put(errTwo == nil, w.uniteEdges, "Y", d.unite)
 	put(errTwo != nil && len(pieces) == 2, w.byPoints, "Y", d.unite)
+	put(len(d.s.Document().Pattern.Pieces) > 1, tr.shots.parts, "Z", d.toggleParts)
 	put(onPiece && d.editor.tool != toolReshape, w.reshape, "Q", d.toggleReshape)
 	put(onEdge, w.straighten, "", d.straighten)
 	put(onEdge, w.retrace, "", d.retrace)

@@ -7,6 +7,8 @@ import (
 	"flatwright/app/desk/raster"
 	"flatwright/app/desk/session"
 	"flatwright/app/desk/view"
+	"flatwright/rectify/mat"
+	"flatwright/rectify/photo"
 )
 
 // paintBack fills the kept background when it is no longer right: the
@@ -304,11 +306,17 @@ func (e *editor) worldPerMM() float64 {
 	if e.space == session.OnMat {
 		return 1
 	}
-	mm, px := e.s.Shapes().Bounds(session.OnMat), e.s.Shapes().Bounds(session.InPhoto)
-	if mm.Empty() {
+	v, ok := e.s.View()
+	p := e.s.Photo()
+	if !ok || p == nil {
 		return 1
 	}
-	return (px.Max.X - px.Min.X) / (mm.Max.X - mm.Min.X)
+	at, ok := v.ToMat(photo.Point{X: float64(p.Width) / 2, Y: float64(p.Height) / 2})
+	if !ok {
+		return 1
+	}
+	a, b := v.ToPhoto(at), v.ToPhoto(mat.Point{X: at.X + 1, Y: at.Y})
+	return math.Max(math.Hypot(b.X-a.X, b.Y-a.Y), 1e-6)
 }
 
 func (e *editor) paintEdge(p painter, s *session.EdgeShape, selected string) {

@@ -126,8 +126,12 @@ func (e *editor) paintPoints(p painter) {
 		}
 		p.Circle(at, 5*p.px, 4*p.px, p.pal.halo)
 		p.Circle(at, 5*p.px, 2*p.px, p.pal.accent)
-		if e.tool == toolMeet && e.text != nil {
-			e.tag(p, view.Point{X: at.X, Y: at.Y - 18*p.px}, strconv.Itoa(i%2+1), p.pal.accent)
+		n := i%2 + 1
+		if e.tool == toolParts {
+			n = i/2 + 1
+		}
+		if pointsOf(e.tool) > 2 && e.text != nil {
+			e.tag(p, view.Point{X: at.X, Y: at.Y - 18*p.px}, strconv.Itoa(n), p.pal.accent)
 		}
 	}
 }

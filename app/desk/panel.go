@@ -24,6 +24,7 @@ type photoPanel struct {
 	name, size  *widget.Label
 	what        *widget.Label
 	open, trial *widget.Button
+	shots       *shotsBox
 	box         fyne.CanvasObject
 }
 
@@ -31,7 +32,8 @@ func newPhotoPanel(d *desk) *photoPanel {
 	p := &photoPanel{d: d, name: head(""), size: label(""), what: prose(strings.ReplaceAll(tr.emptyBody, "\n", " "))}
 	p.name.Truncation = fyne.TextTruncateEllipsis
 	p.open, p.trial = primary(tr.open, d.chooseFile), widget.NewButton(tr.demo, d.openDemo)
-	p.box = column(heading(tr.stages[0]), p.what, p.name, p.size, gap(), p.open, p.trial)
+	p.shots = newShotsBox(d)
+	p.box = column(heading(tr.stages[0]), p.what, p.name, p.size, gap(), p.open, p.trial, gap(), p.shots.box)
 	return p
 }
 
@@ -43,6 +45,7 @@ func (p *photoPanel) update() {
 	visible(p.name, ph != nil)
 	visible(p.size, ph != nil)
 	visible(p.trial, p.d.o.DemoPath != "")
+	p.shots.update()
 	if ph != nil {
 		p.name.SetText(ph.Name)
 		p.size.SetText(fmt.Sprintf("%d × %d px", ph.Width, ph.Height))

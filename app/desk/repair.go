@@ -13,6 +13,7 @@ import (
 	"flatwright/rectify"
 	"flatwright/rectify/mat"
 	"flatwright/trace"
+	"flatwright/trace/curve"
 	"flatwright/trace/find"
 	"flatwright/trace/pattern"
 )
@@ -123,12 +124,25 @@ func (d *desk) putDown() {
 
 // addAt adds the piece that lies at a place of the mat.
 func (d *desk) addAt(at mat.Point) {
+	d.addFrom(at, (*trace.Again).PieceAt, func(err error) {
+		if errors.Is(err, find.ErrRunsOff) {
+			d.strip.say(opening(err)+".", way{tr.repair.takePart, func() { d.addFrom(at, (*trace.Again).PartAt, d.lookFailed) }})
+			return
+		}
+		d.lookFailed(err)
+	})
+}
+
+// addFrom adds what a look at a place of the mat finds.
+func (d *desk) addFrom(at mat.Point, look func(*trace.Again, mat.Point, trace.Options) (pattern.Piece, []curve.Sample, error), failed func(error)) {
+	at = d.s.PointOntoMat(at)
 	d.lookAgain(tr.repair.looking, func(a *trace.Again) (func(), error) {
-		p, samples, err := a.PieceAt(at, trace.Options{ThicknessMM: d.usualThicknessMM()})
+		p, samples, err := look(a, at, trace.Options{ThicknessMM: d.usualThicknessMM()})
 		if err != nil {
 			return nil, err
 		}
 		return func() {
+			p, samples := d.s.PieceFromMat(p), d.s.SamplesFromMat(samples)
 			if id := d.s.PieceCovering(p.Outline); id != "" {
 				d.s.SelectPiece(id)
 				d.strip.tell(fmt.Sprintf(tr.repair.already, id))
@@ -143,7 +157,7 @@ func (d *desk) addAt(at mat.Point) {
 			d.strip.tell(fmt.Sprintf(tr.repair.added, id))
 			d.changed()
 		}, nil
-	}, d.lookFailed)
+	}, failed)
 }
 
 // lookFailed says why nothing came of a look at the photograph.
@@ -185,15 +199,17 @@ func (d *desk) toggleReshape() {
 // that has been done or something else runs.
 func (d *desk) measurePiece() {
 	p, ok := d.s.SelectedPiece()
-	if _, done := d.s.MeasuredOutline(p.ID); !ok || done || d.runner.busy() || d.s.Document().Squared == nil {
+	if _, done := d.s.MeasuredOutline(p.ID); !ok || done || !d.s.Shown(p.ID) || d.runner.busy() || d.s.Document().Squared == nil {
 		return
 	}
+	outline := d.s.OntoMat(p.Outline)
 	d.lookAgain(tr.repair.measuring, func(a *trace.Again) (func(), error) {
-		samples, err := a.Measure(p.Outline)
+		samples, err := a.Measure(outline)
 		if err != nil {
-			return func() {}, nil //nolint:nilerr // without a measure there is no deviation to tell
+			// Without a measure there is no deviation to tell; all else works.
+			return func() {}, nil
 		}
-		return func() { d.s.SetMeasured(p.ID, samples); d.changed() }, nil
+		return func() { d.s.SetMeasured(p.ID, d.s.SamplesFromMat(samples)); d.changed() }, nil
 	}, d.lookFailed)
 }
 
@@ -243,17 +259,22 @@ func (d *desk) retrace() {
 	}
 	p, _ := d.s.SelectedPiece()
 	loop, err := p.Loop(x.Loop)
-	if err != nil || x.From == x.To {
+	switch {
+	case err != nil || x.From == x.To:
 		d.report(session.ErrTwoNodes)
 		return
+	case !d.s.Shown(p.ID):
+		d.report(session.ErrOtherPhoto)
+		return
 	}
+	loop = d.s.OntoMat(loop)
 	d.lookAgain(tr.repair.retracing, func(a *trace.Again) (func(), error) {
 		course, _, err := a.Between(loop, x.From, x.To, session.UsualToleranceMM)
 		if err != nil {
 			return nil, err
 		}
 		return func() {
-			if err := d.s.Redraw(x, course); err != nil {
+			if err := d.s.Redraw(x, d.s.FromMat(course)); err != nil {
 				d.report(err)
 				return
 			}
@@ -300,11 +321,16 @@ func (d *desk) setSmoothness(step int) {
 	}
 	toleranceMM := tolerancesMM[step]
 	kept, known := d.s.MeasuredOutline(p.ID)
+	if !known && !d.s.Shown(p.ID) {
+		d.report(session.ErrOtherPhoto)
+		return
+	}
+	outline, measured := d.s.OntoMat(p.Outline), d.s.SamplesOntoMat(kept.Samples)
 	d.lookAgain(tr.repair.following, func(a *trace.Again) (func(), error) {
-		samples := kept.Samples
+		samples := measured
 		if !known {
 			var err error
-			if samples, err = a.Measure(p.Outline); err != nil {
+			if samples, err = a.Measure(outline); err != nil {
 				return nil, err
 			}
 		}
@@ -314,9 +340,9 @@ func (d *desk) setSmoothness(step int) {
 		}
 		return func() {
 			if !known {
-				d.s.SetMeasured(p.ID, samples)
+				d.s.SetMeasured(p.ID, d.s.SamplesFromMat(samples))
 			}
-			d.report(d.s.SetSmoothness(p, course, toleranceMM))
+			d.report(d.s.SetSmoothness(p, d.s.FromMat(course), toleranceMM))
 		}, nil
 	}, d.lookFailed)
 }

@@ -54,7 +54,7 @@ func (d *desk) escapeTool() {
 	switch {
 	case d.editor.tool == toolReshape && len(nodes) > 0:
 		d.s.ClearNodes()
-	case (d.editor.tool == toolSplit || d.editor.tool == toolAxis || d.editor.tool == toolMeet) && len(d.editor.tape) > 0:
+	case drawsLine(d.editor.tool) && len(d.editor.tape) > 0:
 		d.editor.tape = nil
 	default:
 		d.putDown()

@@ -244,7 +244,7 @@ func TestSmoothness(t *testing.T) {
 		t.Errorf("the smoother, the more nodes: %v", nodes)
 	}
 	box := b.panels[session.StageTrace].(*tracePanel).repair
-	if !strings.Contains(box.deviation.Text, "mm") || box.within.Text != "within 1.20 mm" {
+	if !strings.Contains(box.deviation.Text, "mm") || box.within.Text != withinText(b.smoothStep("A")) {
 		t.Errorf("the panel says %q, %q", box.deviation.Text, box.within.Text)
 	}
 	ids := ""

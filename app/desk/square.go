@@ -89,7 +89,7 @@ func (d *desk) squareUpBy(by session.Means) {
 	}
 	p, doc := d.s.Photo(), d.s.Document()
 	along := d.s.ComesAlong()
-	retrace := len(doc.Pattern.Pieces) > 0 && !along
+	retrace := d.s.HasOwn() && !along
 	d.strip.hide()
 	d.runner.start(tr.squaring, func(ctx context.Context, told func(float64)) (func(), error) {
 		share := 1.0

@@ -56,6 +56,8 @@ type words struct {
 	writing writingWords
 	// seen are the words of findings that were seen.
 	seen seenWords
+	// shots are the words of patterns from several photographs.
+	shots shotWords
 	// repair are the words of repairs by hand.
 	repair repairWords
 	// point are the words of points where three pieces meet.
@@ -133,6 +135,8 @@ func english() *words {
 		},
 		helpKeys: [][2]string{
 			{"O, Ctrl+O", "open a photograph"},
+			{"Ctrl+Shift+O", "add a photograph to the pattern"},
+			{"Page Up, Page Down", "look at another photograph of it"},
 			{"P", "square up"},
 			{"C", "place corners by hand"},
 			{"D", "use a sheet of known size"},
@@ -158,7 +162,7 @@ func english() *words {
 			{"… L, T", "straighten or trace again between two"},
 			{"… Tab, arrows, Shift+arrows", "next node; nudge 1, 0.1 mm"},
 			{"<, >", "outline closer, smoother"},
-			{"/, Y", "split along a line, join two pieces"},
+			{"/, Y, Z", "split, join two pieces, join two parts"},
 			{"[, ]", "mirrored copy, complete a half"},
 			{"F10, Menu, right click", "what can be done here"},
 			{"E, Ctrl+S", "save the PDF"},
@@ -206,6 +210,7 @@ func english() *words {
 		groove:  englishGroove(),
 		point:   englishPoint(),
 		repair:  englishRepair(),
+		shots:   englishShots(),
 		seen:    englishSeen(),
 	}
 }

@@ -2,22 +2,23 @@ package desk
 
 // repairWords is every text about repairs by hand.
 type repairWords struct {
-	head, what                                                  string
-	leaveOut, leaveOutPiece, leftOut, edgeNotPiece              string
-	add, addHow, added, already, bare, looking                  string
-	reshape, reshapeHow, measuring                              string
-	addNode, removeNode, toggleNode, straighten                 string
-	retrace, retracing, retraced, joinThese                     string
-	smoothness, closer, smoother, following                     string
-	deviation, noDeviation, nodeOff, tolerance                  string
+	head, what                                                            string
+	leaveOut, leaveOutPiece, leftOut, edgeNotPiece                        string
+	add, addHow, added, already, bare, looking                            string
+	reshape, reshapeHow, measuring                                        string
+	addNode, removeNode, toggleNode, straighten                           string
+	retrace, retracing, retraced, joinThese                               string
+	smoothness, closer, smoother, following                               string
+	deviation, noDeviation, nodeOff, tolerance                            string
 	addShort, splitShort, completeShort, unite, pickPiece, oneNode, nodes string
-	worstOff                                                    string
-	split, splitHow, splitNodes, isSplit                        string
-	uniteEdges, byPoints, united                                string
-	meetHow, meetWrong                                          string
-	mirrorCopy, copied, completeEdge, completeLine              string
-	axisHow, completed, bowed, drawAxis                         string
-	name, selectAll, endReshape                                 string
+	worstOff                                                              string
+	split, splitHow, splitNodes, isSplit                                  string
+	uniteEdges, byPoints, united                                          string
+	meetHow, meetWrong                                                    string
+	mirrorCopy, copied, completeEdge, completeLine                        string
+	axisHow, completed, bowed, drawAxis                                   string
+	takePart                                                              string
+	name, selectAll, endReshape                                           string
 }
 
 func englishRepair() repairWords {
@@ -46,7 +47,7 @@ func englishRepair() repairWords {
 		mirrorCopy: "Mirrored copy", copied: "Piece %s is the mirror image of %s. It lies beside the others.",
 		completeEdge: "Complete the half about this edge", completeLine: "Complete the half about a line",
 		axisHow: "Click on both ends of the centre line, across the piece: what lies on the smaller side is cut off, the rest mirrored. Esc ends it.", completed: "Piece %s is whole now; its centre line is %s long.", bowed: "The edge had strayed %s from that line.", drawAxis: "Draw the line",
-		name: "Name it", selectAll: "Choose all pieces", endReshape: "End reshaping",
+		takePart: "Take the part that is seen", name: "Name it", selectAll: "Choose all pieces", endReshape: "End reshaping",
 		tolerance: "within %s",
 	}
 }

@@ -78,6 +78,12 @@ func openedAt(p curve.Path, near mat.Point) (curve.Path, error) {
 	if err != nil {
 		return curve.Path{}, err
 	}
+	switch s := p.Segments[at.Segment]; {
+	case gap(at.At, s.P0) < sameNodeMM:
+		at.Position = curve.Position{Segment: at.Segment}
+	case gap(at.At, s.P3) < sameNodeMM:
+		at.Position = curve.Position{Segment: (at.Segment + 1) % len(p.Segments)}
+	}
 	if k, ok := cornerNear(p, at.At); ok {
 		at.Position = curve.Position{Segment: k}
 	}
@@ -143,13 +149,9 @@ func (r *redraw) placeBreaks() error {
 		if err != nil {
 			return err
 		}
-		before := len(r.course.Segments)
-		if r.course, err = r.course.Insert(at); err != nil {
+		k, err := r.nodeAt(at)
+		if err != nil {
 			return err
-		}
-		k := at.Segment
-		if len(r.course.Segments) > before || at.T >= 1 {
-			k++
 		}
 		if k >= len(r.course.Segments) {
 			return fmt.Errorf("piece %s: an edge would vanish on this course: join edges first", r.piece.ID)
@@ -157,6 +159,25 @@ func (r *redraw) placeBreaks() error {
 		r.breaks[m.edge] = k
 	}
 	return nil
+}
+
+// nodeAt puts a node on the course, where there is none close by, and returns
+// the segment that begins there.
+func (r *redraw) nodeAt(at curve.Position) (int, error) {
+	s := r.course.Segments[at.Segment]
+	q := s.Eval(at.T)
+	switch {
+	case gap(q, s.P0) < sameNodeMM:
+		return at.Segment, nil
+	case gap(q, s.P3) < sameNodeMM:
+		return at.Segment + 1, nil
+	}
+	next, err := r.course.Insert(at)
+	if err != nil {
+		return 0, err
+	}
+	r.course = next
+	return at.Segment + 1, nil
 }
 
 // alongMM is the arc length on the course at which a break point comes to lie.

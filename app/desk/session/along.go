@@ -23,18 +23,18 @@ func (s *Session) Worked() bool {
 // higher or lower now, so that their outlines are where they were in the
 // photograph.
 func (s *Session) ComesAlong() bool {
-	return len(s.doc.Pattern.Pieces) > 0 && s.Worked() && s.doc.Raised == s.doc.Solved.Raised
+	return s.HasOwn() && s.Worked() && s.doc.Raised == s.doc.Solved.Raised
 }
 
 // along returns what was traced as another solution of the same photograph
 // sees it: every point goes through the photograph. False when one is not on
 // the mat of the new solution.
-func along(d Document, q *rectify.Squared) (*trace.Traced, pattern.Pattern, bool) {
-	from, to := viewOf(d.Squared), viewOf(q)
+func (d Document) along(q *rectify.Squared) (Document, bool) {
+	from, to := d.viewOf(d.Squared), d.viewOf(q)
 	if from == nil || to == nil {
-		return nil, pattern.Pattern{}, false
+		return d, false
 	}
-	m := mover{from: from, to: to, ok: true}
+	m := mover{from: from, to: to, ok: true, only: d.shown}
 	p := m.pattern(d.Pattern)
 	var t *trace.Traced
 	if d.Traced != nil {
@@ -46,13 +46,32 @@ func along(d Document, q *rectify.Squared) (*trace.Traced, pattern.Pattern, bool
 		}
 		t = &copied
 	}
-	return t, p, m.ok
+	d.Traced, d.Pattern = t, p
+	return d, m.ok
+}
+
+// withoutOwn is the document without the pieces of the photograph looked at.
+func (d Document) withoutOwn() Document {
+	own, _ := d.apart()
+	var ids []string
+	for _, p := range own.Pieces {
+		ids = append(ids, p.ID)
+	}
+	d.Traced = nil
+	if len(ids) == len(d.Pattern.Pieces) {
+		d.Pattern = pattern.Pattern{}
+		return d
+	}
+	_ = d.Pattern.Remove(ids...)
+	return d
 }
 
 // mover takes points of one solution to another through the photograph.
 type mover struct {
 	from, to lens.Mapping
 	ok       bool
+	// only tells which pieces are moved.
+	only func(pieceID string) bool
 }
 
 func (m *mover) point(p mat.Point) mat.Point {
@@ -81,6 +100,9 @@ func (m *mover) pattern(p pattern.Pattern) pattern.Pattern {
 	p = Document{Pattern: p}.clone().Pattern
 	for i := range p.Pieces {
 		x := &p.Pieces[i]
+		if m.only != nil && !m.only(x.ID) {
+			continue
+		}
 		x.Outline = m.path(x.Outline)
 		x.Openings = slices.Clone(x.Openings)
 		for k := range x.Openings {

@@ -9,6 +9,7 @@ import (
 	"flatwright/rectify"
 	"flatwright/rectify/photo"
 	"flatwright/trace"
+	"flatwright/trace/curve"
 	"flatwright/trace/pattern"
 )
 
@@ -31,6 +32,16 @@ type Document struct {
 	// pattern and carries the maker's edits.
 	Traced  *trace.Traced
 	Pattern pattern.Pattern
+	// Shots are all photographs of the pattern in the order of adding, none while
+	// there is one only. The work on that of Active, which is looked at, stands in
+	// the fields above; what Shots has of it may be old.
+	Shots  []Shot
+	Active int
+	// Place takes its mat into the pattern's frame; the zero value is no motion.
+	Place curve.Transform
+	// From tells where pieces came from that are not simply of the first
+	// photograph. The map is never written to.
+	From map[string]Origin
 	// Measured holds the outlines of pieces as they were measured in the
 	// photograph, by piece. The map is never written to: another takes its place.
 	Measured map[string]Measured
@@ -58,6 +69,7 @@ func (d Document) clone() Document {
 	d.Sheet.Corners = slices.Clone(d.Sheet.Corners)
 	d.Checks = slices.Clone(d.Checks)
 	d.Seen = slices.Clone(d.Seen)
+	d.Shots = slices.Clone(d.Shots)
 	d.Pattern.Pieces = slices.Clone(d.Pattern.Pieces)
 	d.Pattern.Seams = slices.Clone(d.Pattern.Seams)
 	d.Pattern.Tapes = slices.Clone(d.Pattern.Tapes)

@@ -95,13 +95,16 @@ func (s *Session) LeaveOut() error {
 // returns its ID.
 func (s *Session) AddPiece(q pattern.Piece, samples []curve.Sample) (string, error) {
 	q.ID = s.freshPieceID()
-	err := s.onPattern(Edit{ActionAddPiece, q.ID}, func(p *pattern.Pattern) (err error) {
-		q.ID, err = p.Add(q)
-		return err
-	})
+	trial := s.doc.clone()
+	id, err := trial.Pattern.Add(q)
 	if err != nil {
 		return "", err
 	}
+	q.ID = id
+	s.edit(Edit{ActionAddPiece, id}, func(d *Document) {
+		d.Pattern = trial.Pattern
+		d.setOrigin(Origin{Shots: []int{d.Active}}, id)
+	})
 	s.doc.Measured = withMeasured(s.doc.Measured, q.ID, Measured{Samples: samples})
 	s.SelectPiece(q.ID)
 	return q.ID, nil
@@ -114,8 +117,8 @@ func (s *Session) freshPieceID() string {
 	for _, p := range s.doc.Pattern.Pieces {
 		used[p.ID] = true
 	}
-	if s.doc.Traced != nil {
-		for _, p := range s.doc.Traced.Pattern.Pieces {
+	for _, t := range s.doc.allTraced() {
+		for _, p := range t.Pattern.Pieces {
 			used[p.ID] = true
 		}
 	}

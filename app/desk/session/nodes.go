@@ -86,9 +86,12 @@ func (s *Session) Grips() []Grip {
 }
 
 // builderFor is the builder of a piece's shapes.
-func (s *Session) builderFor(string) builder {
-	v, _ := s.View()
-	return builder{view: v, toleranceMM: flattenToleranceMM}
+func (s *Session) builderFor(pieceID string) builder {
+	b := builder{toleranceMM: flattenToleranceMM}
+	if s.doc.shown(pieceID) {
+		b.view, _ = s.View()
+	}
+	return b
 }
 
 func (s *Session) gripsOf(b builder, p pattern.Piece, loop int) []Grip {

@@ -24,12 +24,13 @@ func (s *Session) Split(a, b mat.Point) (string, error) {
 	if s.doc.piece(id) == nil {
 		return "", ErrNoPiece
 	}
-	fresh := ""
-	err := s.onPattern(Edit{ActionSplit, id}, func(p *pattern.Pattern) (err error) {
-		fresh, err = p.Split(id, a, b)
-		return err
-	})
+	trial := s.doc.clone()
+	fresh, err := trial.Pattern.Split(id, a, b)
 	if err == nil {
+		s.edit(Edit{ActionSplit, id}, func(d *Document) {
+			d.Pattern = trial.Pattern
+			d.setOrigin(d.origin(id), fresh)
+		})
 		s.forgetMeasured(id)
 		s.SelectPieces([]string{id, fresh}, false)
 	}
@@ -122,15 +123,19 @@ func (s *Session) UniteAt(pieceID string, a [2]mat.Point, otherID string, b [2]m
 // MirrorCopy adds a mirrored copy of the selected piece, selects it and returns
 // its ID.
 func (s *Session) MirrorCopy() (string, error) {
-	id, fresh := s.pieceID, ""
+	id := s.pieceID
 	if s.doc.piece(id) == nil {
 		return "", ErrNoPiece
 	}
-	err := s.onPattern(Edit{ActionMirrorCopy, id}, func(p *pattern.Pattern) (err error) {
-		fresh, err = p.MirrorCopy(id)
-		return err
-	})
+	trial := s.doc.clone()
+	fresh, err := trial.Pattern.MirrorCopy(id)
 	if err == nil {
+		s.edit(Edit{ActionMirrorCopy, id}, func(d *Document) {
+			d.Pattern = trial.Pattern
+			o := d.origin(id)
+			o.Elsewhere = true
+			d.setOrigin(o, fresh)
+		})
 		s.SelectPiece(fresh)
 	}
 	return fresh, err

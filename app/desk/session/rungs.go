@@ -99,7 +99,7 @@ func (s *Session) PlusMinusMM() (float64, bool) {
 // squaring up.
 func (s *Session) PlusMinusAt(at mat.Point) (float64, bool) {
 	if q := s.doc.Squared; q != nil && q.Fit != nil {
-		return q.PlusMinusMM(at), true
+		return q.PlusMinusMM(back(motion(s.doc.Place)).Apply(at)), true
 	}
 	return 0, false
 }
@@ -113,7 +113,7 @@ func (s *Session) plusMinus() float64 {
 	worst := 0.0
 	for _, p := range s.doc.Pattern.Pieces {
 		for _, g := range p.Outline.Segments {
-			worst = math.Max(worst, q.PlusMinusMM(g.P0))
+			worst = math.Max(worst, s.doc.plusMinusOf(p.ID, g.P0))
 		}
 	}
 	return worst
@@ -160,8 +160,8 @@ func (s *Session) Findings() []Finding { return s.found.of(s.work, s.unseen) }
 
 func (s *Session) findings() []Finding {
 	var out []Finding
-	if s.doc.Traced != nil {
-		for _, p := range s.doc.Traced.Problems {
+	for _, t := range s.doc.allTraced() {
+		for _, p := range t.Problems {
 			out = append(out, Finding{Kind: FromTracing, At: p.At, Text: p.Text, Severity: pattern.Warning})
 		}
 	}
@@ -189,7 +189,7 @@ func (s *Session) uncertain(p pattern.Piece) (Finding, bool) {
 	worst := Finding{Kind: Uncertain, PieceID: p.ID, MM: UncertainMM, Severity: pattern.Warning}
 	found := false
 	for _, g := range p.Outline.Segments {
-		if mm := s.doc.Squared.PlusMinusMM(g.P0); mm > worst.MM {
+		if mm := s.doc.plusMinusOf(p.ID, g.P0); mm > worst.MM {
 			worst.MM, worst.At, found = mm, g.P0, true
 		}
 	}

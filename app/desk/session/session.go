@@ -14,7 +14,9 @@ import (
 
 // Session is one photograph being worked on.
 type Session struct {
-	photo   *photo.Photo
+	photo *photo.Photo
+	// only is the photograph of a document that has one.
+	only    *photo.Photo
 	doc     Document
 	history history
 	version int
@@ -78,19 +80,27 @@ func (s *Session) Version() int { return s.version }
 // SetPhoto begins anew with a photograph; what was said of the mat
 // and the pieces stays, the history goes.
 func (s *Session) SetPhoto(p *photo.Photo) {
-	stay := s.doc.Settings
-	// The camera stood elsewhere for another photograph, and across may be down.
-	stay.Raised.CameraHeightMM = 0
-	stay.Across, stay.Down = rectify.Span{}, rectify.Span{}
-	if stay.ScaleFrom == ByRule {
-		stay.ScaleFrom = AsPrinted
+	stay := forAnotherPhoto(s.doc.Settings)
+	*s = Session{photo: p, only: p, version: s.version + 1, work: s.work + 1, printed: -1, doc: Document{Settings: stay}}
+}
+
+// forAnotherPhoto is what stays of the settings for another photograph: the
+// camera stood elsewhere, and across may be down.
+func forAnotherPhoto(x Settings) Settings {
+	x.Raised.CameraHeightMM = 0
+	x.Across, x.Down = rectify.Span{}, rectify.Span{}
+	if x.ScaleFrom == ByRule {
+		x.ScaleFrom = AsPrinted
 	}
-	*s = Session{photo: p, version: s.version + 1, work: s.work + 1, printed: -1, doc: Document{Settings: stay}}
+	return x
 }
 
 // replace makes a document the present one and drops a selection that is gone.
 func (s *Session) replace(d Document) {
 	s.doc = d
+	if s.photo = s.only; d.Active < len(d.Shots) {
+		s.photo = d.Shots[d.Active].Photo
+	}
 	s.version++
 	s.work++
 	if _, e := s.doc.edge(s.edgeID); e == nil {
@@ -106,7 +116,7 @@ func (s *Session) replace(d Document) {
 // false before squaring up. For pieces that lie in the mat's plane it is
 // MatView.
 func (s *Session) View() (lens.Mapping, bool) {
-	v := s.face.of(s.work, func() lens.Mapping { return viewOf(s.doc.Squared) })
+	v := s.face.of(s.work, func() lens.Mapping { return s.doc.viewOf(s.doc.Squared) })
 	return v, v != nil
 }
 
@@ -151,16 +161,18 @@ func (s *Session) SetSquared(q *rectify.Squared) {
 // it follows from. What was said of the old pieces is carried over to the new
 // ones.
 func (s *Session) Take(x Solution) Carried {
-	var next pattern.Pattern
 	var kept Carried
+	next := s.doc.clone()
 	switch old, _ := s.View(); {
 	case x.Traced != nil:
-		next, kept = carry(s.doc, x.Traced.Pattern, old, viewOf(x.Squared))
+		next, kept = next.retraced(x.Traced, old, x.Squared)
 	case x.Along:
-		x.Traced, next, kept.Along = along(s.doc, x.Squared)
+		next, kept.Along = next.along(x.Squared)
 		if !kept.Along {
-			x.Traced, next = nil, pattern.Pattern{}
+			next = next.withoutOwn()
 		}
+	default:
+		next = next.withoutOwn()
 	}
 	e := Edit{Action: ActionSquareUp}
 	if last := s.NextUndo(); s.history.open && s.doc.Settings == x.With && last.Action.ofSettings() {
@@ -170,7 +182,7 @@ func (s *Session) Take(x Solution) Carried {
 	}
 	s.edit(e, func(d *Document) {
 		d.Squared, d.SolvedBy, d.Solved = x.Squared, x.By, x.With
-		d.Traced, d.Pattern = x.Traced, next
+		d.Traced, d.Pattern, d.From, d.Place = next.Traced, next.Pattern, next.From, next.Place
 	})
 	s.work = s.version
 	return kept
@@ -180,9 +192,9 @@ func (s *Session) Take(x Solution) Carried {
 // carried over to the new ones.
 func (s *Session) SetTraced(t *trace.Traced) Carried {
 	v, _ := s.View()
-	next, kept := carry(s.doc, t.Pattern, v, v)
+	next, kept := s.doc.clone().retraced(t, v, s.doc.Squared)
 	s.edit(Edit{Action: ActionTrace}, func(d *Document) {
-		d.Traced, d.Pattern = t, next
+		d.Traced, d.Pattern, d.From, d.Place = next.Traced, next.Pattern, next.From, next.Place
 	})
 	return kept
 }

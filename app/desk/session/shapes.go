@@ -82,9 +82,12 @@ type Shapes struct {
 func (s *Session) Shapes() *Shapes {
 	return s.shapes.of(s.work, func() *Shapes {
 		v, _ := s.View()
-		b := builder{view: v, toleranceMM: flattenToleranceMM}
 		out := &Shapes{}
 		for _, p := range s.doc.Pattern.Pieces {
+			b := builder{toleranceMM: flattenToleranceMM}
+			if s.doc.shown(p.ID) {
+				b.view = v
+			}
 			out.Pieces = append(out.Pieces, s.shapeOf(b, p))
 		}
 		for _, in := range []Space{InPhoto, OnMat} {
@@ -100,19 +103,21 @@ func (s *Session) Shapes() *Shapes {
 type made struct {
 	piece   pattern.Piece
 	squared *rectify.Squared
+	place   curve.Transform
+	shown   bool
 	shape   PieceShape
 }
 
 // shapeOf returns the piece's shape, made anew only when the piece or the
 // camera has changed: an edit touches one piece of many.
 func (s *Session) shapeOf(b builder, p pattern.Piece) PieceShape {
-	if m, ok := s.made[p.ID]; ok && m.squared == s.doc.Squared && reflect.DeepEqual(m.piece, p) {
+	if m, ok := s.made[p.ID]; ok && m.squared == s.doc.Squared && m.place == s.doc.Place && m.shown == (b.view != nil) && reflect.DeepEqual(m.piece, p) {
 		return m.shape
 	}
 	if s.made == nil {
 		s.made = map[string]made{}
 	}
-	m := made{p, s.doc.Squared, b.piece(p)}
+	m := made{p, s.doc.Squared, s.doc.Place, b.view != nil, b.piece(p)}
 	s.made[p.ID] = m
 	return m.shape
 }

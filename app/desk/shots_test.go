@@ -1,0 +1,155 @@
+package desk
+
+import (
+	"strings"
+	"testing"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/driver/desktop"
+	"fyne.io/fyne/v2/storage"
+
+	"flatwright/app/desk/practice"
+	"flatwright/app/desk/session"
+	"flatwright/rectify/mat"
+	"flatwright/trace"
+	"flatwright/trace/curve"
+	"flatwright/trace/pattern"
+)
+
+// further adds the practice photograph once more, as another one.
+func (b *bench) further() {
+	b.t.Helper()
+	p := *drawn()
+	b.job.Drawn = &p
+	b.addPhoto(b.file)
+	b.settle()
+	b.capture()
+}
+
+func TestAPhotographIsAdded(t *testing.T) {
+	b := ready(t)
+	b.further()
+	if got := strings.Join(b.pieces(), ""); got != "ABCDEFGH" {
+		t.Fatalf("pieces %s; the strip says %q", got, b.strip.text.Text)
+	}
+	b.whole("trace")
+	b.goTo(session.StagePhotograph)
+	box := b.panels[session.StagePhotograph].(*photoPanel).shots
+	if len(box.list.Objects) != 4 {
+		t.Errorf("%d rows", len(box.list.Objects))
+	}
+	if b.editor.pyramid != b.pyramids[b.s.Photo()] || len(b.pyramids) != 2 {
+		t.Error("the first photograph is still shown")
+	}
+	b.pressKey(fyne.KeyPageUp)
+	if _, k := b.s.Photos(); k != 0 || b.editor.pyramid != b.pyramids[b.s.Photo()] {
+		t.Errorf("photograph %d is looked at", k)
+	}
+	// A click there means the first photograph's piece.
+	b.capture()
+	b.click(b.seen(60, 60))
+	if p, _ := b.s.SelectedPiece(); p.ID != "A" {
+		t.Errorf("clicked on %q", p.ID)
+	}
+	b.pressKey(fyne.KeyPageDown)
+	b.capture()
+	b.s.SelectPiece("A")
+	b.typed("q")
+	b.settle()
+	if _, ok := b.s.Deviation("A"); ok {
+		t.Error("a piece of another photograph was measured in this one")
+	}
+	b.typed(">")
+	if !strings.Contains(b.strip.text.Text, "does not show this piece") {
+		t.Errorf("the strip says %q", b.strip.text.Text)
+	}
+}
+
+func TestRepairsInTheSecondPhotograph(t *testing.T) {
+	b := ready(t)
+	b.further()
+	truth := b.piece("G").Outline // its L
+	b.s.SelectPiece("G")
+	b.leaveOut()
+	b.toggleAdding()
+	at := b.inside(truth)
+	b.click(at)
+	b.settle()
+	if got := strings.Join(b.pieces(), ""); got != "ABCDEFHI" {
+		t.Fatalf("pieces %s; the strip says %q", got, b.strip.text.Text)
+	}
+	for _, q := range b.piece("I").Outline.Flatten(0.1) {
+		if at, _ := truth.Nearest(q); at.DistanceMM > 0.5 {
+			t.Fatalf("the added piece lies %.2f mm off at %v", at.DistanceMM, q)
+		}
+	}
+	b.putDown()
+	b.s.SelectPiece("I")
+	b.typed(">")
+	b.settle()
+	if d, ok := b.s.Deviation("I"); !ok || d.WorstMM > 0.5 {
+		t.Errorf("%+v %v", d, ok)
+	}
+	b.whole("smoothness of I")
+}
+
+// inside is a place within the left leg of an L, in the editor.
+func (b *bench) inside(l curve.Path) fyne.Position {
+	box := l.Bounds()
+	return b.seen(box.Min.X+20, box.Max.Y-20)
+}
+
+func TestSeveralFilesAreDropped(t *testing.T) {
+	b := newBench(t, Options{PitchMM: practice.PitchMM}, &practice.Job{})
+	u := storage.NewFileURI(b.file)
+	b.dropped(fyne.Position{}, []fyne.URI{u, u})
+	for range 6 {
+		b.settle()
+		b.changed()
+		p := *drawn()
+		b.job.Drawn = &p
+	}
+	if all, _ := b.s.Photos(); len(all) != 2 || len(b.pieces()) != 8 {
+		t.Errorf("%d photographs, pieces %v", len(all), b.pieces())
+	}
+}
+
+func TestTwoPartsAreJoinedInTheWindow(t *testing.T) {
+	b := ready(t)
+	part := func(x0, x1 float64) *trace.Traced {
+		at := func(x, y float64) mat.Point { return mat.Point{X: x, Y: y} }
+		p, err := pattern.New("part", pattern.Piece{Outline: curve.Polygon(at(x0, 20), at(x1, 20), at(x1, 60), at(x0, 60))})
+		if err != nil {
+			t.Fatal(err)
+		}
+		return &trace.Traced{Pattern: p}
+	}
+	b.traced(part(20, 250))
+	b.further()
+	b.traced(part(30, 260))
+	b.s.SelectPiece("")
+	b.typed("z")
+	b.capture()
+	box := b.piece("B").Outline.Bounds()
+	for _, q := range []mat.Point{{X: 220, Y: 20}, {X: box.Min.X + 60, Y: box.Min.Y}, {X: 220, Y: 60}, {X: box.Min.X + 60, Y: box.Max.Y}} {
+		b.free(b.seen(q.X, q.Y))
+	}
+	if len(b.ways()) != 1 || !strings.Contains(b.strip.text.Text, "2 pairs miss") {
+		t.Fatalf("the strip says %q", b.strip.text.Text)
+	}
+	b.pressKey(fyne.KeyReturn)
+	if got := strings.Join(b.pieces(), ""); got != "A" {
+		t.Fatalf("pieces %s; the strip says %q", got, b.strip.text.Text)
+	}
+	b.whole("laying A, B together")
+	if !strings.Contains(b.strip.text.Text, "at worst") {
+		t.Errorf("the residual is not told: %q", b.strip.text.Text)
+	}
+}
+
+// free is a click with Alt held: nothing snaps.
+func (b *bench) free(at fyne.Position) {
+	ev := desktop.MouseEvent{PointEvent: fyne.PointEvent{Position: at}, Button: desktop.MouseButtonPrimary, Modifier: fyne.KeyModifierAlt}
+	b.editor.MouseDown(&ev)
+	b.editor.MouseUp(&ev)
+}
