@@ -28,6 +28,8 @@ type strip struct {
 	seen         [overLen][3]float32
 	cover        [overLen]float32
 	in, bg, line [3]float32
+	// at holds the products of every place that the costs are made of.
+	at [overLen]sums
 	// weight makes the channels count by how far they tell the piece from the
 	// ground, and the whole a part of that difference.
 	weight float32
@@ -324,6 +326,9 @@ func newBlurredEdge(blurPx float64) *blurredEdge {
 // costs writes the cost of every place; false where no place explains what is
 // seen.
 func (s *strip) costs(row []float32, edge *blurredEdge) bool {
+	for k := range s.at {
+		s.at[k] = s.sum(k)
+	}
 	least := float32(math.Inf(1))
 	for k := range row {
 		c := s.misfit(int(math.Round((overFrom+overStep*float64(k)-overInner)/offsetStep)), edge)
@@ -361,13 +366,25 @@ func (s *strip) misfit(o int, edge *blurredEdge) float32 {
 		q.add(k, overNoise*n/(strays[k]*strays[k]))
 	}
 	for k := lo; k <= hi; k++ {
-		out := edge[k-o+overLen]
-		for c := range s.in {
-			ink := out * s.cover[k] * (s.line[c] - s.bg[c])
-			q.see([3]float32{(1 - out) * s.in[c], out*s.bg[c] + ink, ink}, s.seen[k][c])
-		}
+		q.see(&s.at[k], edge[k-o+overLen])
 	}
 	return q.least() / n
+}
+
+// sums are the products, over the channels, of what one place of a strip shows
+// with the piece's light, the outside's and the ink's there.
+type sums struct{ ii, io, ik, oo, ok, kk, si, so, sk, ss float32 }
+
+// sum prepares a place: the outside's light is the ground's with its ink.
+func (s *strip) sum(k int) (v sums) {
+	for c, in := range s.in {
+		ink := s.cover[k] * (s.line[c] - s.bg[c])
+		out, seen := s.bg[c]+ink, s.seen[k][c]
+		v.ii, v.io, v.ik = v.ii+in*in, v.io+in*out, v.ik+in*ink
+		v.oo, v.ok, v.kk = v.oo+out*out, v.ok+out*ink, v.kk+ink*ink
+		v.si, v.so, v.sk, v.ss = v.si+seen*in, v.so+seen*out, v.sk+seen*ink, v.ss+seen*seen
+	}
+	return v
 }
 
 // square3 sums the squared differences of what is seen from a mixture of three
@@ -382,19 +399,21 @@ type square3 struct {
 // add makes a departure of part k cost.
 func (q *square3) add(k int, cost float32) { q.a[[3]int{0, 3, 5}[k]] += cost }
 
-// see adds one value seen with what one of each part shows.
-func (q *square3) see(e [3]float32, seen float32) {
-	d := seen - e[0] - e[1]
-	q.a[0] += e[0] * e[0]
-	q.a[1] += e[0] * e[1]
-	q.a[2] += e[0] * e[2]
-	q.a[3] += e[1] * e[1]
-	q.a[4] += e[1] * e[2]
-	q.a[5] += e[2] * e[2]
-	q.b[0] += e[0] * d
-	q.b[1] += e[1] * d
-	q.b[2] += e[2] * d
-	q.rest += d * d
+// see adds a place of which a part out lies outside the piece.
+func (q *square3) see(v *sums, out float32) {
+	in := 1 - out
+	i2, io, o2 := in*in, in*out, out*out
+	q.a[0] += i2 * v.ii
+	q.a[1] += io * v.io
+	q.a[2] += io * v.ik
+	q.a[3] += o2 * v.oo
+	q.a[4] += o2 * v.ok
+	q.a[5] += o2 * v.kk
+	// What is seen less one of the first part and one of the second.
+	q.b[0] += in*v.si - i2*v.ii - io*v.io
+	q.b[1] += out*v.so - io*v.io - o2*v.oo
+	q.b[2] += out*v.sk - io*v.ik - o2*v.ok
+	q.rest += v.ss - 2*in*v.si - 2*out*v.so + i2*v.ii + 2*io*v.io + o2*v.oo
 }
 
 // least is the smallest sum, by Cholesky's decomposition: the departures have
