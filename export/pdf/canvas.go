@@ -25,9 +25,10 @@ type canvas struct {
 	// The state set last in the open run of paths.
 	width, colour, fill string
 	dash                string
+	layers              *layers
 }
 
-func newCanvas(f *gofpdf.Fpdf) *canvas { return &canvas{file: f} }
+func newCanvas(f *gofpdf.Fpdf, l *layers) *canvas { return &canvas{file: f, layers: l} }
 
 // begin starts a page of a height, drawn larger by factors. PDF measures
 // upwards from the lower edge.
@@ -104,6 +105,7 @@ func (k *canvas) Stroke(p draw.Path, pen draw.Pen) {
 	if len(p) == 0 {
 		return
 	}
+	k.openLayer()
 	k.set(&k.width, formatted(pen.WidthMM)+" w\n")
 	k.set(&k.colour, colour(pen.Colour)+" RG\n")
 	k.set(&k.dash, dash(pen.DashMM))
@@ -116,6 +118,7 @@ func (k *canvas) Fill(p draw.Path, c page.Colour) {
 	if len(p) == 0 {
 		return
 	}
+	k.openLayer()
 	k.set(&k.fill, colour(c)+" rg\n")
 	k.path(p)
 	k.out = append(k.out, "f\n"...)
@@ -150,6 +153,7 @@ func dash(mm []float64) string {
 // Clip keeps what follows inside a rectangle. Graphics state is nested, so
 // the state is forgotten on both ends.
 func (k *canvas) Clip(r page.Rect) {
+	k.openLayer()
 	k.out = append(k.out, "q\n"...)
 	k.mm(r.MinX)
 	k.mm(k.heightMM - r.MaxY)
@@ -169,6 +173,7 @@ func (k *canvas) Unclip() {
 // corner at a size of 1; the matrix before it does the rest at full
 // precision.
 func (k *canvas) Text(w draw.Words) {
+	k.openLayer()
 	k.out = append(k.out, "q\n"...)
 	k.out = append(k.out, colour(w.Colour)+" rg\n"...)
 	em := lettering.EmMM(w.CapMM)

@@ -31,7 +31,7 @@ func Write(w io.Writer, doc Document) error {
 // date are taken from doc.
 func WriteSet(w io.Writer, set *draw.Set, doc Document) error {
 	f := newFile(set, doc)
-	k := newCanvas(f)
+	k := newCanvas(f, addLayers(f, set))
 	for i := range set.Pages {
 		p := &set.Pages[i]
 		w, h, x, y := sheetOf(set, p)

@@ -56,27 +56,41 @@ func newPieceArt(p *pattern.Piece, other []page.OtherFaceLine, seams map[string]
 
 // drawPiece draws a piece's lines and edge tags.
 func drawPiece(c Canvas, a *pieceArt, f frame) {
-	for _, l := range a.piece.Lines {
-		c.Stroke(f.path(l.Path), pen(page.ScoreStyle))
-	}
-	for _, s := range a.strips {
-		c.Stroke(f.path(s.Cut), pen(page.AllowanceStyle))
-	}
-	for _, o := range a.other {
-		s, _ := page.CutLineStyle(o.Cut)
-		c.Stroke(f.path(o.Path), pen(s))
-	}
+	on(c, InsideLines, func() {
+		for _, l := range a.piece.Lines {
+			c.Stroke(f.path(l.Path), pen(page.ScoreStyle))
+		}
+	})
+	on(c, AllowanceLines, func() {
+		for _, s := range a.strips {
+			c.Stroke(f.path(s.Cut), pen(page.AllowanceStyle))
+		}
+	})
+	on(c, OtherFaceLines, func() {
+		for _, o := range a.other {
+			s, _ := page.CutLineStyle(o.Cut)
+			c.Stroke(f.path(o.Path), pen(s))
+		}
+	})
+	on(c, RegistrationMarks, func() { a.drawMarks(c, f) })
+	on(c, CutLines, func() {
+		for _, loop := range append([]curve.Path{a.piece.Outline}, a.piece.Openings...) {
+			c.Stroke(f.path(loop), pen(page.CutStyle))
+		}
+	})
+	on(c, Notes, func() {
+		for _, t := range a.tags {
+			t.draw(c, f)
+		}
+	})
+}
+
+func (a *pieceArt) drawMarks(c Canvas, f frame) {
 	for _, m := range a.piece.Marks {
 		for _, s := range m.Strokes() {
 			p, q := f.point(s.At), f.point(s.In)
 			c.Stroke(segmentPath(p.X, p.Y, q.X, q.Y), pen(page.MarkStyle))
 		}
-	}
-	for _, loop := range append([]curve.Path{a.piece.Outline}, a.piece.Openings...) {
-		c.Stroke(f.path(loop), pen(page.CutStyle))
-	}
-	for _, t := range a.tags {
-		t.draw(c, f)
 	}
 }
 

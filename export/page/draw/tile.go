@@ -53,11 +53,13 @@ func (t *sheet) bookmarks() []Bookmark {
 }
 
 func (t *sheet) draw(c Canvas) {
-	t.drawStrips(c)
-	t.drawMarks(c)
+	on(c, PaperJoins, func() {
+		t.drawStrips(c)
+		t.drawMarks(c)
+	})
 	t.drawName(c)
 	t.drawPieces(c)
-	t.drawTrims(c)
+	on(c, PaperJoins, func() { t.drawTrims(c) })
 	t.drawFooter(c)
 }
 
@@ -66,9 +68,11 @@ func (t *sheet) drawPieces(c Canvas) {
 	for _, i := range t.tile.Pieces {
 		drawPiece(c, t.book.art[i], t.frame())
 	}
-	for _, l := range t.labels {
-		l.draw(c, t.frame())
-	}
+	on(c, Notes, func() {
+		for _, l := range t.labels {
+			l.draw(c, t.frame())
+		}
+	})
 	c.Unclip()
 }
 
