@@ -266,7 +266,11 @@ func shapesOf(q *pattern.Piece, toleranceMM float64) ([]polygon.Shape, []string,
 	for _, f := range findings {
 		notes = append(notes, fmt.Sprintf("Piece %s is laid out by the face that is drawn: %s", q.ID, f.Text))
 	}
-	if len(other) > 0 && !sameOutline(other[0], q.Outline) {
+	switch in, out := leans(q); {
+	case len(other) == 0 || !out: // the face that is drawn covers it
+	case !in:
+		shapes[0] = cover(other...)
+	default:
 		shapes = append(shapes, cover(other...))
 	}
 	strips, err := q.Allowances()
@@ -310,15 +314,32 @@ func stripRing(q *pattern.Piece, s pattern.Strip) curve.Path {
 	return curve.Polygon(polygon.Clean(pts)...)
 }
 
-func sameOutline(a, b curve.Path) bool {
-	return slices.Equal(a.Segments, b.Segments)
+// leans reports whether some edge of the other face lies inside of the one that
+// is drawn, and whether some lies outside.
+func leans(q *pattern.Piece) (in, out bool) {
+	if q.ThicknessMM <= 0 {
+		return false, false
+	}
+	for _, e := range q.Edges {
+		degs := []float64{e.Cut.SignedDeg()}
+		if e.Cut.Varies {
+			degs = append(degs, e.Cut.ToDeg)
+		}
+		for _, d := range degs {
+			if q.Face == pattern.Back {
+				d = -d
+			}
+			in, out = in || d > 0, out || d < 0
+		}
+	}
+	return in, out
 }
 
 // plan packs one job and adds its sheets.
 func (j *job) plan(ctx context.Context, o Options, part, before float64, r *Result) error {
 	bins, stock := j.bins(o, r)
 	if len(stock) == 0 {
-		return j.leaveAll(r, "there is no sheet of its thickness and material")
+		return j.leaveAll(r, "no sheet of its thickness and material is left; give more of them")
 	}
 	problem := nest.Problem{
 		Pieces: j.pieces, Bins: bins, MarginMM: o.MarginMM + curveToleranceMM,

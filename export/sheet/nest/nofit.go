@@ -229,16 +229,20 @@ type store struct {
 	gapOf func(a, b *kind) float64
 	slots []atomic.Pointer[noFit]
 	count atomic.Int64
+	// usesForGrid is how often a no-fit polygon is asked for before it gets a
+	// grid: where there are many turns most are asked for a few times only.
+	usesForGrid int32
 }
-
-// usesForGrid is how often a no-fit polygon is asked for before it gets a grid.
-const usesForGrid = 4
 
 // mostKept bounds the store: when it is full it is emptied.
 const mostKept = 30000
 
 func newStore(kinds []*kind, turns *turnTable, gapOf func(a, b *kind) float64) *store {
-	return &store{kinds: kinds, turns: turns, gapOf: gapOf,
+	uses := int32(4)
+	if len(turns.diffDeg) > manyTurns {
+		uses = 100
+	}
+	return &store{kinds: kinds, turns: turns, gapOf: gapOf, usesForGrid: uses,
 		slots: make([]atomic.Pointer[noFit], len(kinds)*len(kinds)*len(turns.diffDeg))}
 }
 
@@ -246,7 +250,7 @@ func newStore(kinds []*kind, turns *turnTable, gapOf func(a, b *kind) float64) *
 func (s *store) get(a, b int, diff int32) *noFit {
 	slot := &s.slots[(a*len(s.kinds)+b)*len(s.turns.diffDeg)+int(diff)]
 	if n := slot.Load(); n != nil {
-		if n.uses.Add(1) == usesForGrid && len(n.parts) >= gridFrom && len(n.parts) < math.MaxUint16 {
+		if n.uses.Add(1) == s.usesForGrid && len(n.parts) >= gridFrom && len(n.parts) < math.MaxUint16 {
 			n.grid.Store(newGrid(n))
 		}
 		return n

@@ -122,15 +122,20 @@ func (k *searcher) search(l *layout, i int, share float64) (spot, bool) {
 	return best, best.f != nil && best.cost < limit
 }
 
+// manyTurns is how many turns are tried all over.
+const manyTurns = 24
+
 func (k *searcher) sampleWide(l *layout, i int, found *topSpots, n int) {
 	turns := k.s.kinds[k.s.items[i]].turns
-	perFrame := 1
-	if len(turns) > 8 {
-		perFrame = 8 // a turn's surroundings cost more than a place in them
+	perFrame, step := 1, 1
+	if len(turns) > manyTurns {
+		// A turn's surroundings cost more than a place in them, and coarse turns
+		// meet each other at fewer angles; fine ones are tried close by.
+		perFrame, step = 6, len(turns)/manyTurns
 	}
 	for n > 0 {
 		bin := k.rng.IntN(l.bins)
-		f := k.frame(l, i, bin, turns[k.rng.IntN(len(turns))])
+		f := k.frame(l, i, bin, turns[k.rng.IntN((len(turns)+step-1)/step)*step])
 		for c := 0; c < perFrame; c++ {
 			n--
 			if f == nil {
@@ -150,7 +155,7 @@ func (k *searcher) sampleNear(l *layout, i int, found *topSpots, n int) {
 	kd := k.s.kinds[k.s.items[i]]
 	for range n {
 		turn := now.turn
-		if len(kd.turns) > 8 && k.rng.IntN(3) == 0 {
+		if len(kd.turns) > manyTurns && k.rng.IntN(4) == 0 {
 			step := 1 + k.rng.IntN(6)
 			if k.rng.IntN(2) == 0 {
 				step = -step
@@ -269,8 +274,6 @@ func (k *searcher) bestWayOut(t spot) spot {
 
 // descend tries steps along changing directions, shorter after each failure.
 func (k *searcher) descend(t spot) spot {
-	kd := k.s.kinds[k.s.items[0]]
-	_ = kd
 	step := k.s.meanRadius * 0.1
 	for n := 0; n < k.s.tuning.steps && t.cost > 0; n++ {
 		var dx, dy float64
