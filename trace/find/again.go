@@ -188,7 +188,8 @@ const (
 	mostOff    = 0.75
 )
 
-// grow marks what is of the clicked pixel's colour and joined to it. Once the
+// grow marks what is of the clicked pixel's colour and joined to it, and what
+// was told from the mat beside that: a strip of tape in another colour. Once the
 // pieces have been looked for the sheet holds how each pixel differs from the
 // bare mat there, so that the colour goes along with the light.
 func (l *Looker) grow(x, y int) ([]uint8, error) {
@@ -210,7 +211,7 @@ func (l *Looker) grow(x, y int) ([]uint8, error) {
 				continue
 			}
 			j := s.index(n[0], n[1])
-			if mask[j] == 0 && s.seen[j] == 1 && s.alike(j, d, apart) {
+			if mask[j] == 0 && s.seen[j] == 1 && (l.told(j) || s.alike(j, d, apart)) {
 				mask[j] = 1
 				queue = append(queue, j)
 			}
@@ -218,6 +219,9 @@ func (l *Looker) grow(x, y int) ([]uint8, error) {
 	}
 	return mask, nil
 }
+
+// told reports whether a pixel was told from the bare mat.
+func (l *Looker) told(i int) bool { return l.f.mask != nil && l.f.mask[i] == 1 }
 
 // alike reports whether a pixel lies nearer to the clicked colour, d away from
 // the bare mat, than to the mat's.
