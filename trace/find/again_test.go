@@ -111,3 +111,46 @@ func usualApartMM(a, b []curve.Sample) float64 {
 	}
 	return sum / math.Max(n, 1)
 }
+
+// On a plain sheet and beside it a click finds the piece too, and its outline is
+// measured again.
+func TestLookingAgainOnASheet(t *testing.T) {
+	s := scene.RandomSheet(2, scene.SheetA4, scene.RandomOptions{Megapixels: 3, MinFocal35MM: 24, MaxPieces: 6})
+	in, _ := sheetInput(t, "plain2-3", s)
+	found, err := Pieces(context.Background(), in)
+	if err != nil {
+		t.Fatal(err)
+	}
+	l, err := NewLooker(context.Background(), in)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for i := range l.f.regions {
+		r := l.f.regions[i]
+		if r.cut {
+			continue
+		}
+		x, y := deepest(&r)
+		at, _ := l.offSheet(x, y)
+		if _, err := l.PieceAt(at); err != nil {
+			t.Logf("a crumb at (%.0f, %.0f) mm: %v", at.X, at.Y, err)
+		}
+	}
+	for _, p := range found.Pieces {
+		var loop []mat.Point
+		for _, q := range p.Outline {
+			loop = append(loop, q.At)
+		}
+		again, err := l.Measure(loop)
+		if err != nil {
+			t.Errorf("measuring again: %v", err)
+			continue
+		}
+		if d := usualApartMM(again, p.Outline); d > 0.15 {
+			t.Errorf("measured again it lies %.2f mm off, in the mean", d)
+		}
+	}
+	if _, err := l.PartAt(mat.Point{X: -5000}); !errors.Is(err, ErrOffMat) {
+		t.Errorf("a part off the sheet: %v", err)
+	}
+}

@@ -14,12 +14,15 @@ type lookout struct {
 	// tip returns where a dart ends whose sides were lost gap px apart near
 	// border point i; nil to leave it where they meet.
 	tip func(i int, d dart, gap float64) photo.Point
+	// filled returns how much of the triangle a, x, b near border points i and j
+	// has the piece's light; nil to go by colours alone.
+	filled func(i, j int, a, x, b photo.Point) (float64, bool)
 }
 
 // lookout is what a border's readings do not tell.
 func (f *finder) lookout(b *border) *lookout {
 	v := sight{f, b}
-	return &lookout{v.tape, v.tip}
+	return &lookout{v.tape, v.tip, v.filled}
 }
 
 // sight is a border in its photograph.

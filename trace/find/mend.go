@@ -94,7 +94,7 @@ func bridgeGap(s []spot, j, run int, maxAhead float64, look *lookout) []spot {
 			if reaches(s, j, run, x, before, after) {
 				return corner
 			}
-		case fills(s, j, run, x, round[len(round)/2].Point, look.tape) == convex:
+		case look.isCorner(s, j, run, a, x, b, round, convex):
 			return corner
 		}
 		if facing {
@@ -105,6 +105,19 @@ func bridgeGap(s []spot, j, run int, maxAhead float64, look *lookout) []spot {
 		return rough(s, j, run)
 	}
 	return hermite(a, before, b, after, gap)
+}
+
+// isCorner reports whether the photograph shows a corner at x rather than a
+// round end: by the light in it, or else by its colours.
+func (look *lookout) isCorner(s []spot, j, run int, a, x, b photo.Point, round []spot, convex bool) bool {
+	if look.filled != nil {
+		// Between what a corner and what a round end hold.
+		const convexPart, concavePart = 5. / 6, 1. / 6
+		if part, ok := look.filled(wrap(j-1, len(s)), wrap(j+run, len(s)), a, x, b); ok {
+			return convex && part > convexPart || !convex && part < concavePart
+		}
+	}
+	return fills(s, j, run, x, round[len(round)/2].Point, look.tape) == convex
 }
 
 // fills reports whether the corner between a round end and where its sides
