@@ -17,8 +17,7 @@ type makeArguments struct {
 	photos      []string
 	squaring    *squaring
 	outDir      string
-	paper       page.Paper
-	printer     page.Printer
+	setup       page.Setup
 	files       export.Options
 	thicknessMM float64
 	toleranceMM float64
@@ -48,8 +47,8 @@ func parseMake(args []string, out io.Writer) (makeArguments, error) {
 	fs := flag.NewFlagSet("make", flag.ContinueOnError)
 	x.register(fs)
 	fs.StringVar(&a.outDir, "out", "", "`folder` to write to; made when missing")
-	paper := fs.String("paper", "a4", "paper: a0 to a5, letter, legal, tabloid or `WIDTHxHEIGHT`mm")
-	printed := fs.String("printed", "", "what the 100 mm square of an earlier cover measured, `WIDTHxHEIGHT`mm: along the paper's shorter side, then its longer; this print is corrected by it")
+	var paper paperTexts
+	paper.register(fs)
 	dxfForm := fs.String("dxf", "splines", "how pattern.dxf is written, a `form`: splines (exact), polylines, r12 (polylines for old cutters), or none")
 	thick := fs.String("thickness", "", "`thickness` of the sheet the pieces will be cut from, for bevels: 10mm, 3/8in, …")
 	tol := fs.String("tolerance", "0.15mm", "how far a curve may lie from the traced outline, a `length`")
@@ -63,19 +62,15 @@ func parseMake(args []string, out io.Writer) (makeArguments, error) {
 	if a.photos, err = parseMixed(fs, args, makeUsage, out); err != nil {
 		return a, err
 	}
-	if err := a.check(&x, *paper, *dxfForm, *thick, *tol); err != nil {
+	if err := a.check(&x, *dxfForm, *thick, *tol); err != nil {
 		return a, err
 	}
-	if *printed != "" {
-		if a.printer, err = page.PrinterOf(*printed); err != nil {
-			return a, &usageError{fmt.Sprintf("--printed: %v", err)}
-		}
-	}
-	return a, nil
+	a.setup, err = paper.read()
+	return a, err
 }
 
 // check reads the options that are more than text.
-func (a *makeArguments) check(x *squaringTexts, paper, dxfForm, thick, tol string) error {
+func (a *makeArguments) check(x *squaringTexts, dxfForm, thick, tol string) error {
 	if len(a.photos) == 0 {
 		return &usageError{"no photograph given; see flatwright make --help"}
 	}
@@ -103,9 +98,6 @@ func (a *makeArguments) check(x *squaringTexts, paper, dxfForm, thick, tol strin
 	case "none":
 	default:
 		return &usageError{fmt.Sprintf("--dxf %q is none of splines, polylines, r12, none", dxfForm)}
-	}
-	if a.paper, err = page.PaperByName(paper); err != nil {
-		return &usageError{fmt.Sprintf("--paper: %v", err)}
 	}
 	if a.name == "" {
 		a.name = nameOf(a.photos[0])

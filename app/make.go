@@ -206,11 +206,8 @@ func (j *job) add(p pattern.Pattern) error {
 
 // document is the printed pattern.
 func (j *job) document(a makeArguments, date time.Time) draw.Document {
-	setup := page.DefaultSetup()
-	setup.Paper = a.paper
-	setup.Printer = a.printer
 	return draw.Document{
-		Title: a.name, Date: date, Pattern: j.pattern, Setup: setup,
+		Title: a.name, Date: date, Pattern: j.pattern, Setup: a.setup,
 		Notes: notesOf(j.report),
 	}
 }

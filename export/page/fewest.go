@@ -6,21 +6,39 @@ import (
 	"flatwright/rectify/mat"
 )
 
-// score ranks grids: sheets first, then how many times a piece shows on a
-// sheet (a piece split in two counts twice), then how far off centre.
+// score ranks grids: sheets first, then the length of a roll that they take,
+// then how many times a piece shows on a sheet (a piece split in two counts
+// twice), then how far off centre.
 type score struct {
-	sheets, shows int
-	offCentre     float64
+	sheets    int
+	rollMM    float64
+	shows     int
+	offCentre float64
 }
 
 func (a score) less(b score) bool {
 	if a.sheets != b.sheets {
 		return a.sheets < b.sheets
 	}
+	if a.rollMM != b.rollMM {
+		return a.rollMM < b.rollMM
+	}
 	if a.shows != b.shows {
 		return a.shows < b.shows
 	}
 	return a.offCentre < b.offCentre-1e-9
+}
+
+// rollMM is the length of the roll that the grid's sheets take; 0 for paper in
+// sheets.
+func (g *grid) rollMM() float64 {
+	if !g.setup.Paper.Roll {
+		return 0
+	}
+	if g.landscape {
+		return float64(g.score.sheets) * g.pageW
+	}
+	return float64(g.score.sheets) * g.pageH
 }
 
 // tries is how many places of the grid are tried along each axis.
@@ -43,6 +61,7 @@ func bestGrid(ink *ink, s Setup, landscape bool) (*grid, error) {
 			fx, fy := float64(ix)/tries, float64(iy)/tries
 			g.origin = mat.Point{X: ink.bounds.MinX - fx*slackX, Y: ink.bounds.MinY - fy*slackY}
 			g.score = m.score(g)
+			g.score.rollMM = g.rollMM()
 			g.score.offCentre = math.Hypot(fx-0.5, fy-0.5)
 			if g.score.less(best.score) {
 				best = *g

@@ -43,7 +43,7 @@ func inkOf(p pattern.Pattern) (*ink, error) {
 		if len(ip.loop) < 3 || !piece.Outline.Closed {
 			return nil, fmt.Errorf("piece %s has no closed outline, so it cannot be printed; trace it again or remove it", piece.ID)
 		}
-		if err := edgesFit(&piece); err != nil {
+		if err := cuttable(&piece); err != nil {
 			return nil, err
 		}
 		other, findings := OtherFaceLines(piece)
@@ -76,6 +76,18 @@ func inkOf(p pattern.Pattern) (*ink, error) {
 	}
 	k.bounds = k.bounds.Grown(inkPadMM)
 	return k, nil
+}
+
+// leastAreaMM2 is the least area of a piece that can be cut out at all: that of
+// a speck of a tenth of a millimetre.
+const leastAreaMM2 = 0.01
+
+// cuttable refuses pieces with nothing in them and edges in the wrong place.
+func cuttable(p *pattern.Piece) error {
+	if math.Abs(p.Outline.Area()) < leastAreaMM2 {
+		return fmt.Errorf("piece %s has no area, so there is nothing to cut out; trace it again or remove it", p.ID)
+	}
+	return edgesFit(p)
 }
 
 // edgesFit refuses edges that are not on the outline.

@@ -138,10 +138,18 @@ type grid struct {
 }
 
 func newGrid(bounds Rect, s Setup, landscape bool) (*grid, error) {
+	if s.Paper.Roll {
+		return rollGrid(bounds, s, landscape)
+	}
 	w, h := s.Paper.WidthMM, s.Paper.HeightMM
 	if landscape == (w < h) {
 		w, h = h, w
 	}
+	return gridOn(bounds, s, landscape, w, h)
+}
+
+// gridOn lays pages of w × h mm over the bounds.
+func gridOn(bounds Rect, s Setup, landscape bool, w, h float64) (*grid, error) {
 	m := s.MarginMM
 	g := &grid{
 		setup: s, landscape: landscape, pageW: w, pageH: h,

@@ -269,6 +269,7 @@ func TestRefusals(t *testing.T) {
 	}
 	for name, p := range map[string]pattern.Piece{
 		"no outline":   {ID: "A"},
+		"no area":      box("A", 10, 10, 80, 0),
 		"not a number": box("A", 0, 0, math.NaN(), 10),
 		"infinite":     box("A", 0, 0, math.Inf(1), 10),
 		"kilometres":   box("A", 0, 0, 1e6, 1e6),
@@ -276,6 +277,50 @@ func TestRefusals(t *testing.T) {
 		l, err := AsLaid(pattern.Pattern{Pieces: []pattern.Piece{p}}, DefaultSetup())
 		if err == nil {
 			t.Errorf("%s gives %d tiles", name, len(l.Tiles))
+		}
+	}
+}
+
+// A roll takes one page as long as the pattern needs, along or across, and no
+// longer; beyond the longest print the rest follows on further pages.
+func TestRolls(t *testing.T) {
+	for name, c := range map[string]struct {
+		w, h         float64
+		pages        int
+		pageW, pageH float64
+	}{
+		"across":              {500, 400, 1, 610, 421},
+		"along":               {2000, 400, 1, 2021, 610},
+		"short":               {50, 40, 1, 610, 180},
+		"too long":            {7000, 300, 2, 4900, 610},
+		"two lengths, across": {900, 700, 2, 610, 721},
+	} {
+		s := DefaultSetup()
+		s.Paper, _ = PaperByName("roll610")
+		l, err := AsLaid(pattern.Pattern{Pieces: []pattern.Piece{box("A", 0, 0, c.w, c.h)}}, s)
+		if err != nil {
+			t.Errorf("%s: %v", name, err)
+			continue
+		}
+		if len(l.Tiles) != c.pages || l.PageWidthMM != c.pageW || l.PageHeightMM != c.pageH {
+			t.Errorf("%s: %d pages of %g × %g mm, want %v", name, len(l.Tiles), l.PageWidthMM, l.PageHeightMM, c)
+		}
+	}
+}
+
+// Of a roll the width counts as the shorter side even where the print is
+// shorter still, and whichever way it lies.
+func TestRollsPrinter(t *testing.T) {
+	s := DefaultSetup()
+	s.Paper, _ = PaperByName("roll610")
+	s.Printer = Printer{Short: 0.99, Long: 1.01}
+	for _, c := range [][4]float64{
+		{610, 300, 1 / 0.99, 1 / 1.01}, {300, 610, 1 / 1.01, 1 / 0.99},
+		{610, 900, 1 / 0.99, 1 / 1.01}, {900, 610, 1 / 1.01, 1 / 0.99},
+		{210, 297, 1 / 0.99, 1 / 1.01}, // the cover, on a sheet
+	} {
+		if x, y := s.PrinterScale(c[0], c[1]); x != c[2] || y != c[3] {
+			t.Errorf("%g × %g mm is drawn larger by %g, %g, want %g, %g", c[0], c[1], x, y, c[2], c[3])
 		}
 	}
 }

@@ -7,7 +7,6 @@ package page
 import (
 	"fmt"
 	"math"
-	"strconv"
 	"strings"
 )
 
@@ -15,6 +14,9 @@ import (
 type Paper struct {
 	Name              string
 	WidthMM, HeightMM float64
+	// Roll is paper of any length: WidthMM is the roll's, HeightMM the longest
+	// print on it, and a page takes only as much as it needs.
+	Roll bool
 }
 
 // Papers returns the sizes known by name. A0 to A5: ISO 216:2007, table 1;
@@ -23,20 +25,21 @@ type Paper struct {
 // source). All from memory.
 func Papers() []Paper {
 	return []Paper{
-		{"A0", 841, 1189},
-		{"A1", 594, 841},
-		{"A2", 420, 594},
-		{"A3", 297, 420},
-		{"A4", 210, 297},
-		{"A5", 148, 210},
-		{"Letter", 215.9, 279.4},
-		{"Legal", 215.9, 355.6},
-		{"Tabloid", 279.4, 431.8},
+		{Name: "A0", WidthMM: 841, HeightMM: 1189},
+		{Name: "A1", WidthMM: 594, HeightMM: 841},
+		{Name: "A2", WidthMM: 420, HeightMM: 594},
+		{Name: "A3", WidthMM: 297, HeightMM: 420},
+		{Name: "A4", WidthMM: 210, HeightMM: 297},
+		{Name: "A5", WidthMM: 148, HeightMM: 210},
+		{Name: "Letter", WidthMM: 215.9, HeightMM: 279.4},
+		{Name: "Legal", WidthMM: 215.9, HeightMM: 355.6},
+		{Name: "Tabloid", WidthMM: 279.4, HeightMM: 431.8},
 	}
 }
 
 // PaperByName returns a known paper (in capitals or not), or a paper of one's
-// own written as width × height in millimetres, like "610x914".
+// own written as width × height in millimetres or inches, like "610x914" or
+// "24x36in", or a roll by its width, like "roll 610 mm" or "roll24in".
 func PaperByName(name string) (Paper, error) {
 	wanted := strings.TrimSpace(name)
 	for _, p := range Papers() {
@@ -47,7 +50,10 @@ func PaperByName(name string) (Paper, error) {
 	if p, ok := customPaper(wanted); ok {
 		return p, nil
 	}
-	return Paper{}, fmt.Errorf("paper %q is not known; use one of %s, or width x height in mm like 610x914",
+	if p, ok := rollPaper(wanted); ok {
+		return p, nil
+	}
+	return Paper{}, fmt.Errorf("paper %q is not known; use one of %s, width x height in mm like 610x914, or a roll by its width like roll610",
 		name, strings.Join(paperNames(), ", "))
 }
 
@@ -60,18 +66,25 @@ func paperNames() []string {
 }
 
 func customPaper(s string) (Paper, bool) {
-	s = strings.TrimSuffix(strings.ToLower(strings.ReplaceAll(s, " ", "")), "mm")
-	a, b, found := strings.Cut(strings.ReplaceAll(s, "×", "x"), "x")
-	if !found {
-		return Paper{}, false
-	}
-	w, errW := strconv.ParseFloat(a, 64)
-	h, errH := strconv.ParseFloat(b, 64)
-	if errW != nil || errH != nil || !(w > 0) || !(h > 0) {
+	w, h, ok := twoSides(s)
+	if !ok {
 		return Paper{}, false
 	}
 	w, h = math.Min(w, h), math.Max(w, h)
 	return Paper{Name: fmt.Sprintf("%gx%g mm", w, h), WidthMM: w, HeightMM: h}, true
+}
+
+// twoSides reads two lengths above 0 in their order, like "610x914mm" or
+// "24 × 36 in".
+func twoSides(s string) (a, b float64, ok bool) {
+	s = strings.ToLower(strings.NewReplacer(" ", "", "×", "x").Replace(s))
+	first, second, _ := strings.Cut(s, "x")
+	if strings.HasSuffix(second, "in") && !strings.HasSuffix(first, "mm") {
+		first = strings.TrimSuffix(first, "in") + "in"
+	}
+	a, okA := side(first)
+	b, okB := side(second)
+	return a, b, okA && okB
 }
 
 // Orientation is how the paper lies.

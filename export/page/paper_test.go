@@ -39,17 +39,32 @@ func TestPaperByName(t *testing.T) {
 	for in, want := range map[string][2]float64{
 		"a4": {210, 297}, " A3 ": {297, 420}, "LETTER": {215.9, 279.4},
 		"610x914": {610, 914}, "914 x 610 mm": {610, 914}, "300.5×400": {300.5, 400},
+		"24x36in": {609.6, 914.4}, "36in × 24in": {609.6, 914.4}, "610mm x 36in": {610, 914.4},
 	} {
 		p, err := PaperByName(in)
-		if err != nil || p.WidthMM != want[0] || p.HeightMM != want[1] {
+		if err != nil || math.Abs(p.WidthMM-want[0]) > 1e-9 || math.Abs(p.HeightMM-want[1]) > 1e-9 || p.Roll {
 			t.Errorf("%q gave %v, %v", in, p, err)
 		}
 	}
-	for _, in := range []string{"", "A9", "x", "0x100", "-5x100", "NaNx100", "10x", "1x2x3"} {
+	for _, in := range []string{"", "A9", "x", "0x100", "-5x100", "NaNx100", "10x", "1x2x3", "roll", "roll0", "rollNaN", "roll 9000", "roll610x900"} {
 		if p, err := PaperByName(in); err == nil {
 			t.Errorf("%q gave %v", in, p)
 		} else if !strings.Contains(err.Error(), "Letter") {
 			t.Errorf("%q: the message names no papers: %v", in, err)
+		}
+	}
+}
+
+// A roll is known by its width, by its own name too.
+func TestRollByName(t *testing.T) {
+	for in, want := range map[string]float64{"roll610": 610, "Roll 610 mm": 610, "roll24in": 609.6, "roll 914.4 mm": 914.4} {
+		p, err := PaperByName(in)
+		if err != nil || !p.Roll || math.Abs(p.WidthMM-want) > 1e-9 {
+			t.Errorf("%q gave %v, %v", in, p, err)
+			continue
+		}
+		if again, err := PaperByName(p.Name); err != nil || again != p {
+			t.Errorf("%q is called %q, which gave %v, %v", in, p.Name, again, err)
 		}
 	}
 }
@@ -62,8 +77,8 @@ func TestSetupCheck(t *testing.T) {
 	for name, spoil := range map[string]func(*Setup){
 		"no paper":     func(s *Setup) { s.Paper = Paper{} },
 		"NaN paper":    func(s *Setup) { s.Paper.WidthMM = math.NaN() },
-		"too small":    func(s *Setup) { s.Paper = Paper{"", 100, 150} },
-		"too long":     func(s *Setup) { s.Paper = Paper{"", 300, 5081} },
+		"too small":    func(s *Setup) { s.Paper = Paper{WidthMM: 100, HeightMM: 150} },
+		"too long":     func(s *Setup) { s.Paper = Paper{WidthMM: 300, HeightMM: 5081} },
 		"no margin":    func(s *Setup) { s.MarginMM = 0 },
 		"NaN margin":   func(s *Setup) { s.MarginMM = math.NaN() },
 		"wide margin":  func(s *Setup) { s.MarginMM = 55 },

@@ -2,7 +2,6 @@ package page
 
 import (
 	"fmt"
-	"strings"
 )
 
 // Printer is what a printer makes of a length: printed over drawn, along the
@@ -41,11 +40,11 @@ func (p Printer) check() error {
 // without correction, measures so much, like "99.6x100.1mm": along the paper's
 // shorter side, then along its longer.
 func PrinterOf(measured string) (Printer, error) {
-	s, ok := customPaper(strings.TrimSpace(measured))
+	short, long, ok := twoSides(measured)
 	if !ok {
 		return Printer{}, fmt.Errorf("%q is not the size of a printed square; give both sides in mm, like 99.6x100.1", measured)
 	}
-	p := Printer{Short: s.WidthMM / 100, Long: s.HeightMM / 100}
+	p := Printer{Short: short / 100, Long: long / 100}
 	return p, p.check()
 }
 

@@ -9,6 +9,7 @@ import (
 func TestPrinterOf(t *testing.T) {
 	for s, want := range map[string]Printer{
 		"99.6x100.1mm":  {0.996, 1.001},
+		"100.1x99.6mm":  {1.001, 0.996}, // the order counts, not the size
 		"100 x 100":     {1, 1},
 		"99.85 × 99.85": {0.9985, 0.9985},
 	} {

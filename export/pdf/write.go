@@ -102,7 +102,7 @@ func metadata(s string) string {
 // sheetOf is a page as the printer is to see it: the paper's size, and by how
 // much everything on it is drawn larger to come out true.
 func sheetOf(set *draw.Set, p *draw.Page) (widthMM, heightMM, scaleX, scaleY float64) {
-	x, y := set.Layout.Setup.Printer.Scale(p.WidthMM, p.HeightMM)
+	x, y := set.Layout.Setup.PrinterScale(p.WidthMM, p.HeightMM)
 	return p.WidthMM * x, p.HeightMM * y, x, y
 }
 

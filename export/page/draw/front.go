@@ -45,8 +45,12 @@ func (b *book) summary() string {
 	if l.Landscape {
 		way = "landscape"
 	}
+	paper := l.Setup.Paper.Name
+	if l.Setup.Paper.Roll {
+		paper += fmt.Sprintf(", each %.0f mm long", math.Max(l.PageWidthMM+l.PageHeightMM-l.Setup.Paper.WidthMM, 0))
+	}
 	s := fmt.Sprintf("%s on %s of %s, %s, at true scale (1 : 1), as laid on the mat.",
-		counted(len(b.doc.Pattern.Pieces), "piece"), counted(len(l.Tiles), "sheet"), l.Setup.Paper.Name, way)
+		counted(len(b.doc.Pattern.Pieces), "piece"), counted(len(l.Tiles), "sheet"), paper, way)
 	if blank := l.Rows*l.Cols - len(l.Tiles); blank > 0 {
 		s += fmt.Sprintf(" %s left out.", counted(blank, "blank sheet"))
 	}
