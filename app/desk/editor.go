@@ -84,7 +84,9 @@ type editor struct {
 
 	pointer   view.Point
 	pointerIn bool
-	hover     string
+	// cross tells that the keyboard moved the pointer's place last.
+	cross bool
+	hover string
 	// mates are the edges that the selected one is glued to.
 	mates map[string]bool
 	// offered are the edges that are proposed as mates and looked at.
@@ -98,6 +100,9 @@ type editor struct {
 	lastPlace view.Point
 	// held is what a drag of a node or handle began with.
 	held held
+	// handle is which handle of the last selected node the arrows move, GripNode
+	// for the nodes themselves.
+	handle session.GripKind
 	// snapped is where the last drag was drawn to.
 	snapped session.Snapped
 	points  []view.Point // scratch
@@ -344,6 +349,7 @@ func (e *editor) setSpace(s session.Space) {
 // setTool changes what a press does.
 func (e *editor) setTool(t tool) {
 	e.tool, e.tape, e.corner, e.nudged = t, nil, -1, false
+	e.handle, e.cross = session.GripNode, false
 	if e.placing() {
 		e.space = session.InPhoto
 	}

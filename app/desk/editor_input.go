@@ -181,7 +181,7 @@ func (e *editor) MouseIn(ev *desktop.MouseEvent) { e.MouseMoved(ev) }
 
 // MouseMoved follows the pointer.
 func (e *editor) MouseMoved(ev *desktop.MouseEvent) {
-	e.pointer, e.pointerIn, e.nudged = e.device(ev.Position), true, false
+	e.pointer, e.pointerIn, e.nudged, e.cross = e.device(ev.Position), true, false, false
 	hover := ""
 	if e.tool == toolSelect || e.tool == toolReshape {
 		hover = e.s.Shapes().EdgeAt(e.space, e.view().ToWorld(e.pointer), e.reach())

@@ -137,6 +137,27 @@ func (e *editor) alsoPicked(s *session.EdgeShape) bool {
 	return false
 }
 
+// moveCross moves the place at which a tool takes its next point, from the
+// middle of the view when the pointer is not in it.
+func (e *editor) moveCross(dx, dy float64) {
+	if !e.pointerIn && !e.cross {
+		e.pointer = view.Point{X: float64(e.w) / 2, Y: float64(e.h) / 2}
+	}
+	e.cross, e.pointerIn = true, true
+	e.pointer.X = math.Max(0, math.Min(float64(e.w-1), e.pointer.X+dx*e.px))
+	e.pointer.Y = math.Max(0, math.Min(float64(e.h-1), e.pointer.Y+dy*e.px))
+	e.redraw()
+}
+
+// clickCross gives the tool a point at its cross.
+func (e *editor) clickCross() {
+	if !e.pointerIn && !e.cross {
+		e.moveCross(0, 0)
+		return
+	}
+	e.click(gesture{kind: gesturePress, from: e.pointer})
+}
+
 // openMenu selects what lies under a press of the second button, unless it is
 // selected already, and opens the actions for it.
 func (e *editor) openMenu(at view.Point) {

@@ -30,6 +30,7 @@ func (d *desk) shortcuts() []fyne.Shortcut {
 		&desktop.CustomShortcut{KeyName: fyne.KeyZ, Modifier: ctrl | fyne.KeyModifierShift},
 		&desktop.CustomShortcut{KeyName: fyne.KeyO, Modifier: ctrl},
 		&desktop.CustomShortcut{KeyName: fyne.KeyO, Modifier: ctrl | fyne.KeyModifierShift},
+		&desktop.CustomShortcut{KeyName: fyne.KeySpace, Modifier: ctrl},
 		&fyne.ShortcutSelectAll{},
 		&desktop.CustomShortcut{KeyName: fyne.KeyS, Modifier: ctrl},
 		&desktop.CustomShortcut{KeyName: fyne.KeyP, Modifier: ctrl},
@@ -54,6 +55,8 @@ func (d *desk) shortcut(s fyne.Shortcut) {
 		switch x.KeyName {
 		case fyne.KeyZ:
 			d.doRedo()
+		case fyne.KeySpace:
+			d.keep()
 		case fyne.KeyO:
 			if x.Modifier&fyne.KeyModifierShift != 0 {
 				d.chooseFurther()
@@ -124,6 +127,8 @@ func (d *desk) key(k fyne.KeyName, m fyne.KeyModifier) bool {
 		d.enter()
 	case fyne.KeyDelete, fyne.KeyBackspace:
 		d.deleteThing()
+	case fyne.KeySpace:
+		d.space()
 	case fyne.KeyPageUp:
 		d.stepPhoto(-1)
 	case fyne.KeyPageDown:
@@ -157,7 +162,7 @@ func (d *desk) arrow(k fyne.KeyName, m fyne.KeyModifier) {
 	step := map[fyne.KeyName][2]float64{
 		fyne.KeyUp: {0, -1}, fyne.KeyDown: {0, 1}, fyne.KeyLeft: {-1, 0}, fyne.KeyRight: {1, 0},
 	}[k]
-	if d.nudgeNodes(step, m) {
+	if d.nudgeNodes(step, m) || d.moveCross(step, m) {
 		return
 	}
 	fine, far := 1.0, 1.0

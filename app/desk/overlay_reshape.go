@@ -24,8 +24,24 @@ func (e *editor) paintReshape(p painter) {
 		e.front.FillRect(r, withAlpha(e.pal.accent, 28))
 		e.front.StrokeRect(r, 1.5*e.px, e.pal.accent)
 	}
+	if e.cross && e.tool != toolSelect && e.tool != toolReshape {
+		e.paintCross(p)
+	}
 	if drawsLine(e.tool) {
 		e.paintPoints(p)
+	}
+}
+
+// paintCross draws the place at which the keyboard gives a tool its next point.
+func (e *editor) paintCross(p painter) {
+	at := e.pointer
+	for _, w := range []struct {
+		width float64
+		ink   color.NRGBA
+	}{{4, p.pal.halo}, {2, p.pal.accent}} {
+		for _, d := range []view.Point{{X: 12}, {Y: 12}} {
+			p.Line(view.Point{X: at.X - d.X*p.px, Y: at.Y - d.Y*p.px}, view.Point{X: at.X + d.X*p.px, Y: at.Y + d.Y*p.px}, w.width*p.px, w.ink)
+		}
 	}
 }
 
@@ -58,8 +74,12 @@ func (e *editor) paintGrips(p painter) {
 		o := nodes[[2]int{g.Loop, g.Node}]
 		p.Line(o, at, 3*p.px, p.pal.halo)
 		p.Line(o, at, 1.2*p.px, p.pal.accent)
-		p.FillDisc(at, 3.5*p.px, p.pal.halo)
-		p.FillDisc(at, 2.5*p.px, p.pal.accent)
+		r := 2.5 * p.px
+		if h, ok := e.s.HandleOf(e.handle); ok && g.Kind == h.Kind && g.Node == h.Node && g.Loop == h.Loop {
+			r = 5 * p.px
+		}
+		p.FillDisc(at, r+p.px, p.pal.halo)
+		p.FillDisc(at, r, p.pal.accent)
 	}
 }
 

@@ -146,7 +146,7 @@ func (p *tracePanel) update() {
 	p.version = p.d.s.Version()
 	p.list.RemoveAll()
 	for _, x := range doc.Pattern.Pieces {
-		b := widget.NewButton(pieceTitle(x.ID, x.Name), func() { p.d.goPiece(x.ID) })
+		b := widget.NewButton(p.d.originTitle(x.ID, x.Name), func() { p.d.goPiece(x.ID) })
 		b.Alignment = widget.ButtonAlignLeading
 		p.list.Add(b)
 	}

@@ -18,8 +18,58 @@ func (d *desk) toolLetters() map[rune]func() {
 		return nil
 	}
 	return map[rune]func(){
-		'i': d.addNode, 'c': d.toggleNodes, 'l': d.straighten, 't': d.retrace, '/': d.splitAtNodes,
+		'h': d.nextHandle, 'i': d.addNode, 'c': d.toggleNodes, 'l': d.straighten, 't': d.retrace, '/': d.splitAtNodes,
 	}
+}
+
+// nextHandle lets the arrows move the handle after the selected node, then the
+// one before it, then the node again.
+func (d *desk) nextHandle() {
+	for range 3 {
+		d.editor.handle = (d.editor.handle + 2) % 3
+		if _, ok := d.s.HandleOf(d.editor.handle); ok || d.editor.handle == session.GripNode {
+			break
+		}
+	}
+	d.changed()
+}
+
+// takesPoints reports whether the tool is given points by clicks.
+func (d *desk) takesPoints() bool {
+	t := d.editor.tool
+	return t == toolAdd || drawsLine(t)
+}
+
+// moveCross moves the cross of a tool that is given points by px of the
+// toolkit; false for other tools.
+func (d *desk) moveCross(step [2]float64, m fyne.KeyModifier) bool {
+	if !d.takesPoints() {
+		return false
+	}
+	by := 10.0
+	if m&fyne.KeyModifierShift != 0 {
+		by = 1
+	}
+	d.editor.moveCross(by*step[0], by*step[1])
+	d.pointed()
+	return true
+}
+
+// space gives the tool a point at its cross.
+func (d *desk) space() {
+	if d.takesPoints() {
+		d.editor.clickCross()
+	}
+}
+
+// keep keeps what is selected while Tab goes on.
+func (d *desk) keep() {
+	if d.editor.tool == toolReshape {
+		d.s.KeepNode()
+	} else {
+		d.s.KeepPick()
+	}
+	d.changed()
 }
 
 // step goes to the next node while reshaping, else to the next edge.
@@ -43,7 +93,13 @@ func (d *desk) nudgeNodes(step [2]float64, m fyne.KeyModifier) bool {
 	if m&fyne.KeyModifierShift != 0 {
 		mm = 0.1
 	}
-	d.report(d.s.NudgeNodes(mat.Point{X: mm * step[0], Y: mm * step[1]}))
+	by := mat.Point{X: mm * step[0], Y: mm * step[1]}
+	if g, ok := d.s.HandleOf(d.editor.handle); ok && g.Kind != session.GripNode {
+		p, _ := d.s.SelectedPiece()
+		d.report(d.s.DragHandle(p, g, mat.Point{X: g.At.X + by.X, Y: g.At.Y + by.Y}, false))
+		return true
+	}
+	d.report(d.s.NudgeNodes(by))
 	return true
 }
 

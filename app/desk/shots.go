@@ -4,6 +4,8 @@ import (
 	"context"
 	"fmt"
 	"path/filepath"
+	"strconv"
+	"strings"
 
 	"fyne.io/fyne/v2/container"
 	"fyne.io/fyne/v2/layout"
@@ -171,6 +173,21 @@ func (d *desk) pieceOfAll(at []mat.Point) string {
 	return ""
 }
 
+// originTitle is a piece's letter and name, and which photograph it came from
+// where there are several.
+func (d *desk) originTitle(id, name string) string {
+	title := pieceTitle(id, name)
+	all, _ := d.s.Photos()
+	if len(all) < 2 {
+		return title
+	}
+	var from []string
+	for _, k := range d.s.Origin(id).Shots {
+		from = append(from, strconv.Itoa(k+1))
+	}
+	return title + "  " + fmt.Sprintf(tr.shots.fromOne, strings.Join(from, ", "))
+}
+
 // shotsBox lists the photographs of the pattern.
 type shotsBox struct {
 	d       *desk
@@ -209,13 +226,12 @@ func (p *shotsBox) update() {
 		}
 	}
 	for k, ph := range all {
-		name := label(fmt.Sprintf("%d  %s", k+1, ph.Name))
+		name := label(fmt.Sprintf("%d  %s, %s", k+1, ph.Name, counted(counts[k], tr.shots.onePiece, tr.shots.pieces)))
 		name.Truncation = fyne.TextTruncateEllipsis
 		var right fyne.CanvasObject = head(tr.shots.shown)
 		if k != active {
 			right = widget.NewButton(tr.shots.look, func() { p.d.lookAt(k) })
 		}
 		p.list.Add(container.New(layout.NewBorderLayout(nil, nil, nil, right), right, name))
-		p.list.Add(label(counted(counts[k], tr.shots.onePiece, tr.shots.pieces)))
 	}
 }

@@ -35,7 +35,7 @@ func TestAPhotographIsAdded(t *testing.T) {
 	b.whole("trace")
 	b.goTo(session.StagePhotograph)
 	box := b.panels[session.StagePhotograph].(*photoPanel).shots
-	if len(box.list.Objects) != 4 {
+	if len(box.list.Objects) != 2 {
 		t.Errorf("%d rows", len(box.list.Objects))
 	}
 	if b.editor.pyramid != b.pyramids[b.s.Photo()] || len(b.pyramids) != 2 {

@@ -147,6 +147,8 @@ func (d *desk) tellCarried(c session.Carried) {
 	switch {
 	case c.Lost() > 0:
 		d.strip.say(fmt.Sprintf(tr.square.marksLost, lostText(c)), way{tr.square.takeBack, d.doUndo})
+	case c.Repaired:
+		d.strip.say(tr.repair.replaced, way{tr.square.takeBack, d.doUndo})
 	case c.Along:
 		d.strip.tell(tr.square.cameAlong)
 	case c.Kept > 0:

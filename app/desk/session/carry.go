@@ -14,6 +14,8 @@ import (
 type Carried struct {
 	// Along tells that the pieces came along as they were, with everything.
 	Along bool
+	// Repaired tells that repairs by hand were replaced by what was traced.
+	Repaired bool
 	// Kept counts what found a place again on newly traced pieces: edges with a
 	// cut or an allowance, pieces that something was said of, and seams.
 	Kept int

@@ -65,7 +65,6 @@ const (
 	ActionUnite
 	ActionMirrorCopy
 	ActionComplete
-	ActionMovePieces
 	ActionAddPhoto
 	ActionJoinPhotos
 	// LastAction is the last of them.

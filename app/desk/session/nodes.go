@@ -25,6 +25,8 @@ type nodePick struct {
 	piece string
 	loop  int
 	nodes []int
+	// kept are those that stay selected while the keyboard goes on.
+	kept []int
 	// count is how many nodes the loop had.
 	count int
 }
@@ -176,6 +178,7 @@ func (s *Session) StepNode(by int) {
 	if s.nodes.piece == p.ID && len(s.nodes.nodes) > 0 {
 		loop, at = s.nodes.loop, s.nodes.nodes[len(s.nodes.nodes)-1]
 	}
+	kept := s.nodes.kept
 	next, n := at+by, nodeCount(p, loop)
 	if at < 0 {
 		next = 0
@@ -189,7 +192,35 @@ func (s *Session) StepNode(by int) {
 			next = nodeCount(p, loop) - 1
 		}
 	}
+	if loop != s.nodes.loop {
+		kept = nil
+	}
 	s.SelectNode(loop, next, false)
+	s.nodes.kept = kept
+	for _, k := range kept {
+		if k != next {
+			s.nodes.nodes = append([]int{k}, s.nodes.nodes...)
+		}
+	}
+}
+
+// KeepNode keeps the last selected node while the keyboard goes on.
+func (s *Session) KeepNode() {
+	if n := len(s.nodes.nodes); n > 0 {
+		s.nodes.kept = append(slices.Clone(s.nodes.kept), s.nodes.nodes[n-1])
+	}
+}
+
+// HandleOf returns a handle of the last selected node; false where there is
+// none.
+func (s *Session) HandleOf(kind GripKind) (Grip, bool) {
+	loop, nodes := s.SelectedNodes()
+	for _, g := range s.Grips() {
+		if len(nodes) > 0 && g.Kind == kind && g.Loop == loop && g.Node == nodes[len(nodes)-1] {
+			return g, true
+		}
+	}
+	return Grip{}, false
 }
 
 // SelectedNodes returns the selected nodes and their loop; none when no piece

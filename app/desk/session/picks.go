@@ -14,7 +14,23 @@ func (s *Session) Picks() []Pick {
 	if s.pieceID == "" {
 		return nil
 	}
-	return append([]Pick{{s.pieceID, s.edgeID}}, s.also...)
+	now := Pick{s.pieceID, s.edgeID}
+	out := slices.DeleteFunc(slices.Clone(s.kept), func(x Pick) bool { return x == now })
+	return append(append(out, now), s.also...)
+}
+
+// KeepPick keeps what is selected while the keyboard goes on to the next: both
+// are selected then. What is kept already is let go.
+func (s *Session) KeepPick() {
+	if s.pieceID == "" {
+		return
+	}
+	now := Pick{s.pieceID, s.edgeID}
+	if i := slices.Index(s.kept, now); i >= 0 {
+		s.kept = slices.Delete(slices.Clone(s.kept), i, i+1)
+		return
+	}
+	s.kept = append(slices.Clone(s.kept), now)
 }
 
 // SelectedPieces returns the IDs of all selected pieces, each once.
@@ -48,7 +64,7 @@ func (s *Session) TogglePick(x Pick) {
 
 // pick selects all of these.
 func (s *Session) pick(all []Pick) {
-	s.pieceID, s.edgeID, s.line, s.also = "", "", 0, nil
+	s.pieceID, s.edgeID, s.line, s.also, s.kept = "", "", 0, nil, nil
 	if len(all) > 0 {
 		s.pieceID, s.edgeID, s.also = all[0].Piece, all[0].Edge, slices.Clone(all[1:])
 	}
@@ -79,12 +95,14 @@ func (s *Session) SelectAll() {
 
 // keepPicks drops what is not in the pattern any more.
 func (s *Session) keepPicks() {
-	s.also = slices.DeleteFunc(slices.Clone(s.also), func(x Pick) bool {
+	gone := func(x Pick) bool {
 		if _, e := s.doc.edge(x.Edge); e == nil && x.Edge != "" {
 			return true
 		}
 		return s.doc.piece(x.Piece) == nil
-	})
+	}
+	s.also = slices.DeleteFunc(slices.Clone(s.also), gone)
+	s.kept = slices.DeleteFunc(slices.Clone(s.kept), gone)
 	if s.pieceID == "" && len(s.also) > 0 {
 		s.pick(s.also)
 	}

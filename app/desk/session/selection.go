@@ -4,7 +4,7 @@ import "flatwright/trace/pattern"
 
 // SelectEdge selects an edge and its piece; an unknown ID selects nothing.
 func (s *Session) SelectEdge(id string) {
-	s.line, s.also = 0, nil
+	s.line, s.also, s.kept = 0, nil, nil
 	p, e := s.doc.edge(id)
 	if e == nil {
 		s.edgeID, s.pieceID = "", ""
@@ -15,7 +15,7 @@ func (s *Session) SelectEdge(id string) {
 
 // SelectPiece selects a piece without an edge; an unknown ID selects nothing.
 func (s *Session) SelectPiece(id string) {
-	s.edgeID, s.pieceID, s.line, s.also = "", "", 0, nil
+	s.edgeID, s.pieceID, s.line, s.also, s.kept = "", "", 0, nil, nil
 	if s.doc.piece(id) != nil {
 		s.pieceID = id
 	}
@@ -56,7 +56,9 @@ func (s *Session) StepEdge(by int) {
 		}
 	}
 	if len(ids) > 0 {
+		kept := s.kept
 		s.SelectEdge(ids[wrap(at, by, len(ids))])
+		s.kept = kept
 	}
 }
 
@@ -69,7 +71,9 @@ func (s *Session) StepPiece(by int) {
 		}
 	}
 	if n > 0 {
+		kept := s.kept
 		s.SelectPiece(s.doc.Pattern.Pieces[wrap(at, by, n)].ID)
+		s.kept = kept
 	}
 }
 

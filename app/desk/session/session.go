@@ -32,6 +32,8 @@ type Session struct {
 	line int
 	// also are further selected pieces and edges.
 	also []Pick
+	// kept are those that stay selected while the keyboard goes on.
+	kept []Pick
 	// nodes are those that are selected of the piece being reshaped.
 	nodes nodePick
 	grips gripCache
@@ -166,6 +168,7 @@ func (s *Session) Take(x Solution) Carried {
 	switch old, _ := s.View(); {
 	case x.Traced != nil:
 		next, kept = next.retraced(x.Traced, old, x.Squared)
+		kept.Repaired = s.repaired()
 	case x.Along:
 		next, kept.Along = next.along(x.Squared)
 		if !kept.Along {
@@ -193,10 +196,25 @@ func (s *Session) Take(x Solution) Carried {
 func (s *Session) SetTraced(t *trace.Traced) Carried {
 	v, _ := s.View()
 	next, kept := s.doc.clone().retraced(t, v, s.doc.Squared)
+	kept.Repaired = s.repaired()
 	s.edit(Edit{Action: ActionTrace}, func(d *Document) {
 		d.Traced, d.Pattern, d.From, d.Place = next.Traced, next.Pattern, next.From, next.Place
 	})
 	return kept
+}
+
+// repaired reports whether outlines were repaired by hand since they were
+// traced.
+func (s *Session) repaired() bool {
+	for i := len(s.history.undo) - 1; i >= 0; i-- {
+		switch a := s.history.undo[i].edit.Action; {
+		case a == ActionTrace || a == ActionAddPhoto:
+			return false
+		case a >= ActionLeaveOut && a <= ActionComplete && a != ActionMirrorCopy:
+			return true
+		}
+	}
+	return false
 }
 
 // MarkPrinted notes that a version was exported.
