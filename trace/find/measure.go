@@ -219,15 +219,30 @@ func kind(r reading) int {
 	return 0
 }
 
-// toSamples maps a finished border to the mat. Points that run backwards
-// (corners, where the sides' normals part) are left out.
-func toSamples(in *Input, s []spot) []curve.Sample {
-	out := make([]curve.Sample, 0, len(s))
-	pxMM := 0.0
+// withoutReturns leaves out the points that run backwards about corners that go
+// in, where the normals of the sides cross. About corners that stick out the
+// normals part: what is left open between two points was not measured.
+func withoutReturns(s []spot) []spot {
+	const openPx = 2.5
+	out := make([]spot, 0, len(s))
 	for i, p := range s {
 		if !p.bridged && runsBack(s, i) {
 			continue
 		}
+		if n := len(out); n > 0 && math.Hypot(p.X-out[n-1].X, p.Y-out[n-1].Y) > openPx {
+			out = append(out, line(out[n-1].Point, p.Point)...)
+		}
+		out = append(out, p)
+	}
+	return out
+}
+
+// toSamples maps a finished border to the mat.
+func toSamples(in *Input, s []spot) []curve.Sample {
+	s = withoutReturns(s)
+	out := make([]curve.Sample, 0, len(s))
+	pxMM := 0.0
+	for i, p := range s {
 		at, ok := in.View.ToMat(p.Point)
 		if !ok {
 			continue

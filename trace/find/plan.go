@@ -59,14 +59,11 @@ func toPlan(in *Input, s []spot) (plan []curve.Sample, hidden []mat.Point) {
 	return fillTurns(pts, gone, open, pxMM)
 }
 
-// standing prepares the points of a border; those that run backwards about
-// corners are left out.
+// standing prepares the points of a border.
 func standing(in *Input, s []spot) []stood {
+	s = withoutReturns(s)
 	out := make([]stood, 0, len(s))
-	for i, p := range s {
-		if !p.bridged && runsBack(s, i) {
-			continue
-		}
+	for _, p := range s {
 		low, ok1 := in.View.ToMat(p.Point)
 		high, ok2 := in.Raised.View.ToMat(p.Point)
 		if !ok1 || !ok2 {
