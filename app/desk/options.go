@@ -33,6 +33,13 @@ type PageCounter interface {
 	Pages(p pattern.Pattern, paper string) (int, error)
 }
 
+// SeveralExporter is a Job that can say on the cover how well each of several
+// photographs was squared up. Of another Job the cover of such a pattern says
+// nothing of it.
+type SeveralExporter interface {
+	ExportSeveral(ctx context.Context, path string, parts []session.Part, p pattern.Pattern, paper string) error
+}
+
 // SheetFinder is a Job that can propose the corners of a bright sheet in a
 // photograph; false when none stands out.
 type SheetFinder interface {

@@ -13,6 +13,7 @@ import (
 
 	"flatwright/app/desk/session"
 	"flatwright/app/desk/units"
+	"flatwright/trace/pattern"
 )
 
 // chooseExport asks where the PDF goes.
@@ -64,10 +65,10 @@ func (d *desk) exportOr(path string, clear func()) {
 	if filepath.Ext(path) == "" {
 		path += ".pdf"
 	}
-	doc, version, paper := d.s.Document(), d.s.Version(), d.paper
+	doc, parts, version, paper := d.s.Document(), d.s.Parts(), d.s.Version(), d.paper
 	d.strip.hide()
 	d.runner.start(tr.exporting, func(ctx context.Context, _ func(float64)) (func(), error) {
-		if err := d.o.Job.Export(ctx, path, doc.Squared, doc.Pattern, paper); err != nil {
+		if err := export(ctx, d.o.Job, path, parts, doc.Pattern, paper); err != nil {
 			clear()
 			return nil, err
 		}
@@ -78,6 +79,17 @@ func (d *desk) exportOr(path string, clear func()) {
 			d.changed()
 		}, nil
 	}, func(err error) { d.fail("export", way{tr.export, d.chooseExport}, plain(err)) })
+}
+
+// export writes the PDF of a pattern from one photograph or several.
+func export(ctx context.Context, j Job, path string, parts []session.Part, p pattern.Pattern, paper string) error {
+	if len(parts) == 1 {
+		return j.Export(ctx, path, parts[0].Squared, p, paper)
+	}
+	if x, ok := j.(SeveralExporter); ok {
+		return x.ExportSeveral(ctx, path, parts, p, paper)
+	}
+	return j.Export(ctx, path, nil, p, paper)
 }
 
 // findingText is a finding as a sentence.

@@ -213,6 +213,39 @@ func (d *Document) allTraced() []*trace.Traced {
 	return out
 }
 
+// Part is what came of one photograph: its solution, and the nodes of its
+// pieces on its own mat, at which its accuracy is asked for.
+type Part struct {
+	Squared *rectify.Squared
+	Nodes   []mat.Point
+}
+
+// Parts returns every photograph's part of the pattern, in order; of
+// photographs that are squared up.
+func (s *Session) Parts() []Part {
+	d := s.doc.clone()
+	if len(d.Shots) == 0 {
+		d.Shots = []Shot{{}}
+	}
+	d.stash()
+	var out []Part
+	for k, x := range d.Shots {
+		if x.Squared == nil {
+			continue
+		}
+		part, to := Part{Squared: x.Squared}, back(motion(x.Place))
+		for _, p := range d.Pattern.Pieces {
+			if o := d.origin(p.ID); len(o.Shots) > 0 && o.Shots[0] == k && !o.Elsewhere {
+				for _, g := range p.Outline.Segments {
+					part.Nodes = append(part.Nodes, to.Apply(g.P0))
+				}
+			}
+		}
+		out = append(out, part)
+	}
+	return out
+}
+
 // HasOwn reports whether the pattern has pieces of the photograph looked at.
 func (s *Session) HasOwn() bool {
 	return slices.ContainsFunc(s.doc.Pattern.Pieces, func(p pattern.Piece) bool { return s.doc.shown(p.ID) })

@@ -67,6 +67,18 @@ func TestTwoPhotographsMakeOnePattern(t *testing.T) {
 	if f.Outline.Bounds().Min.Y <= b.Outline.Bounds().Max.Y {
 		t.Error("the second photograph's pieces lie on the first's")
 	}
+	parts := s.Parts()
+	if len(parts) != 2 || len(parts[0].Nodes) != len(parts[1].Nodes) {
+		t.Fatalf("%d parts", len(parts))
+	}
+	for i, q := range parts[1].Nodes {
+		if p := parts[0].Nodes[i]; math.Hypot(p.X-q.X, p.Y-q.Y) > 1e-9 {
+			t.Fatalf("node %d lies at %v on the first mat and at %v on the second", i, p, q)
+		}
+	}
+	if mm, ok := s.PlusMinusMM(); !ok || mm > 0.2 {
+		t.Errorf("± %.2f mm", mm)
+	}
 	// Each is shown where its own photograph shows it.
 	for _, p := range s.Shapes().Pieces {
 		if shown := len(p.Outline.InPhoto) > 0; shown != (p.ID > "D") {
