@@ -61,6 +61,10 @@ type book struct {
 	front int
 	pages []Page
 	seams []seamRow
+	// names are the boxes of the sheets' names, on their pages; labels the
+	// pieces' labels on each sheet.
+	names  []page.Rect
+	labels [][]placedLabel
 }
 
 // Pages lays a document out and returns its pages: cover and tables first,
@@ -79,6 +83,7 @@ func Pages(doc Document) (*Set, error) {
 	for i := range doc.Pattern.Pieces {
 		b.art = append(b.art, newPieceArt(&doc.Pattern.Pieces[i], l.OtherFaces[i], tags))
 	}
+	b.placeWords()
 	b.addFront()
 	b.addTiles()
 	b.numberPages()

@@ -137,7 +137,7 @@ func TestWordsKeepClearOfLines(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		for tile, places := range b.placeLabels() {
+		for tile, places := range b.labels {
 			for _, l := range places {
 				box := turnedBox(l)
 				for _, a := range b.art {
@@ -160,6 +160,7 @@ func bookOf(doc Document) (*book, error) {
 	for i := range doc.Pattern.Pieces {
 		b.art = append(b.art, newPieceArt(&doc.Pattern.Pieces[i], l.OtherFaces[i], nil))
 	}
+	b.placeWords()
 	return b, nil
 }
 
@@ -200,7 +201,7 @@ func TestLeadersPointAtTheirPiece(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	for _, places := range b.placeLabels() {
+	for _, places := range b.labels {
 		for _, l := range places {
 			if !l.isLeader {
 				continue
@@ -323,6 +324,11 @@ func TestClipLoop(t *testing.T) {
 			}
 		}
 		q := mat.Point{X: rapid.Float64Range(-9.9, 29.9).Draw(t, "qx"), Y: rapid.Float64Range(-19.9, 4.9).Draw(t, "qy")}
+		for i := range loop { // rounding decides about points on the border itself
+			if box := (page.Rect{MinX: q.X, MinY: q.Y, MaxX: q.X, MaxY: q.Y}).Grown(1e-6); crosses(boxCorners(box), []mat.Point{loop[i], loop[(i+1)%3]}, false) {
+				t.Skip()
+			}
+		}
 		if page.Inside(q, loop) != page.Inside(q, part) {
 			t.Fatalf("%v: inside %t, after clipping %t", q, page.Inside(q, loop), page.Inside(q, part))
 		}

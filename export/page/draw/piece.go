@@ -23,6 +23,8 @@ type pieceArt struct {
 	strips []pattern.Strip
 	// seams are the names of the seams that the piece's edges are part of.
 	seams map[string]string
+	// reach holds all of these.
+	reach page.Rect
 }
 
 // artTolMM is fine enough for finding room for words.
@@ -49,8 +51,12 @@ func newPieceArt(p *pattern.Piece, other []page.OtherFaceLine, seams map[string]
 	for _, s := range a.strips {
 		a.lines = append(a.lines, s.Cut.Flatten(artTolMM))
 	}
-	a.placeTags()
-	a.placeWorkTags()
+	a.reach = page.EmptyRect()
+	for _, line := range append(a.loops[:len(a.loops):len(a.loops)], a.lines...) {
+		for _, q := range line {
+			a.reach = a.reach.With(q)
+		}
+	}
 	return a
 }
 

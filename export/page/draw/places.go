@@ -55,8 +55,8 @@ const (
 
 // placeLabels finds the labels of every tile: the full one on the tile that
 // keeps most of the piece, the letter alone on the others.
-func (b *book) placeLabels() [][]placedLabel {
-	places := make([][]placedLabel, len(b.layout.Tiles))
+func (b *book) placeLabels() {
+	b.labels = make([][]placedLabel, len(b.layout.Tiles))
 	for i, a := range b.art {
 		parts := b.parts(i, a)
 		main := 0
@@ -69,16 +69,15 @@ func (b *book) placeLabels() [][]placedLabel {
 			var l placedLabel
 			var ok bool
 			if k == main {
-				l, ok = b.placeMain(a, p, places[p.tile])
+				l, ok = b.placeMain(a, p)
 			} else {
 				l, ok = b.placeLetter(a, p)
 			}
 			if ok {
-				places[p.tile] = append(places[p.tile], l)
+				b.labels[p.tile] = append(b.labels[p.tile], l)
 			}
 		}
 	}
-	return places
 }
 
 func (b *book) parts(piece int, a *pieceArt) []part {
@@ -105,6 +104,9 @@ func (b *book) room(a *pieceArt, p part, withTags bool) lettering.Room {
 	if withTags {
 		for i := range a.tags {
 			r.Lines = append(r.Lines, closedBox(a.tags[i].corners))
+			if a.tags[i].led {
+				r.Lines = append(r.Lines, []mat.Point{a.tags[i].from, a.tags[i].centre})
+			}
 		}
 	}
 	return r
@@ -112,17 +114,19 @@ func (b *book) room(a *pieceArt, p part, withTags bool) lettering.Room {
 
 // furniture returns the boxes of what else is printed on a tile.
 func (b *book) furniture(tile int) [][]mat.Point {
-	s := &sheet{book: b, index: tile, tile: &b.layout.Tiles[tile]}
-	boxes := [][]mat.Point{closedBox(s.boxInPattern(s.nameBox()))}
+	boxes := [][]mat.Point{closedBox(b.sheet(tile).boxInPattern(b.names[tile]))}
 	for _, m := range b.layout.Marks {
 		if m.Under == tile || m.Over == tile {
-			h := page.MarkReachMM
-			boxes = append(boxes, closedBox(boxCorners(page.Rect{
-				MinX: m.AtMM.X - h, MinY: m.AtMM.Y - h, MaxX: m.AtMM.X + h, MaxY: m.AtMM.Y + h,
-			})))
+			boxes = append(boxes, closedBox(matchMarkBox(m)))
 		}
 	}
 	return boxes
+}
+
+// matchMarkBox is the room of a match mark and its number, in the pattern's
+// frame.
+func matchMarkBox(m page.MatchMark) [4]mat.Point {
+	return boxCorners(page.Rect{MinX: m.AtMM.X, MinY: m.AtMM.Y, MaxX: m.AtMM.X, MaxY: m.AtMM.Y}.Grown(page.MarkReachMM))
 }
 
 func closedBox(c [4]mat.Point) []mat.Point {
@@ -134,8 +138,9 @@ func closedBox(c [4]mat.Point) []mat.Point {
 var labelTurns = []float64{0, -math.Pi / 2, math.Pi / 6, -math.Pi / 6, math.Pi / 4, -math.Pi / 4, math.Pi / 3, -math.Pi / 3}
 
 // placeMain puts the full label inside if any size of it fits in any of the
-// ways it may lie; else beside the piece with a leader; else only the letter.
-func (b *book) placeMain(a *pieceArt, p part, taken []placedLabel) (placedLabel, bool) {
+// ways it may lie; else beside the piece with a leader; else only the letter,
+// inside or again with a leader. The table of pieces has the rest.
+func (b *book) placeMain(a *pieceArt, p part) (placedLabel, bool) {
 	room := b.room(a, p, true)
 	for _, turn := range labelTurns {
 		for _, l := range labels(a.piece) {
@@ -144,12 +149,15 @@ func (b *book) placeMain(a *pieceArt, p part, taken []placedLabel) (placedLabel,
 			}
 		}
 	}
-	if l, ok := b.placeLeader(a, p, taken); ok {
+	all := labels(a.piece)
+	if l, ok := b.placeLeader(a, p, all[len(all)-2]); ok {
 		return l, true
 	}
-	l, ok := b.placeLetter(a, p)
-	l.main = true
-	return l, ok
+	if l, ok := b.placeLetter(a, p); ok {
+		l.main = true
+		return l, true
+	}
+	return b.placeLeader(a, p, shortLabel(a.piece, capSmall))
 }
 
 func (b *book) placeLetter(a *pieceArt, p part) (placedLabel, bool) {
@@ -189,13 +197,11 @@ func turnedRoom(r lettering.Room, rad float64) lettering.Room {
 }
 
 // placeLeader looks for a free place near a piece for its label.
-func (b *book) placeLeader(a *pieceArt, p part, taken []placedLabel) (placedLabel, bool) {
+func (b *book) placeLeader(a *pieceArt, p part, l label) (placedLabel, bool) {
 	inner, factor := lettering.Room{Loops: append([][]mat.Point{p.loop}, a.loops[1:]...)}.Widest(1, 1)
 	if factor <= 0 {
 		return placedLabel{}, false
 	}
-	all := labels(a.piece)
-	l := all[len(all)-2]
 	size := page.EmptyRect()
 	for _, q := range p.loop {
 		size = size.With(q)
@@ -208,7 +214,7 @@ func (b *book) placeLeader(a *pieceArt, p part, taken []placedLabel) (placedLabe
 				X: inner.X + math.Cos(ang)*(reach+away+l.widthMM/2),
 				Y: inner.Y + math.Sin(ang)*(reach+away+l.heightMM/2),
 			}
-			if b.freePlace(p.tile, at, l, taken) && b.clearWay(p.tile, a, inner, at) {
+			if b.freePlace(p.tile, at, l) && b.clearWay(p.tile, a, inner, at) {
 				return placedLabel{art: a, label: l, at: at, main: true, leader: inner, isLeader: true}, true
 			}
 		}
@@ -218,19 +224,19 @@ func (b *book) placeLeader(a *pieceArt, p part, taken []placedLabel) (placedLabe
 
 // freePlace reports whether a label's box at a point of a tile lies on bare
 // paper.
-func (b *book) freePlace(tile int, at mat.Point, l label, taken []placedLabel) bool {
+func (b *book) freePlace(tile int, at mat.Point, l label) bool {
 	box := labelBox(at, l)
 	own := b.layout.OwnMM(tile)
 	if box.MinX < own.MinX || box.MaxX > own.MaxX || box.MinY < own.MinY || box.MaxY > own.MaxY {
 		return false
 	}
-	s := &sheet{book: b, index: tile, tile: &b.layout.Tiles[tile]}
+	s := b.sheet(tile)
 	f := s.frame()
 	if s.meetsLines(page.Rect{MinX: box.MinX + f.dx, MinY: box.MinY + f.dy, MaxX: box.MaxX + f.dx, MaxY: box.MaxY + f.dy}) {
 		return false
 	}
 	for _, i := range s.tile.Pieces {
-		if page.Inside(at, b.art[i].loops[0]) || meetsTags(box, b.art[i].tags) {
+		if page.Inside(at, b.art[i].loops[0]) || b.art[i].meetsTags(boxCorners(box)) {
 			return false
 		}
 	}
@@ -239,8 +245,8 @@ func (b *book) freePlace(tile int, at mat.Point, l label, taken []placedLabel) b
 			return false
 		}
 	}
-	for _, o := range taken {
-		if labelBox(o.at, o.label).Meets(box) {
+	for _, o := range b.labels[tile] {
+		if labelBox(o.at, o.label).Meets(box) || o.isLeader && crosses(boxCorners(box), []mat.Point{o.leader, o.at}, false) {
 			return false
 		}
 	}
@@ -251,6 +257,11 @@ func (b *book) freePlace(tile int, at mat.Point, l label, taken []placedLabel) b
 // edge's name nor another piece.
 func (b *book) clearWay(tile int, a *pieceArt, from, to mat.Point) bool {
 	way := []mat.Point{from, to}
+	for _, l := range b.labels[tile] {
+		if crosses(l.corners(), way, false) {
+			return false
+		}
+	}
 	for _, i := range b.layout.Tiles[tile].Pieces {
 		o := b.art[i]
 		for k := range o.tags {
@@ -271,13 +282,15 @@ func linesCross(way, loop []mat.Point) bool {
 	return crosses(thinBox, loop, true)
 }
 
-func meetsTags(box page.Rect, tags []tag) bool {
-	for i := range tags {
-		if crosses(boxCorners(box), tags[i].corners[:], true) {
-			return true
-		}
+// corners returns the label's box as it lies.
+func (l placedLabel) corners() [4]mat.Point {
+	w, h := l.label.widthMM/2+labelGapMM, l.label.heightMM/2+labelGapMM
+	c := boxCorners(page.Rect{MinX: -w, MinY: -h, MaxX: w, MaxY: h})
+	for i := range c {
+		d := turned(c[i], l.turnRad)
+		c[i] = mat.Point{X: l.at.X + d.X, Y: l.at.Y + d.Y}
 	}
-	return false
+	return c
 }
 
 func labelBox(at mat.Point, l label) page.Rect {

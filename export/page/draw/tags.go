@@ -1,43 +1,145 @@
 package draw
 
 import (
-	"math"
-
 	"flatwright/export/page"
 	"flatwright/export/page/lettering"
 	"flatwright/rectify/mat"
 )
 
-// tag is an edge's name, set along the edge, in the pattern's frame.
+// tag is a few words beside a line: an edge's name, cut and seam, a mark's
+// place in its seam, what is done along an inside line. In the pattern's frame.
 type tag struct {
 	text    string
 	colour  page.Colour
 	centre  mat.Point
 	turnRad float64
 	corners [4]mat.Point
+	// from is where a leader touches the line that a tag far off belongs to.
+	from mat.Point
+	led  bool
 }
 
 const (
 	tagCapMM = 2.2
 	// tagGapMM is kept free between a tag and any line.
 	tagGapMM = 0.7
+	// leastStretchMM is the shortest stretch of an edge on a further sheet that
+	// is named there as well.
+	leastStretchMM = 40
 )
 
-// placeTags names the edges, longest first in effect: each takes the first
-// free place from its middle outwards, inside the piece if there is one.
-func (a *pieceArt) placeTags() {
-	for i := range a.piece.Edges {
-		if t, ok := a.placeTag(i); ok {
-			a.tags = append(a.tags, t)
+// tagger finds places for the tags of all pieces of a layout.
+type tagger struct {
+	layout *page.Layout
+	art    []*pieceArt
+	// near lists for each piece those that share a sheet with it.
+	near [][]int
+	// joins are the lines along which the sheets meet.
+	joins [][]mat.Point
+	// taken are the boxes of what else is printed, ways the leaders of labels.
+	taken [][4]mat.Point
+	ways  [][]mat.Point
+}
+
+// placeWords finds places for all that is written on and beside the pieces, in
+// the order of what a maker needs most: the edges that lean or are joined, the
+// marks, the pieces' labels, the other edges. Words keep clear of all lines and
+// of each other, and tags of the paper's joins if there is a place that does.
+func (b *book) placeWords() {
+	t := &tagger{layout: b.layout, art: b.art, near: neighbours(b.layout, len(b.art))}
+	for i := range b.layout.Tiles {
+		t.joins = append(t.joins, joinLines(b.layout, i)...)
+	}
+	for _, m := range b.layout.Marks {
+		t.taken = append(t.taken, matchMarkBox(m))
+	}
+	marks := markTags(b.doc.Pattern)
+	for i, a := range b.art {
+		t.tagEdges(i, a, true)
+		t.tagMarks(i, a, marks)
+		t.tagWork(i, a)
+	}
+	b.nameSheets()
+	b.placeLabels()
+	t.keepClear(b)
+	for i, a := range b.art {
+		t.tagEdges(i, a, false)
+	}
+}
+
+// keepClear keeps further tags off the sheets' names and the pieces' labels.
+func (t *tagger) keepClear(b *book) {
+	for i := range b.layout.Tiles {
+		s := b.sheet(i)
+		t.taken = append(t.taken, s.boxInPattern(b.names[i]))
+		for _, l := range b.labels[i] {
+			t.taken = append(t.taken, l.corners())
+			if l.isLeader {
+				t.ways = append(t.ways, []mat.Point{l.leader, l.at})
+			}
 		}
 	}
 }
 
-func (a *pieceArt) placeTag(edge int) (tag, bool) {
-	e := a.piece.Edges[edge]
-	s, _ := page.CutLineStyle(e.Cut)
-	text := joined(" ", e.ID, page.CutTag(e.Cut), a.seams[e.ID])
-	return a.placeBeside(a.piece.EdgePath(edge).Flatten(artTolMM), text, s.Colour, edgeSides[:])
+// neighbours lists for each piece the others that some sheet shows with it.
+func neighbours(l *page.Layout, pieces int) [][]int {
+	near := make([][]int, pieces)
+	seen := map[[2]int]bool{}
+	for _, t := range l.Tiles {
+		for _, i := range t.Pieces {
+			for _, j := range t.Pieces {
+				if i != j && !seen[[2]int{i, j}] {
+					seen[[2]int{i, j}] = true
+					near[i] = append(near[i], j)
+				}
+			}
+		}
+	}
+	return near
+}
+
+// joinLines are the lines along which tile i is laid over others.
+func joinLines(l *page.Layout, i int) [][]mat.Point {
+	r := l.TileMM(i)
+	var lines [][]mat.Point
+	if l.Tiles[i].Left >= 0 {
+		lines = append(lines, []mat.Point{{X: r.MinX, Y: r.MinY}, {X: r.MinX, Y: r.MaxY}})
+	}
+	if l.Tiles[i].Above >= 0 {
+		lines = append(lines, []mat.Point{{X: r.MinX, Y: r.MinY}, {X: r.MaxX, Y: r.MinY}})
+	}
+	return lines
+}
+
+// tagEdges names those of a piece's edges that lean or are part of a seam, on
+// every sheet that shows a good stretch of one, or else the others, each once.
+func (t *tagger) tagEdges(piece int, a *pieceArt, telling bool) {
+	for i, e := range a.piece.Edges {
+		s, _ := page.CutLineStyle(e.Cut)
+		cut := joined(" ", page.CutTag(e.Cut), a.seams[e.ID])
+		if telling != (cut != "") {
+			continue
+		}
+		for _, pts := range t.stretches(piece, a.piece.EdgePath(i).Flatten(artTolMM), telling) {
+			t.tagEdge(piece, pts, e.ID, cut, s.Colour)
+		}
+	}
+}
+
+// tagEdge names a stretch of an edge: beside it, without its own name where
+// there is less room, then square to it, at last off the piece with a leader.
+// An edge of which there is nothing to tell is left unnamed before that.
+func (t *tagger) tagEdge(piece int, pts []mat.Point, id, cut string, colour page.Colour) {
+	texts := []string{joined(" ", id, cut)}
+	if cut != "" {
+		texts = append(texts, cut)
+	}
+	if t.placeBeside(piece, pts, texts, colour, edgeSides[:]) || cut == "" {
+		return
+	}
+	if !t.placeSquare(piece, pts, texts, colour) {
+		t.placeLed(piece, pts, texts[0], colour)
+	}
 }
 
 // edgeSides are the sides on which an edge's tag may stand, inside first.
@@ -53,33 +155,68 @@ type tagSide struct {
 	inside  bool
 }
 
-// placeWorkTags writes beside the inside lines what is done along them.
-func (a *pieceArt) placeWorkTags() {
+// tagWork writes beside the inside lines what is done along them.
+func (t *tagger) tagWork(piece int, a *pieceArt) {
 	for _, l := range a.piece.Lines {
-		text := page.WorkTag(l.Work)
-		if text == "" {
-			continue
-		}
-		if t, ok := a.placeBeside(l.Path.Flatten(artTolMM), text, page.ScoreStyle.Colour, lineSides[:]); ok {
-			a.tags = append(a.tags, t)
+		if text := page.WorkTag(l.Work); text != "" {
+			t.placeBeside(piece, l.Path.Flatten(artTolMM), []string{text}, page.ScoreStyle.Colour, lineSides[:])
 		}
 	}
 }
 
-// placeBeside finds a free place for words beside a line.
-func (a *pieceArt) placeBeside(pts []mat.Point, text string, colour page.Colour, sides []tagSide) (tag, bool) {
-	text = lettering.Regular.Clean(text)
-	if len(pts) < 2 || text == "" {
-		return tag{}, false
+// offsetsMM are how far from its line a tag may stand, partsOfLine where along
+// it.
+var (
+	offsetsMM   = [...]float64{2.4, 4, 6, 8.5, 11, 14}
+	partsOfLine = [...]float64{0.5, 0.4, 0.6, 0.3, 0.7, 0.2, 0.8}
+)
+
+// placeBeside puts the first of some texts that finds a free place beside a
+// line, clear of the joins if possible.
+func (t *tagger) placeBeside(piece int, pts []mat.Point, texts []string, colour page.Colour, sides []tagSide) bool {
+	for _, overJoins := range []bool{false, true} {
+		for _, text := range texts {
+			text = lettering.Regular.Clean(text)
+			if len(pts) < 2 || text == "" {
+				continue
+			}
+			if g, ok := t.beside(piece, pts, lettering.Regular.WidthMM(text, tagCapMM), sides, overJoins); ok {
+				g.text, g.colour = text, colour
+				t.art[piece].addTag(g)
+				return true
+			}
+		}
 	}
-	w := lettering.Regular.WidthMM(text, tagCapMM)
+	return false
+}
+
+// placeSquare puts the first of some texts that fits square to an edge into the
+// piece.
+func (t *tagger) placeSquare(piece int, pts []mat.Point, texts []string, colour page.Colour) bool {
+	for _, text := range texts {
+		text = lettering.Regular.Clean(text)
+		w := lettering.Regular.WidthMM(text, tagCapMM)
+		for _, off := range offsetsMM[:3] {
+			for _, part := range partsOfLine {
+				g := squareTag(pts, part, off-tagCapMM/2+w/2, w)
+				if len(pts) > 1 && text != "" && t.free(piece, g, true, false) {
+					g.text, g.colour = text, colour
+					t.art[piece].addTag(g)
+					return true
+				}
+			}
+		}
+	}
+	return false
+}
+
+func (t *tagger) beside(piece int, pts []mat.Point, widthMM float64, sides []tagSide, overJoins bool) (tag, bool) {
 	for _, side := range sides {
-		for _, off := range []float64{2.4, 4, 6, 8.5, 11, 14} {
-			for _, part := range []float64{0.5, 0.4, 0.6, 0.3, 0.7, 0.2, 0.8} {
-				t := newTag(pts, part, side.inwards*off, w)
-				t.text, t.colour = text, colour
-				if a.free(t, side.inside) {
-					return t, true
+		for _, off := range offsetsMM {
+			for _, part := range partsOfLine {
+				g := newTag(pts, part, side.inwards*off, widthMM)
+				if t.free(piece, g, side.inside, overJoins) {
+					return g, true
 				}
 			}
 		}
@@ -87,113 +224,93 @@ func (a *pieceArt) placeBeside(pts []mat.Point, text string, colour page.Colour,
 	return tag{}, false
 }
 
-// newTag sets a tag off mm to the right of the edge's run (inside the piece)
-// at a part of its length.
-func newTag(pts []mat.Point, part, off, widthMM float64) tag {
-	at, dir := alongLine(pts, part)
-	turn := math.Atan2(dir.Y, dir.X)
-	c := mat.Point{X: at.X - off*dir.Y, Y: at.Y + off*dir.X}
-	if turn > math.Pi/2+1e-9 || turn <= -math.Pi/2+1e-9 {
-		turn += math.Pi
-	}
-	t := tag{centre: c, turnRad: turn}
-	hw, hh := widthMM/2+tagGapMM, tagCapMM/2+tagGapMM
-	for i, d := range [4]mat.Point{{X: -hw, Y: -hh}, {X: hw, Y: -hh}, {X: hw, Y: hh}, {X: -hw, Y: hh}} {
-		d = turned(d, turn)
-		t.corners[i] = mat.Point{X: c.X + d.X, Y: c.Y + d.Y}
-	}
-	return t
-}
-
-// alongLine returns the point at a part of a polyline's length and the
-// direction there, averaged over a little of it.
-func alongLine(pts []mat.Point, part float64) (at, dir mat.Point) {
-	total := 0.0
-	for i := 1; i < len(pts); i++ {
-		total += math.Hypot(pts[i].X-pts[i-1].X, pts[i].Y-pts[i-1].Y)
-	}
-	at = pointAlong(pts, part*total)
-	a, b := pointAlong(pts, part*total-3), pointAlong(pts, part*total+3)
-	if l := math.Hypot(b.X-a.X, b.Y-a.Y); l > 0 {
-		return at, mat.Point{X: (b.X - a.X) / l, Y: (b.Y - a.Y) / l}
-	}
-	return at, mat.Point{X: 1}
-}
-
-func pointAlong(pts []mat.Point, s float64) mat.Point {
-	if s <= 0 {
-		return pts[0]
-	}
-	for i := 1; i < len(pts); i++ {
-		l := math.Hypot(pts[i].X-pts[i-1].X, pts[i].Y-pts[i-1].Y)
-		if s <= l && l > 0 {
-			t := s / l
-			return mat.Point{X: pts[i-1].X + t*(pts[i].X-pts[i-1].X), Y: pts[i-1].Y + t*(pts[i].Y-pts[i-1].Y)}
-		}
-		s -= l
-	}
-	return pts[len(pts)-1]
-}
-
-// free reports whether a tag's box meets no line or other tag and lies on the
-// wanted side of the outline.
-func (a *pieceArt) free(t tag, inside bool) bool {
-	if page.Inside(t.centre, a.loops[0]) != inside {
+// free reports whether a tag's box meets no line or other tag, lies on the
+// wanted side of its piece's outline and in no other piece.
+func (t *tagger) free(piece int, g tag, inside, overJoins bool) bool {
+	a := t.art[piece]
+	if page.Inside(g.centre, a.loops[0]) != inside || a.meets(g.corners) {
 		return false
 	}
-	for i, loop := range a.loops {
-		if crosses(t.corners, loop, true) || (i > 0 && page.Inside(t.centre, loop)) {
+	for _, loop := range a.loops[1:] {
+		if page.Inside(g.centre, loop) {
 			return false
 		}
 	}
-	for _, line := range a.lines {
-		if crosses(t.corners, line, false) {
+	box := boundsOf(g.corners)
+	for _, j := range t.near[piece] {
+		o := t.art[j]
+		if o.reach.Meets(box) && (o.meets(g.corners) || page.Inside(g.centre, o.loops[0])) {
 			return false
 		}
 	}
-	for _, o := range a.tags {
-		if crosses(t.corners, o.corners[:], true) {
-			return false
-		}
-	}
-	return true
+	return !t.isTaken(g) && (overJoins || !crossesAny(g.corners, t.joins))
 }
 
-// crosses reports whether a convex box meets a line.
-func crosses(box [4]mat.Point, line []mat.Point, closed bool) bool {
-	for i := 1; i < len(line); i++ {
-		if boxMeets(box, line[i-1], line[i]) {
+// isTaken reports whether a tag would lie over words or marks of the sheets.
+func (t *tagger) isTaken(g tag) bool {
+	for _, box := range t.taken {
+		if overlap(g.corners, box) {
 			return true
 		}
 	}
-	return closed && len(line) > 0 && boxMeets(box, line[len(line)-1], line[0])
+	return crossesAny(g.corners, t.ways)
 }
 
-// boxMeets tells by separating axes: the box's two and the segment's normal.
-func boxMeets(box [4]mat.Point, p, q mat.Point) bool {
-	along := mat.Point{X: box[1].X - box[0].X, Y: box[1].Y - box[0].Y}
-	axes := [3]mat.Point{
-		along,
-		{X: -along.Y, Y: along.X},
-		{X: p.Y - q.Y, Y: q.X - p.X},
-	}
-	for _, n := range axes {
-		lo, hi := math.Inf(1), math.Inf(-1)
-		for _, c := range box {
-			v := c.X*n.X + c.Y*n.Y
-			lo, hi = math.Min(lo, v), math.Max(hi, v)
-		}
-		a, b := p.X*n.X+p.Y*n.Y, q.X*n.X+q.Y*n.Y
-		if math.Max(a, b) < lo || math.Min(a, b) > hi {
-			return false
+func crossesAny(box [4]mat.Point, lines [][]mat.Point) bool {
+	for _, line := range lines {
+		if crosses(box, line, false) {
+			return true
 		}
 	}
-	return true
+	return false
 }
 
-func (t tag) draw(c Canvas, f frame) {
-	w := lettering.Regular.WidthMM(t.text, tagCapMM)
-	d := turned(mat.Point{X: -w / 2, Y: tagCapMM / 2}, t.turnRad)
-	at := f.point(mat.Point{X: t.centre.X + d.X, Y: t.centre.Y + d.Y})
-	c.Text(Words{At: at, Text: t.text, Face: lettering.Regular, CapMM: tagCapMM, Colour: t.colour, TurnRad: t.turnRad})
+func boundsOf(corners [4]mat.Point) page.Rect {
+	r := page.EmptyRect()
+	for _, c := range corners {
+		r = r.With(c)
+	}
+	return r
+}
+
+// meets reports whether a box lies over a line or tag of the piece.
+func (a *pieceArt) meets(box [4]mat.Point) bool {
+	for _, loop := range a.loops {
+		if crosses(box, loop, true) {
+			return true
+		}
+	}
+	for _, line := range a.lines {
+		if crosses(box, line, false) {
+			return true
+		}
+	}
+	return a.meetsTags(box)
+}
+
+func (a *pieceArt) meetsTags(box [4]mat.Point) bool {
+	for _, o := range a.tags {
+		if overlap(box, o.corners) || o.led && crosses(box, []mat.Point{o.from, o.centre}, false) {
+			return true
+		}
+	}
+	return false
+}
+
+func (a *pieceArt) addTag(g tag) {
+	a.tags = append(a.tags, g)
+	a.reach = a.reach.Union(boundsOf(g.corners))
+	if g.led {
+		a.reach = a.reach.With(g.from)
+	}
+}
+
+func (g tag) draw(c Canvas, f frame) {
+	w := lettering.Regular.WidthMM(g.text, tagCapMM)
+	if g.led {
+		g.drawLeader(c, f)
+	}
+	d := turned(mat.Point{X: -w / 2, Y: tagCapMM / 2}, g.turnRad)
+	at := f.point(mat.Point{X: g.centre.X + d.X, Y: g.centre.Y + d.Y})
+	c.Text(Words{At: at, Text: g.text, Face: lettering.Regular, CapMM: tagCapMM, Colour: g.colour, TurnRad: g.turnRad})
 }

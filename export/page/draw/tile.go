@@ -2,6 +2,7 @@ package draw
 
 import (
 	"fmt"
+	"math"
 
 	"flatwright/export/page"
 	"flatwright/export/page/lettering"
@@ -12,9 +13,8 @@ import (
 // addTiles adds the tiles' pages. Each piece's bookmark goes to the tile that
 // shows most of it.
 func (b *book) addTiles() {
-	places := b.placeLabels()
 	for i := range b.layout.Tiles {
-		t := &sheet{book: b, index: i, tile: &b.layout.Tiles[i], labels: places[i]}
+		t := b.sheet(i)
 		b.pages = append(b.pages, Page{
 			Name:    "Sheet " + t.tile.Label,
 			WidthMM: b.layout.PageWidthMM, HeightMM: b.layout.PageHeightMM,
@@ -30,6 +30,14 @@ type sheet struct {
 	index  int
 	tile   *page.Tile
 	labels []placedLabel
+}
+
+func (b *book) sheet(i int) *sheet {
+	t := &sheet{book: b, index: i, tile: &b.layout.Tiles[i]}
+	if i < len(b.labels) {
+		t.labels = b.labels[i]
+	}
+	return t
 }
 
 func (t *sheet) frame() frame {
@@ -166,23 +174,43 @@ func (t *sheet) drawNeighbours(c Canvas) {
 	}
 }
 
+// neighbourOffsetsMM are the places along an edge that a neighbour's name may
+// take, from the middle.
+var neighbourOffsetsMM = [...]float64{8, -14, 16, -22, 24, -30, 34, -38, 42, -46, 52, -56, 62, -66, 74, -78, 88, -92}
+
 // drawNeighbour writes a neighbour's name at the first free place near at, to
 // either side of it along the edge; at the first place if none is free.
 func (t *sheet) drawNeighbour(c Canvas, text string, a align, at, along Point) {
 	w := lettering.Regular.WidthMM(text, capSmall)
 	place := Point{at.X + 8*along.X, at.Y + 8*along.Y}
-	for _, off := range []float64{8, -14, 16, -22, 24, -30} {
+	for _, off := range neighbourOffsetsMM {
 		p := Point{at.X + off*along.X, at.Y + off*along.Y}
 		box := page.Rect{MinX: p.X, MinY: p.Y - capSmall, MaxX: p.X + w, MaxY: p.Y}
 		if a == right {
 			box.MinX, box.MaxX = p.X-w, p.X
 		}
-		if !t.meetsLines(box.Grown(0.7)) {
+		if t.bare(box.Grown(0.7)) {
 			place = p
 			break
 		}
 	}
 	write(c, place.X, place.Y, a, text, lettering.Regular, capSmall, page.Grey)
+}
+
+// bare reports whether nothing is printed in a box of the page.
+func (t *sheet) bare(box page.Rect) bool {
+	r := t.book.layout.Content
+	if box.MinX < r.MinX || box.MaxX > r.MaxX || box.MinY < r.MinY || box.MaxY > r.MaxY ||
+		box.Meets(t.book.names[t.index]) || t.meetsLines(box) || t.meetsLabels(box) {
+		return false
+	}
+	corners := t.boxInPattern(box)
+	for _, m := range t.book.layout.Marks {
+		if (m.Under == t.index || m.Over == t.index) && overlap(corners, matchMarkBox(m)) {
+			return false
+		}
+	}
+	return true
 }
 
 // drawScissors draws open scissors that cut along a trim line: upright ones
@@ -262,6 +290,13 @@ const (
 	nameBoxInset = 2.0
 )
 
+// nameSheets finds a place for every sheet's name.
+func (b *book) nameSheets() {
+	for i := range b.layout.Tiles {
+		b.names = append(b.names, b.sheet(i).nameBox())
+	}
+}
+
 // nameBox returns the box of the sheet's name: in the corner of the sheet
 // where it is freest of lines.
 func (t *sheet) nameBox() page.Rect {
@@ -289,20 +324,28 @@ func (t *sheet) nameBox() page.Rect {
 	return corners[0]
 }
 
-// meetsLines reports whether a box on the page meets a line of a piece.
+// meetsLines reports whether a box on the page meets a line or tag of a piece.
 func (t *sheet) meetsLines(box page.Rect) bool {
 	corners := t.boxInPattern(box)
 	for _, i := range t.tile.Pieces {
-		a := t.book.art[i]
-		for _, loop := range a.loops {
-			if crosses(corners, loop, true) {
-				return true
-			}
+		if t.book.art[i].meets(corners) {
+			return true
 		}
-		for _, line := range a.lines {
-			if crosses(corners, line, false) {
-				return true
-			}
+	}
+	return false
+}
+
+// meetsLabels reports whether a box on the page meets a piece's label.
+func (t *sheet) meetsLabels(box page.Rect) bool {
+	f := t.frame()
+	for _, l := range t.labels {
+		w, h := l.label.widthMM/2, l.label.heightMM/2
+		if l.turnRad != 0 {
+			w, h = math.Hypot(w, h), math.Hypot(w, h)
+		}
+		p := f.point(l.at)
+		if box.Meets(page.Rect{MinX: p.X - w, MinY: p.Y - h, MaxX: p.X + w, MaxY: p.Y + h}) {
+			return true
 		}
 	}
 	return false
@@ -321,7 +364,7 @@ func boxCorners(r page.Rect) [4]mat.Point {
 // for an edge's name. Where pieces leave no corner free it is grey under
 // their lines.
 func (t *sheet) drawName(c Canvas) {
-	box := t.nameBox()
+	box := t.book.names[t.index]
 	fill := page.Ink
 	if t.meetsLines(box) {
 		fill = page.Grey
