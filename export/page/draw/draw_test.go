@@ -127,30 +127,6 @@ func TestWordsStayOnThePage(t *testing.T) {
 	}
 }
 
-// No label or edge name lies over a line of any piece, for the helmet laid on
-// every paper.
-func TestWordsKeepClearOfLines(t *testing.T) {
-	for _, paper := range page.Papers() {
-		doc := helmet()
-		doc.Setup.Paper = paper
-		b, err := bookOf(doc)
-		if err != nil {
-			t.Fatal(err)
-		}
-		for tile, places := range b.labels {
-			for _, l := range places {
-				box := turnedBox(l)
-				for _, a := range b.art {
-					if where := a.crossed(box); where != "" {
-						t.Errorf("%s, sheet %s: label of %s lies over %s of %s", paper.Name,
-							b.layout.Tiles[tile].Label, l.art.piece.ID, where, a.piece.ID)
-					}
-				}
-			}
-		}
-	}
-}
-
 func bookOf(doc Document) (*book, error) {
 	l, err := page.AsLaid(doc.Pattern, doc.Setup)
 	if err != nil {
@@ -162,36 +138,6 @@ func bookOf(doc Document) (*book, error) {
 	}
 	b.placeWords()
 	return b, nil
-}
-
-func turnedBox(l placedLabel) [4]mat.Point {
-	w, h := l.label.widthMM/2, l.label.heightMM/2
-	c := [4]mat.Point{{X: -w, Y: -h}, {X: w, Y: -h}, {X: w, Y: h}, {X: -w, Y: h}}
-	for i := range c {
-		d := turned(c[i], l.turnRad)
-		c[i] = mat.Point{X: l.at.X + d.X, Y: l.at.Y + d.Y}
-	}
-	return c
-}
-
-// crossed names what of a piece a box lies over.
-func (a *pieceArt) crossed(box [4]mat.Point) string {
-	for _, loop := range a.loops {
-		if crosses(box, loop, true) {
-			return "a cut line"
-		}
-	}
-	for _, line := range a.lines {
-		if crosses(box, line, false) {
-			return "a line"
-		}
-	}
-	for _, t := range a.tags {
-		if crosses(box, t.corners[:], true) {
-			return "an edge's name"
-		}
-	}
-	return ""
 }
 
 // A leader ends inside its piece.

@@ -60,8 +60,9 @@ func newPieceArt(p *pattern.Piece, other []page.OtherFaceLine, seams map[string]
 	return a
 }
 
-// drawPiece draws a piece's lines and edge tags.
-func drawPiece(c Canvas, a *pieceArt, f frame) {
+// drawPiece draws a piece's lines, and its tags that lie in a window of the
+// pattern.
+func drawPiece(c Canvas, a *pieceArt, f frame, window page.Rect) {
 	on(c, InsideLines, func() {
 		for _, l := range a.piece.Lines {
 			c.Stroke(f.path(l.Path), pen(page.ScoreStyle))
@@ -86,7 +87,9 @@ func drawPiece(c Canvas, a *pieceArt, f frame) {
 	})
 	on(c, Notes, func() {
 		for _, t := range a.tags {
-			t.draw(c, f)
+			if t.reach().Meets(window) {
+				t.draw(c, f)
+			}
 		}
 	})
 }

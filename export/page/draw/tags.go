@@ -299,10 +299,16 @@ func (a *pieceArt) meetsTags(box [4]mat.Point) bool {
 
 func (a *pieceArt) addTag(g tag) {
 	a.tags = append(a.tags, g)
-	a.reach = a.reach.Union(boundsOf(g.corners))
+	a.reach = a.reach.Union(g.reach())
+}
+
+// reach is the box of a tag with its leader.
+func (g tag) reach() page.Rect {
+	r := boundsOf(g.corners)
 	if g.led {
-		a.reach = a.reach.With(g.from)
+		r = r.With(g.from)
 	}
+	return r
 }
 
 func (g tag) draw(c Canvas, f frame) {

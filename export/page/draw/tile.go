@@ -74,7 +74,7 @@ func (t *sheet) draw(c Canvas) {
 func (t *sheet) drawPieces(c Canvas) {
 	c.Clip(t.book.layout.Content)
 	for _, i := range t.tile.Pieces {
-		drawPiece(c, t.book.art[i], t.frame())
+		drawPiece(c, t.book.art[i], t.frame(), t.book.layout.TileMM(t.index))
 	}
 	on(c, Notes, func() {
 		for _, l := range t.labels {
@@ -283,47 +283,6 @@ func drawMatchMark(c Canvas, at Point, m page.MatchMark, side float64) {
 	write(c, at.X, y, centre, m.Label, lettering.Bold, capSmall, page.Ink)
 }
 
-// Size of the box with the sheet's name.
-const (
-	nameCapMM    = 5.0
-	nameBoxHigh  = 9.0
-	nameBoxInset = 2.0
-)
-
-// nameSheets finds a place for every sheet's name.
-func (b *book) nameSheets() {
-	for i := range b.layout.Tiles {
-		b.names = append(b.names, b.sheet(i).nameBox())
-	}
-}
-
-// nameBox returns the box of the sheet's name: in the corner of the sheet
-// where it is freest of lines.
-func (t *sheet) nameBox() page.Rect {
-	r := t.book.layout.Content
-	for i, s := range t.strips() {
-		if i == 0 && t.tile.Right >= 0 {
-			r.MaxX = s.MinX
-			continue
-		}
-		r.MaxY = s.MinY
-	}
-	r = r.Grown(-nameBoxInset)
-	w := lettering.Bold.WidthMM(t.tile.Label, nameCapMM) + 4
-	corners := []page.Rect{
-		{MinX: r.MinX, MinY: r.MaxY - nameBoxHigh, MaxX: r.MinX + w, MaxY: r.MaxY},
-		{MinX: r.MinX, MinY: r.MinY, MaxX: r.MinX + w, MaxY: r.MinY + nameBoxHigh},
-		{MinX: r.MaxX - w, MinY: r.MaxY - nameBoxHigh, MaxX: r.MaxX, MaxY: r.MaxY},
-		{MinX: r.MaxX - w, MinY: r.MinY, MaxX: r.MaxX, MaxY: r.MinY + nameBoxHigh},
-	}
-	for _, box := range corners {
-		if !t.meetsLines(box.Grown(1)) {
-			return box
-		}
-	}
-	return corners[0]
-}
-
 // meetsLines reports whether a box on the page meets a line or tag of a piece.
 func (t *sheet) meetsLines(box page.Rect) bool {
 	corners := t.boxInPattern(box)
@@ -358,19 +317,6 @@ func (t *sheet) boxInPattern(box page.Rect) [4]mat.Point {
 
 func boxCorners(r page.Rect) [4]mat.Point {
 	return [4]mat.Point{{X: r.MinX, Y: r.MinY}, {X: r.MaxX, Y: r.MinY}, {X: r.MaxX, Y: r.MaxY}, {X: r.MinX, Y: r.MaxY}}
-}
-
-// drawName draws the sheet's name, white on dark so that it is never taken
-// for an edge's name. Where pieces leave no corner free it is grey under
-// their lines.
-func (t *sheet) drawName(c Canvas) {
-	box := t.book.names[t.index]
-	fill := page.Ink
-	if t.meetsLines(box) {
-		fill = page.Grey
-	}
-	c.Fill(rectPath(box), fill)
-	write(c, (box.MinX+box.MaxX)/2, (box.MinY+box.MaxY+nameCapMM)/2, centre, t.tile.Label, lettering.Bold, nameCapMM, page.White)
 }
 
 // drawFooter draws the check bar and who the sheet belongs to.
