@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 
 	"flatwright/rectify/mat"
 	"flatwright/trace/pattern"
@@ -47,6 +48,9 @@ type Layout struct {
 	// why some pieces have none although an edge leans.
 	OtherFaces [][]OtherFaceLine
 	Findings   []pattern.Finding
+	// Packed is set when the pieces are turned and packed: the frame is then the
+	// layout's own, not the mat's, and tiles that are no neighbours lie apart.
+	Packed bool
 }
 
 // MatchMark is a mark on the join of two tiles: it lies on the trim line of
@@ -210,7 +214,7 @@ func (g *grid) layout(ink *ink) *Layout {
 			l.Tiles = append(l.Tiles, g.tile(ink, row, col))
 		}
 	}
-	l.join(index, ink)
+	l.joinTiles(index, ink)
 	return l
 }
 
@@ -223,20 +227,27 @@ func (g *grid) tile(ink *ink, row, col int) Tile {
 	}
 }
 
-// join finds every tile's neighbours and sets match marks on their joins.
-func (l *Layout) join(index map[[2]int]int, ink *ink) {
+// joinTiles finds the neighbours of the tiles in the index and sets match marks
+// on their joins.
+func (l *Layout) joinTiles(index map[[2]int]int, ink *ink) {
 	find := func(row, col int) int {
 		if i, ok := index[[2]int{row, col}]; ok {
 			return i
 		}
 		return -1
 	}
-	for i := range l.Tiles {
+	in := make([]int, 0, len(index))
+	for _, i := range index {
+		in = append(in, i)
+	}
+	slices.Sort(in)
+	for _, i := range in {
 		t := &l.Tiles[i]
 		t.Left, t.Right = find(t.Row, t.Col-1), find(t.Row, t.Col+1)
 		t.Above, t.Below = find(t.Row-1, t.Col), find(t.Row+1, t.Col)
 	}
-	for i, t := range l.Tiles {
+	for _, i := range in {
+		t := l.Tiles[i]
 		if t.Right >= 0 {
 			l.markJoin(ink, i, t.Right, true)
 		}

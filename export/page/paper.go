@@ -108,6 +108,9 @@ type Setup struct {
 	OverlapMM float64
 	// Printer is how far from true the printer prints.
 	Printer Printer
+	// Packed asks for pieces turned and packed on few pages instead of as they
+	// lay on the mat.
+	Packed bool
 }
 
 // DefaultSetup returns A4, auto, with margins of 10 mm and strips of 10 mm.

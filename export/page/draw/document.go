@@ -74,10 +74,11 @@ func Pages(doc Document) (*Set, error) {
 		return nil, err
 	}
 	doc.Setup.Paper = doc.Setup.Printer.Sheet(doc.Setup.Paper)
-	l, err := page.AsLaid(doc.Pattern, doc.Setup)
+	l, printed, err := page.LayOut(doc.Pattern, doc.Setup)
 	if err != nil {
 		return nil, err
 	}
+	doc.Pattern = printed
 	b := &book{doc: doc, title: titleOf(doc), layout: l, seams: seamRows(doc.Pattern)}
 	tags := seamTags(doc.Pattern)
 	for i := range doc.Pattern.Pieces {

@@ -18,6 +18,7 @@ func (b *book) addFront() {
 	b.putPieces(f)
 	b.putEdges(f)
 	b.putSeams(f)
+	b.putAssembly(f)
 	b.putCautions(f)
 	f.finish()
 	b.front = len(b.pages)
@@ -31,6 +32,9 @@ func (b *book) putTitle(f *flow) {
 	})
 	f.paragraph(b.summary(), capSmall, 0)
 	for _, n := range b.doc.Notes {
+		f.paragraph(n, capSmall, 0)
+	}
+	if n := missingNote(b.doc); n != "" {
 		f.paragraph(n, capSmall, 0)
 	}
 	for _, n := range b.layout.Findings {
@@ -49,9 +53,13 @@ func (b *book) summary() string {
 	if l.Setup.Paper.Roll {
 		paper += fmt.Sprintf(", each %.0f mm long", math.Max(l.PageWidthMM+l.PageHeightMM-l.Setup.Paper.WidthMM, 0))
 	}
-	s := fmt.Sprintf("%s on %s of %s, %s, at true scale (1 : 1), as laid on the mat.",
-		counted(len(b.doc.Pattern.Pieces), "piece"), counted(len(l.Tiles), "sheet"), paper, way)
-	if blank := l.Rows*l.Cols - len(l.Tiles); blank > 0 {
+	lie := "as laid on the mat"
+	if l.Packed {
+		lie = "pieces turned and packed"
+	}
+	s := fmt.Sprintf("%s on %s of %s, %s, at true scale (1 : 1), %s.",
+		counted(len(b.doc.Pattern.Pieces), "piece"), counted(len(l.Tiles), "sheet"), paper, way, lie)
+	if blank := l.Rows*l.Cols - len(l.Tiles); blank > 0 && !l.Packed {
 		s += fmt.Sprintf(" %s left out.", counted(blank, "blank sheet"))
 	}
 	if p := l.Setup.Printer; !p.True() {
@@ -177,7 +185,7 @@ func legendRows(p pattern.Pattern) []legendRow {
 		rows = append(rows, row)
 	}
 	return append(rows,
-		legendRow{text: "A3 B45° s2: edge 3 of piece A, cut B at 45° from square, joined in seam s2"},
+		legendRow{text: "A3 B45° s2: edge 3 of piece A, cut B at 45° from square, joined in seam s2; s2/1 is the seam’s first mark"},
 		legendRow{text: "Trim here, lay over the strip of the sheet before", sample: func(c Canvas, x, y, w float64) {
 			c.Stroke(segmentPath(x, y, x+w, y), thin(page.Grey))
 			drawScissors(c, Point{x + w/3, y}, false)

@@ -82,16 +82,28 @@ func drawMapTile(c Canvas, r page.Rect, name string, number int) {
 	write(c, r.MinX+w+1, r.MinY+1+capMM, left, fmt.Sprintf("p. %d", number), lettering.Regular, capMM*0.8, page.Grey)
 }
 
+// drawMapLetter writes a piece's letter on it, with its name where that fits.
 func drawMapLetter(c Canvas, a *pieceArt, f frame) {
-	for _, capMM := range []float64{4, 3, capSmall} {
+	room := lettering.Room{Loops: a.loops}
+	name := newLabel(labelLine{a.piece.ID, lettering.Bold, 3}, labelLine{a.piece.Name, lettering.Regular, mapNameMM})
+	if len(name.lines) == 2 {
+		if at, factor := room.Widest(name.widthMM/f.scale, name.heightMM/f.scale); factor >= 1.2 {
+			name.draw(c, f.point(at), 0)
+			return
+		}
+	}
+	for _, capMM := range []float64{4, 3, capSmall, mapNameMM} {
 		l := shortLabel(a.piece, capMM)
 		if l.widthMM == 0 {
 			return
 		}
-		at, factor := lettering.Room{Loops: a.loops}.Widest(l.widthMM/f.scale, l.heightMM/f.scale)
-		if factor >= 1.3 || capMM == capSmall {
+		at, factor := room.Widest(l.widthMM/f.scale, l.heightMM/f.scale)
+		if factor >= 1.3 || capMM == mapNameMM {
 			l.draw(c, f.point(at), 0)
 			return
 		}
 	}
 }
+
+// mapNameMM is the height of capitals of names on the map.
+const mapNameMM = 1.8

@@ -175,25 +175,46 @@ func newLabel(lines ...labelLine) label {
 	return l
 }
 
-// longestNameMM bounds a name in a label.
-const longestNameMM = 90
+// longestNameMM bounds a line of a name in a label, mostNameLines how many such
+// lines there are.
+const (
+	longestNameMM = 62
+	mostNameLines = 3
+)
+
+// nameLines are a piece's name in a label.
+func nameLines(p *pattern.Piece, capMM float64) []labelLine {
+	bold := lettering.Bold
+	lines := bold.Wrap(p.Name, capMM, longestNameMM)
+	if len(lines) > mostNameLines {
+		lines[mostNameLines-1] = bold.Fit(strings.Join(lines[mostNameLines-1:], " "), capMM, longestNameMM)
+		lines = lines[:mostNameLines]
+	}
+	var out []labelLine
+	for _, text := range lines {
+		out = append(out, labelLine{text, bold, capMM})
+	}
+	return out
+}
 
 // labels returns a piece's label from large to small; all say everything.
 func labels(p *pattern.Piece) []label {
 	bold, plain := lettering.Bold, lettering.Regular
 	id := plain.Clean(p.ID)
 	how := joined(" · ", quantityNote(p), thicknessNote(p))
-	name := func(capMM float64) labelLine {
-		return labelLine{bold.Fit(p.Name, capMM, longestNameMM), bold, capMM}
+	block := func(idMM, nameMM, capMM float64, facts ...string) label {
+		lines := append([]labelLine{{id, bold, idMM}}, nameLines(p, nameMM)...)
+		for _, text := range facts {
+			lines = append(lines, labelLine{text, plain, capMM})
+		}
+		return newLabel(lines...)
 	}
 	oneLine := joined(" · ", plain.Fit(p.Name, capSmall, longestNameMM), how, faceNote(p))
 	return []label{
-		newLabel(labelLine{id, bold, 8}, name(4), labelLine{how, plain, 3}, labelLine{faceNote(p), plain, 3}),
-		newLabel(labelLine{id, bold, 6}, name(3), labelLine{quantityNote(p), plain, capSmall},
-			labelLine{thicknessNote(p), plain, capSmall}, labelLine{faceNote(p), plain, capSmall}),
-		newLabel(labelLine{id, bold, 5}, name(3), labelLine{how, plain, capSmall}, labelLine{faceNote(p), plain, capSmall}),
-		newLabel(labelLine{id, bold, 3.5}, name(capSmall), labelLine{quantityNote(p), plain, capSmall},
-			labelLine{thicknessNote(p), plain, capSmall}, labelLine{faceNote(p), plain, capSmall}),
+		block(8, 4, 3, how, faceNote(p)),
+		block(6, 3, capSmall, quantityNote(p), thicknessNote(p), faceNote(p)),
+		block(5, 3, capSmall, how, faceNote(p)),
+		block(3.5, capSmall, capSmall, quantityNote(p), thicknessNote(p), faceNote(p)),
 		newLabel(labelLine{joined(" · ", id, oneLine), plain, capSmall}),
 	}
 }

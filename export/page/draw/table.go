@@ -11,7 +11,7 @@ import (
 type column struct {
 	head string
 	a    align
-	// flexible columns are cut short when the table is too wide.
+	// flexible columns run over several lines when the table is too wide.
 	flexible bool
 	// optional columns are left out when that is not enough.
 	optional bool
@@ -22,6 +22,9 @@ type table struct {
 	columns []column
 	rows    [][]string
 	capMM   float64
+	// alone keeps the table from being broken into stretches side by side, for
+	// rows that are read in their order.
+	alone bool
 }
 
 const (
@@ -122,30 +125,91 @@ func (t *table) headLines() int {
 	return n
 }
 
+// tableLine is a line of a table: a row, or one of several that it runs over.
+type tableLine struct {
+	cells []string
+	row   int
+	last  bool
+}
+
+// lines returns the table's lines, the flexible cells wrapped.
+func (t *table) lines(m fitted) []tableLine {
+	var all []tableLine
+	for r, cells := range t.rows {
+		wrapped := map[int][]string{}
+		high := 1
+		for k, i := range m.columns {
+			if t.columns[i].flexible {
+				wrapped[i] = lettering.Regular.Wrap(cells[i], t.capMM, m.widths[k]+0.01)
+				high = max(high, len(wrapped[i]))
+			}
+		}
+		for n := range high {
+			all = append(all, tableLine{t.lineCells(cells, wrapped, n), r, n == high-1})
+		}
+	}
+	return all
+}
+
+// lineCells are the cells of line n of a row.
+func (t *table) lineCells(cells []string, wrapped map[int][]string, n int) []string {
+	out := make([]string, len(cells))
+	for i := range cells {
+		switch {
+		case t.columns[i].flexible && n < len(wrapped[i]):
+			out[i] = wrapped[i][n]
+		case n == 0 && !t.columns[i].flexible:
+			out[i] = cells[i]
+		}
+	}
+	return out
+}
+
 // put puts the table, its head again at the top of every page, several
 // stretches beside each other where the page is wide enough.
 func (t *table) put(f *flow) {
 	m := t.fit(f.room())
+	all := t.lines(m)
 	beside := max(1, int((f.room()+tableGap)/(m.wide+tableGap)))
+	if t.alone {
+		beside = 1
+	}
 	pitch := t.capMM * leading
 	head := pitch * (float64(t.headLines()) + 0.3)
-	for from := 0; from < len(t.rows); {
+	for from := 0; from < len(all); {
 		f.need(head + 2*pitch)
 		fit := max(1, int((f.bottom()-f.y-head)/pitch))
-		lines := min(fit, (len(t.rows)-from+beside-1)/beside)
-		y := f.y
-		for k := 0; k < beside && from < len(t.rows); k++ {
-			rows := t.rows[from:min(from+lines, len(t.rows))]
+		high := min(fit, (len(all)-from+beside-1)/beside)
+		y, most := f.y, 0
+		for k := 0; k < beside && from < len(all); k++ {
+			n := wholeRows(all[from:], high, fit)
+			lines := all[from : from+n]
 			x := f.left() + float64(k)*(m.wide+tableGap)
-			f.blocks = append(f.blocks, func(c Canvas) { t.draw(c, x, y, m, rows) })
-			from += len(rows)
+			f.blocks = append(f.blocks, func(c Canvas) { t.draw(c, x, y, m, lines) })
+			from, most = from+n, max(most, n)
 		}
-		f.y += head + pitch*float64(lines)
+		f.y += head + pitch*float64(most)
 	}
 	f.gap(3)
 }
 
-func (t *table) draw(c Canvas, x, y float64, m fitted, rows [][]string) {
+// wholeRows returns how many lines to take so that no row is broken: about
+// high, no more than fit; a row longer than that is broken after all.
+func wholeRows(lines []tableLine, high, fit int) int {
+	for n := high; n <= min(fit, len(lines)); n++ {
+		if lines[n-1].last {
+			return n
+		}
+	}
+	for n := min(high, len(lines)); n > 0; n-- {
+		if lines[n-1].last {
+			return n
+		}
+	}
+	return min(fit, len(lines))
+}
+
+func (t *table) draw(c Canvas, x, y float64, m fitted, lines []tableLine) {
 	pitch := t.capMM * leading
 	for line := range t.headLines() {
 		t.drawRow(c, x, y+t.capMM*1.35, m, t.headLine(line), lettering.Bold)
@@ -153,10 +217,10 @@ func (t *table) draw(c Canvas, x, y float64, m fitted, rows [][]string) {
 	}
 	y += pitch * 0.2
 	c.Stroke(segmentPath(x, y, x+m.wide, y), thin(page.Ink))
-	for i, row := range rows {
-		t.drawRow(c, x, y+t.capMM*1.4, m, row, lettering.Regular)
+	for i, line := range lines {
+		t.drawRow(c, x, y+t.capMM*1.4, m, line.cells, lettering.Regular)
 		y += pitch
-		if i%5 == 4 && i+1 < len(rows) {
+		if line.last && (line.row-lines[0].row)%5 == 4 && i+1 < len(lines) {
 			c.Stroke(segmentPath(x, y+0.1, x+m.wide, y+0.1), Pen{WidthMM: 0.13, Colour: page.PaleGrey})
 		}
 	}

@@ -1,0 +1,498 @@
+package page
+
+import (
+	"cmp"
+	"context"
+	"fmt"
+	"math"
+	"slices"
+
+	"flatwright/export/sheet/nest"
+	"flatwright/export/sheet/polygon"
+	"flatwright/export/sheet/silhouette"
+	"flatwright/rectify/mat"
+	"flatwright/trace/curve"
+	"flatwright/trace/pattern"
+)
+
+const (
+	// packedGapMM is left between pieces on a page, for their lines and tags.
+	packedGapMM = 4
+	// packedToleranceMM is how far the polygons that are packed may reach beyond
+	// the pieces.
+	packedToleranceMM = 0.5
+	// packedMoves bounds the search, so that one pattern gives one layout on
+	// every machine.
+	packedMoves = 3000
+	// apartMM lies between pages that are not joined, in the layout's frame.
+	apartMM = 40
+)
+
+// Packed lays the pieces out turned and packed: none that fits a page is
+// split, and pages are few. Pieces larger than a page are turned to where they
+// need fewest sheets and seams cross fewest lines; what their sheets have left
+// is used for others.
+//
+// The pieces are moved for it: the pattern that is returned, whose frame is the
+// layout's, is to be printed in place of p. Pieces are never mirrored.
+func Packed(p pattern.Pattern, s Setup) (*Layout, pattern.Pattern, error) {
+	if err := s.Check(); err != nil {
+		return nil, p, err
+	}
+	if _, err := inkOf(p); err != nil {
+		return nil, p, err
+	}
+	if s.Paper.Roll {
+		return packedRoll(p, s)
+	}
+	var best *packing
+	for _, landscape := range orientations(s.Orientation) {
+		k, err := pack(p, s, landscape)
+		if err != nil {
+			return nil, p, err
+		}
+		if best == nil || k.sheets() < best.sheets() {
+			best = k
+		}
+	}
+	return best.layout()
+}
+
+// packedRoll packs all pieces on as little of a roll's length as it can, which
+// lies along x: the text below the pattern then takes of the width. With a
+// piece wider than the roll they stay as laid.
+func packedRoll(p pattern.Pattern, s Setup) (*Layout, pattern.Pattern, error) {
+	around := 2*(s.MarginMM-binEdgeMM) + s.FooterReserveMM()
+	problem := nest.Problem{GapMM: packedGapMM, MarginMM: packedGapMM, StripWidthMM: s.Paper.WidthMM - around}
+	for i := range p.Pieces {
+		shapes, err := inkShapes(&p.Pieces[i])
+		if err != nil {
+			return nil, p, err
+		}
+		problem.Pieces = append(problem.Pieces, nest.Piece{Name: p.Pieces[i].ID, Shape: shapes[0], More: shapes[1:], Count: 1})
+		if !nest.Fits(&problem, i) {
+			l, err := AsLaid(p, s)
+			return l, p, err
+		}
+	}
+	found, err := nest.Solve(context.Background(), problem, nest.Options{Seed: 1, Moves: packedMoves})
+	if err != nil {
+		return nil, p, err
+	}
+	moved := p
+	moved.Pieces = slices.Clone(p.Pieces)
+	for _, q := range found.Placements {
+		moved.Pieces[q.Piece] = p.Pieces[q.Piece].Moved(moveOf(q, mat.Point{}))
+	}
+	l, err := AsLaid(moved, s)
+	if err != nil {
+		return nil, p, err
+	}
+	l.Packed = true
+	return l, moved, nil
+}
+
+// moveOf is the motion to where a piece was packed, in a frame that has the
+// bin's origin at a point.
+func moveOf(q nest.Placement, origin mat.Point) curve.Transform {
+	sin, cos := polygon.SinCosDeg(q.TurnDeg)
+	return curve.Transform{A: cos, B: -sin, C: q.ShiftMM.X + origin.X, D: sin, E: cos, F: q.ShiftMM.Y + origin.Y}
+}
+
+// LayOut lays a pattern out as the setup asks, and returns with the layout the
+// pattern to print.
+func LayOut(p pattern.Pattern, s Setup) (*Layout, pattern.Pattern, error) {
+	if s.Packed {
+		return Packed(p, s)
+	}
+	l, err := AsLaid(p, s)
+	return l, p, err
+}
+
+// packing is one way of packing pages of one orientation.
+type packing struct {
+	pattern pattern.Pattern
+	setup   Setup
+	// page is a grid of one page: its sizes.
+	page   grid
+	blocks []block
+}
+
+// block is a run of joined tiles with a piece larger than a page, or one page.
+type block struct {
+	grid *grid
+	// own is the large piece with its move to the block's frame; -1 for none.
+	own    int
+	turn   curve.Transform
+	pieces map[int]curve.Transform
+}
+
+func (k *packing) sheets() int {
+	n := 0
+	for _, b := range k.blocks {
+		n += b.grid.score.sheets
+	}
+	return n
+}
+
+func pack(p pattern.Pattern, s Setup, landscape bool) (*packing, error) {
+	g, err := newGrid(Rect{}, s, landscape)
+	if err != nil {
+		return nil, err
+	}
+	k := &packing{pattern: p, setup: s, page: *g}
+	// The margin is the gap, which a large piece on the same tile is to keep; the
+	// bins are wider for it, since pages need hardly any.
+	problem := nest.Problem{GapMM: packedGapMM, MarginMM: packedGapMM, KeepLast: true}
+	page := binOf(Rect{MaxX: g.content.Width(), MaxY: g.content.Height()})
+	problem.Bins = []nest.Bin{page}
+	for i := range p.Pieces {
+		shapes, err := inkShapes(&p.Pieces[i])
+		if err != nil {
+			return nil, err
+		}
+		problem.Pieces = append(problem.Pieces, nest.Piece{Name: p.Pieces[i].ID, Shape: shapes[0], More: shapes[1:], Count: 1})
+	}
+	if err := k.splitLarge(&problem); err != nil {
+		return nil, err
+	}
+	bins := k.freeBins(problem.Pieces)
+	places := make([]placeOfBin, len(bins))
+	problem.Bins = nil
+	for i, b := range bins {
+		places[i] = b.place
+		problem.Bins = append(problem.Bins, b.bin)
+	}
+	for i := range p.Pieces {
+		if problem.Pieces[i].Count > 0 {
+			problem.Bins = append(problem.Bins, page)
+		}
+	}
+	if len(problem.Bins) == 0 {
+		return k, nil
+	}
+	found, err := nest.Solve(context.Background(), problem, nest.Options{Seed: 1, Moves: packedMoves})
+	if err != nil {
+		return nil, err
+	}
+	k.take(found, places)
+	return k, nil
+}
+
+// binEdgeMM is how far a bin reaches beyond its part of the page: its margin
+// then leaves just the pad for the width of lines.
+const binEdgeMM = packedGapMM - inkPadMM
+
+func binOf(r Rect) nest.Bin {
+	return nest.Bin{LengthMM: r.Width() + 2*binEdgeMM, WidthMM: r.Height() + 2*binEdgeMM}
+}
+
+// inkShapes covers all that is printed of a piece.
+func inkShapes(q *pattern.Piece) ([]polygon.Shape, error) {
+	shapes, _, err := silhouette.Of(q, packedToleranceMM)
+	if err != nil {
+		return nil, err
+	}
+	// Lines drawn beyond the outline: their boxes do.
+	bounds := polygon.BoxOf(shapes[0].Outline)
+	for _, l := range q.Lines {
+		b := l.Path.Bounds()
+		if b.Min.X < bounds.MinX || b.Min.Y < bounds.MinY || b.Max.X > bounds.MaxX || b.Max.Y > bounds.MaxY {
+			b.Min.X, b.Min.Y, b.Max.X, b.Max.Y = b.Min.X-0.1, b.Min.Y-0.1, b.Max.X+0.1, b.Max.Y+0.1
+			shapes = append(shapes, polygon.Shape{Outline: []mat.Point{b.Min, {X: b.Max.X, Y: b.Min.Y}, b.Max, {X: b.Min.X, Y: b.Max.Y}}})
+		}
+	}
+	return shapes, nil
+}
+
+// splitLarge gives each piece that fits no page a block of its own.
+func (k *packing) splitLarge(p *nest.Problem) error {
+	for i := range p.Pieces {
+		if nest.Fits(p, i) {
+			continue
+		}
+		b, err := k.split(i)
+		if err != nil {
+			return err
+		}
+		k.blocks = append(k.blocks, b)
+		p.Pieces[i].Count = 0
+	}
+	return nil
+}
+
+// splitTurns is how many turns are tried for a piece that must be split.
+const splitTurns = 36
+
+// split turns one piece to where it needs fewest sheets and, of those turns
+// and places, to where the seams cross fewest lines.
+func (k *packing) split(i int) (block, error) {
+	best := block{own: -1}
+	fewest, crossings := math.MaxInt, math.MaxInt
+	for t := range splitTurns {
+		move := curve.Rotation(mat.Point{}, float64(t)*math.Pi/splitTurns)
+		ink, err := inkOf(pattern.Pattern{Pieces: []pattern.Piece{k.pattern.Pieces[i].Moved(move)}})
+		if err != nil {
+			return best, err
+		}
+		g, err := bestGrid(ink, k.setup, k.page.landscape)
+		if err != nil {
+			return best, err
+		}
+		if g.score.sheets > fewest {
+			continue
+		}
+		n := g.seekQuiet(ink)
+		if g.score.sheets < fewest || n < crossings {
+			fewest, crossings = g.score.sheets, n
+			best = block{grid: g, own: i, turn: move, pieces: map[int]curve.Transform{}}
+		}
+	}
+	return best, nil
+}
+
+// seekQuiet moves the grid over its slack to where its seams cross fewest
+// lines without needing more sheets, and returns how many they cross.
+func (g *grid) seekQuiet(ink *ink) int {
+	m := newCoverage(ink)
+	w, h := g.covered()
+	slackX, slackY := math.Max(0, w-ink.bounds.Width()), math.Max(0, h-ink.bounds.Height())
+	best, sheets := g.origin, g.score.sheets
+	least := g.crossings(ink)
+	trial := *g
+	for iy := range tries + 1 {
+		for ix := range tries + 1 {
+			trial.origin = mat.Point{X: ink.bounds.MinX - float64(ix)/tries*slackX, Y: ink.bounds.MinY - float64(iy)/tries*slackY}
+			if m.score(&trial).sheets > sheets {
+				continue
+			}
+			if n := trial.crossings(ink); n < least {
+				best, least = trial.origin, n
+			}
+		}
+	}
+	g.origin = best
+	return least
+}
+
+// crossings counts how often the lines of pieces cross the grid's seams.
+func (g *grid) crossings(ink *ink) int {
+	n := 0
+	count := func(line []mat.Point, closed bool) {
+		for i := range line {
+			j := i + 1
+			if j == len(line) {
+				if !closed {
+					return
+				}
+				j = 0
+			}
+			n += between(line[i].X, line[j].X, g.origin.X, g.stepX, g.cols) + between(line[i].Y, line[j].Y, g.origin.Y, g.stepY, g.rows)
+		}
+	}
+	for i := range ink.pieces {
+		count(ink.pieces[i].loop, true)
+		for _, s := range ink.pieces[i].strays {
+			count(s, false)
+		}
+	}
+	return n
+}
+
+// between returns how many of the seams origin + k·step, 0 < k < n, lie between
+// a and b.
+func between(a, b, origin, step float64, n int) int {
+	at := func(v float64) int { return min(max(int(math.Floor((v-origin)/step)), 0), n-1) }
+	d := at(a) - at(b)
+	return max(d, -d)
+}
+
+// placeOfBin is a tile of a block.
+type placeOfBin struct {
+	block  int
+	origin mat.Point // of the bin, in the block's frame
+}
+
+type freeBin struct {
+	bin   nest.Bin
+	place placeOfBin
+}
+
+// freeBins returns the tiles of large pieces as bins for others: inside what
+// neither a strip nor a match mark takes, and clear of the large piece.
+func (k *packing) freeBins(pieces []nest.Piece) []freeBin {
+	var out []freeBin
+	for n, b := range k.blocks {
+		shapes := append([]polygon.Shape{pieces[b.own].Shape}, pieces[b.own].More...)
+		for i, s := range shapes {
+			shapes[i] = s.Map(b.turn.Apply)
+		}
+		for _, r := range b.grid.freeRects() {
+			bin := binOf(r)
+			for _, s := range shapes {
+				bin.Blocked = append(bin.Blocked, s.Placed(0, mat.Point{X: binEdgeMM - r.MinX, Y: binEdgeMM - r.MinY}))
+			}
+			out = append(out, freeBin{bin, placeOfBin{n, mat.Point{X: r.MinX - binEdgeMM, Y: r.MinY - binEdgeMM}}})
+		}
+	}
+	return out
+}
+
+// freeRects returns the parts of the grid's tiles that no join touches, where
+// there is a tile at all.
+func (g *grid) freeRects() []Rect {
+	var out []Rect
+	for row := range g.rows {
+		for col := range g.cols {
+			r := g.cell(row, col)
+			r.MaxX, r.MaxY = r.MinX+g.content.Width(), r.MinY+g.content.Height()
+			join := g.setup.OverlapMM + MarkReachMM
+			if col > 0 {
+				r.MinX += join
+			}
+			if col < g.cols-1 {
+				r.MaxX -= join
+			}
+			if row > 0 {
+				r.MinY += join
+			}
+			if row < g.rows-1 {
+				r.MaxY -= join
+			}
+			if r.Width() > 20 && r.Height() > 20 {
+				out = append(out, r)
+			}
+		}
+	}
+	return out
+}
+
+// take turns bins into blocks and notes where the pieces go.
+func (k *packing) take(found nest.Result, places []placeOfBin) {
+	pages := map[int]int{}
+	placements := slices.Clone(found.Placements)
+	slices.SortStableFunc(placements, func(a, b nest.Placement) int { return cmp.Compare(a.Bin, b.Bin) })
+	for _, q := range placements {
+		place := placeOfBin{origin: mat.Point{X: -binEdgeMM, Y: -binEdgeMM}}
+		if q.Bin < len(places) {
+			place = places[q.Bin]
+		} else {
+			n, ok := pages[q.Bin]
+			if !ok {
+				n = len(k.blocks)
+				pages[q.Bin] = n
+				g := k.page
+				g.rows, g.cols, g.score.sheets = 1, 1, 1
+				k.blocks = append(k.blocks, block{grid: &g, own: -1, pieces: map[int]curve.Transform{}})
+			}
+			place.block = n
+		}
+		k.blocks[place.block].pieces[q.Piece] = moveOf(q, place.origin)
+	}
+}
+
+// layout sets the blocks out in one frame, large pieces first, and makes tiles
+// of them.
+func (k *packing) layout() (*Layout, pattern.Pattern, error) {
+	moved := k.pattern
+	moved.Pieces = slices.Clone(k.pattern.Pieces)
+	done := make([]bool, len(moved.Pieces))
+	rows := k.arrange()
+	for _, b := range k.blocks {
+		shift := curve.Translation(b.grid.origin)
+		for i, m := range b.pieces {
+			moved.Pieces[i] = k.pattern.Pieces[i].Moved(m.Then(shift))
+			done[i] = true
+		}
+		if b.own >= 0 {
+			moved.Pieces[b.own] = k.pattern.Pieces[b.own].Moved(b.turn.Then(shift))
+			done[b.own] = true
+		}
+	}
+	if i := slices.Index(done, false); i >= 0 {
+		return nil, moved, fmt.Errorf("piece %s found no room on a page; print the pattern as laid", moved.Pieces[i].ID)
+	}
+	ink, err := inkOf(moved)
+	if err != nil {
+		return nil, moved, err
+	}
+	g := &k.page
+	l := &Layout{
+		Setup: k.setup, Landscape: g.landscape, PageWidthMM: g.pageW, PageHeightMM: g.pageH,
+		Content: g.content, BoundsMM: ink.bounds, OtherFaces: ink.other, Findings: ink.findings, Packed: true,
+	}
+	l.Rows = k.addTiles(l, ink, rows)
+	for _, t := range l.Tiles {
+		l.Cols = max(l.Cols, t.Col+1)
+	}
+	return l, moved, nil
+}
+
+// arrange gives each block its place: origin of its grid in the layout's frame.
+// Single pages go side by side, in rows that make the whole about as wide as
+// high. It returns each block's row and column among the tiles.
+func (k *packing) arrange() [][2]int {
+	at := make([][2]int, len(k.blocks))
+	singles := 0
+	for _, b := range k.blocks {
+		if b.own < 0 {
+			singles++
+		}
+	}
+	perRow := int(math.Ceil(math.Sqrt(float64(singles) * k.page.content.Height() / k.page.content.Width())))
+	row, col, y := 0, 0, 0.0
+	for i := range k.blocks {
+		b := &k.blocks[i]
+		if b.own < 0 && col > 0 && col < perRow {
+			at[i] = [2]int{row, col}
+		} else {
+			if col > 0 {
+				row, y = row+1, y+k.page.content.Height()+apartMM
+			}
+			col = 0
+			at[i] = [2]int{row, 0}
+		}
+		_, h := b.grid.covered()
+		to := mat.Point{X: float64(col) * (k.page.content.Width() + apartMM), Y: y}
+		b.shiftTo(to)
+		if b.own < 0 {
+			col++
+			continue
+		}
+		row, y = row+b.grid.rows, y+h+apartMM
+	}
+	return at
+}
+
+// shiftTo moves a block's frame, pieces and all, so that its grid begins at a
+// point. Afterwards the moves lead to the layout's frame less the origin.
+func (b *block) shiftTo(to mat.Point) {
+	back := curve.Translation(mat.Point{X: -b.grid.origin.X, Y: -b.grid.origin.Y})
+	b.turn = b.turn.Then(back)
+	for i, m := range b.pieces {
+		b.pieces[i] = m.Then(back)
+	}
+	b.grid.origin = to
+}
+
+// addTiles makes the tiles of all blocks and returns how many rows they take.
+func (k *packing) addTiles(l *Layout, ink *ink, at [][2]int) (rows int) {
+	for n, b := range k.blocks {
+		index := map[[2]int]int{}
+		for row := range b.grid.rows {
+			for col := range b.grid.cols {
+				if !ink.meets(b.grid.cell(row, col)) {
+					continue
+				}
+				t := b.grid.tile(ink, row, col)
+				t.Row, t.Col = at[n][0]+row, at[n][1]+col
+				t.Label = pattern.Letters(t.Row) + fmt.Sprint(t.Col+1)
+				index[[2]int{t.Row, t.Col}] = len(l.Tiles)
+				l.Tiles = append(l.Tiles, t)
+			}
+		}
+		l.joinTiles(index, ink)
+		rows = max(rows, at[n][0]+b.grid.rows)
+	}
+	return rows
+}
