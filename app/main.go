@@ -22,6 +22,9 @@ const usage = `Flatwright: taped pieces on a cutting mat, photographed, become a
                                        pattern.dxf and report.json out
   flatwright square PHOTO --pitch 1in|10mm|…
                                        say how well a photograph squares up
+  flatwright sheet PROJECT --stock 24x60in --out DIR
+                                       which sheets the pieces are cut from,
+                                       and how they lie on them
   flatwright mats                      the mats that are kept
   flatwright make --help               every option of a command
   flatwright PHOTO --picture FILE [--cut A2=B45] [--thickness 10mm]
@@ -54,6 +57,8 @@ func run(ctx context.Context, args []string, out, errs io.Writer) int {
 			return tell(runMake(ctx, args[1:], out, errs), errs)
 		case "square":
 			return tell(runSquare(ctx, args[1:], out, errs), errs)
+		case "sheet":
+			return tell(runSheets(ctx, args[1:], out, errs), errs)
 		case "mats":
 			return tell(runMats(args[1:], out), errs)
 		case "help", "-h", "-help", "--help":
