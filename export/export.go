@@ -80,6 +80,9 @@ func fill(r *report.Report, doc draw.Document, set *draw.Set) {
 		Paper: l.Setup.Paper.Name, Tiles: len(l.Tiles), Pages: len(set.Pages),
 		Blank: l.Rows*l.Cols - len(l.Tiles), Layout: "as laid",
 	}
+	if l.Packed {
+		r.Sheets.Blank, r.Sheets.Layout = 0, "packed"
+	}
 }
 
 // File is a file to be written: its name in the folder, and what writes it.

@@ -11,6 +11,7 @@ import (
 
 	"flatwright/export/sheet/nest"
 	"flatwright/export/sheet/polygon"
+	"flatwright/export/sheet/silhouette"
 	"flatwright/rectify/mat"
 	"flatwright/trace/curve"
 	"flatwright/trace/pattern"
@@ -97,10 +98,9 @@ type Result struct {
 	Moves int
 }
 
-// The tolerance of what is packed, and of curves in it.
+// What is taken where an option is 0.
 const (
 	defaultToleranceMM = 0.3
-	curveToleranceMM   = 0.02
 	defaultTime        = 20 * time.Second
 )
 
@@ -191,7 +191,7 @@ func jobsOf(p pattern.Pattern, o Options, r *Result) ([]*job, error) {
 			at = len(jobs)
 			jobs = append(jobs, &job{thicknessMM: q.ThicknessMM, material: material})
 		}
-		shapes, notes, err := shapesOf(q, o.ToleranceMM)
+		shapes, notes, err := silhouette.Of(q, o.ToleranceMM)
 		if err != nil {
 			return nil, err
 		}
@@ -237,104 +237,6 @@ func (j *job) add(index int, q *pattern.Piece, shapes []polygon.Shape, o Options
 	put(mirrored, true, drawn)
 }
 
-// shapesOf returns polygons that cover a piece: its outline with openings, its
-// other face, and its allowances.
-func shapesOf(q *pattern.Piece, toleranceMM float64) ([]polygon.Shape, []string, error) {
-	fault := func(why string) error {
-		return fmt.Errorf("piece %s cannot be laid on a sheet: %s; mend its outline or remove it", q.ID, why)
-	}
-	if !q.Outline.Closed || len(q.Outline.Segments) == 0 {
-		return nil, nil, fault("it has no closed outline")
-	}
-	cover := func(paths ...curve.Path) polygon.Shape {
-		s := polygon.Shape{Outline: paths[0].Flatten(curveToleranceMM)}
-		for _, o := range paths[1:] {
-			s.Openings = append(s.Openings, o.Flatten(curveToleranceMM))
-		}
-		return polygon.Cover(s, toleranceMM)
-	}
-	face := cover(append([]curve.Path{q.Outline}, q.Openings...)...)
-	if len(face.Outline) < 3 {
-		return nil, nil, fault("its outline has no area")
-	}
-	if _, err := polygon.Parts(face); err != nil {
-		return nil, nil, fault(err.Error())
-	}
-	shapes := []polygon.Shape{face}
-	var notes []string
-	other, findings := pattern.OtherFace(*q)
-	for _, f := range findings {
-		notes = append(notes, fmt.Sprintf("Piece %s is laid out by the face that is drawn: %s", q.ID, f.Text))
-	}
-	switch in, out := leans(q); {
-	case len(other) == 0 || !out: // the face that is drawn covers it
-	case !in:
-		shapes[0] = cover(other...)
-	default:
-		shapes = append(shapes, cover(other...))
-	}
-	strips, err := q.Allowances()
-	if err != nil {
-		notes = append(notes, fmt.Sprintf("Piece %s is laid out without its allowances: %v.", q.ID, err))
-	}
-	for _, s := range strips {
-		ring := s.Cut
-		if !ring.Closed {
-			ring = stripRing(q, s)
-		}
-		shapes = append(shapes, cover(ring))
-	}
-	// Of further shapes only those that can be taken apart are told of.
-	kept := shapes[:1]
-	for _, s := range shapes[1:] {
-		if len(s.Outline) < 3 {
-			continue
-		}
-		if _, err := polygon.Parts(s); err != nil {
-			notes = append(notes, fmt.Sprintf("Piece %s: part of its other face or allowance is left out of the plan, for %v.", q.ID, err))
-			continue
-		}
-		kept = append(kept, s)
-	}
-	return kept, notes, nil
-}
-
-// stripRing closes an allowance along the edge that it lies on.
-func stripRing(q *pattern.Piece, s pattern.Strip) curve.Path {
-	pts := s.Cut.Flatten(curveToleranceMM)
-	for k, e := range q.Edges {
-		if e.ID != s.EdgeID {
-			continue
-		}
-		path := q.EdgePath(k)
-		back := path.Flatten(curveToleranceMM)
-		slices.Reverse(back)
-		pts = append(pts, back...)
-	}
-	return curve.Polygon(polygon.Clean(pts)...)
-}
-
-// leans reports whether some edge of the other face lies inside of the one that
-// is drawn, and whether some lies outside.
-func leans(q *pattern.Piece) (in, out bool) {
-	if q.ThicknessMM <= 0 {
-		return false, false
-	}
-	for _, e := range q.Edges {
-		degs := []float64{e.Cut.SignedDeg()}
-		if e.Cut.Varies {
-			degs = append(degs, e.Cut.ToDeg)
-		}
-		for _, d := range degs {
-			if q.Face == pattern.Back {
-				d = -d
-			}
-			in, out = in || d > 0, out || d < 0
-		}
-	}
-	return in, out
-}
-
 // plan packs one job and adds its sheets.
 func (j *job) plan(ctx context.Context, o Options, part, before float64, r *Result) error {
 	bins, stock := j.bins(o, r)
@@ -342,9 +244,9 @@ func (j *job) plan(ctx context.Context, o Options, part, before float64, r *Resu
 		return j.leaveAll(r, "no sheet of its thickness and material is left; give more of them")
 	}
 	problem := nest.Problem{
-		Pieces: j.pieces, Bins: bins, MarginMM: o.MarginMM + curveToleranceMM,
+		Pieces: j.pieces, Bins: bins, MarginMM: o.MarginMM + silhouette.CurveToleranceMM,
 		// Chords of flattened curves may lie inside the true ones on both sides.
-		GapMM: o.GapMM + 2*curveToleranceMM,
+		GapMM: o.GapMM + 2*silhouette.CurveToleranceMM,
 	}
 	roll := bins == nil
 	if roll {

@@ -54,8 +54,13 @@ func (p *convex) depths(x0, y0, x1, y1 float64) (lo, hi float64) {
 	lo, hi = math.Inf(1), math.Inf(1)
 	for _, e := range p.edges {
 		ax, bx, ay, by := e.nx*x0, e.nx*x1, e.ny*y0, e.ny*y1
-		lo = math.Min(lo, e.c-math.Max(ax, bx)-math.Max(ay, by))
-		hi = math.Min(hi, e.c-math.Min(ax, bx)-math.Min(ay, by))
+		if ax > bx {
+			ax, bx = bx, ax
+		}
+		if ay > by {
+			ay, by = by, ay
+		}
+		lo, hi = min(lo, e.c-bx-by), min(hi, e.c-ax-ay)
 		if hi <= 0 {
 			return lo, hi
 		}

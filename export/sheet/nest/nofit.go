@@ -40,9 +40,16 @@ func newNoFit(a, b *kind, turnDeg, gapMM float64) *noFit {
 		}
 	}
 	n := &noFit{minX: math.Inf(1), minY: math.Inf(1), maxX: math.Inf(-1), maxY: math.Inf(-1)}
-	for _, pa := range a.parts {
-		for _, pb := range turned {
-			c := difference(pa, pb, gapMM)
+	aNormals, bNormals := make([][]float64, len(a.parts)), make([][]float64, len(turned))
+	for i, pa := range a.parts {
+		aNormals[i] = normalsOf(pa, 1)
+	}
+	for i, pb := range turned {
+		bNormals[i] = normalsOf(pb, -1)
+	}
+	for i, pa := range a.parts {
+		for j, pb := range turned {
+			c := difference(pa, pb, append(append(make([]float64, 0, len(pa)+len(pb)), aNormals[i]...), bNormals[j]...), gapMM)
 			n.parts = append(n.parts, c)
 			n.minX, n.maxX = math.Min(n.minX, c.minX), math.Max(n.maxX, c.maxX)
 			n.minY, n.maxY = math.Min(n.minY, c.minY), math.Max(n.maxY, c.maxY)
@@ -61,11 +68,11 @@ func newNoFit(a, b *kind, turnDeg, gapMM float64) *noFit {
 	return n
 }
 
-// difference returns the Minkowski sum of a and -b, grown by gapMM. Corners
+// difference returns the Minkowski sum of a and -b, of which the directions of
+// the normals are given, grown by gapMM. Corners
 // turned by more than 60° are cut off outside of the rounded corner, so that
 // what is grown too much is at most 0.16 of the gap.
-func difference(a, b []mat.Point, gapMM float64) convex {
-	normals := append(normalsOf(a, 1), normalsOf(b, -1)...)
+func difference(a, b []mat.Point, normals []float64, gapMM float64) convex {
 	slices.Sort(normals)
 	normals = slices.CompactFunc(normals, func(p, q float64) bool { return math.Abs(q-p) < 1e-10 })
 	if gapMM > 0 {
@@ -118,7 +125,9 @@ func filled(normals []float64) []float64 {
 func support(ring []mat.Point, nx, ny float64) float64 {
 	far := math.Inf(-1)
 	for _, p := range ring {
-		far = math.Max(far, nx*p.X+ny*p.Y)
+		if v := nx*p.X + ny*p.Y; v > far {
+			far = v
+		}
 	}
 	return far
 }
@@ -242,8 +251,10 @@ func newStore(kinds []*kind, turns *turnTable, gapOf func(a, b *kind) float64) *
 	if len(turns.diffDeg) > manyTurns {
 		uses = 100
 	}
-	return &store{kinds: kinds, turns: turns, gapOf: gapOf, usesForGrid: uses,
-		slots: make([]atomic.Pointer[noFit], len(kinds)*len(kinds)*len(turns.diffDeg))}
+	return &store{
+		kinds: kinds, turns: turns, gapOf: gapOf, usesForGrid: uses,
+		slots: make([]atomic.Pointer[noFit], len(kinds)*len(kinds)*len(turns.diffDeg)),
+	}
 }
 
 // get returns the no-fit polygon of kinds a ≤ b with a turn's index between.
