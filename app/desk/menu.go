@@ -88,7 +88,6 @@ func (d *desk) entries() []entry {
 	_, _, errTwo := d.s.TwoEdges()
 	put(errTwo == nil, w.uniteEdges, "Y", d.unite)
 	put(errTwo != nil && len(pieces) == 2, w.byPoints, "Y", d.unite)
-	put(len(d.s.Document().Pattern.Pieces) > 1, tr.shots.parts, "Z", d.toggleParts)
 	put(onPiece && d.editor.tool != toolReshape, w.reshape, "Q", d.toggleReshape)
 	put(onEdge, w.straighten, "", d.straighten)
 	put(onEdge, w.retrace, "", d.retrace)
@@ -98,6 +97,7 @@ func (d *desk) entries() []entry {
 	put(onEdge, w.completeEdge, "]", d.completeHalf)
 	put(onPiece, w.completeLine, "", d.toggleAxis)
 	put(onPiece, w.mirrorCopy, "[", d.mirrorCopy)
+	put(len(d.s.Document().Pattern.Pieces) > 1, tr.shots.parts, "Z", d.toggleParts)
 	line()
 	put(onPiece, w.name, "N", d.nameIt)
 	put(onPiece, w.leaveOut, "Del", d.leaveOut)
@@ -106,7 +106,7 @@ func (d *desk) entries() []entry {
 	line()
 	put(d.s.NextUndo().Action != session.NoAction, tr.undoShort, "Ctrl+Z", d.doUndo)
 	put(d.s.NextRedo().Action != session.NoAction, tr.redoShort, "Ctrl+Y", d.doRedo)
-	put(true, tr.open, "O", d.chooseFile)
+	put(d.s.Photo() == nil, tr.open, "O", d.chooseFile)
 	return out
 }
 

@@ -278,6 +278,8 @@ func (d *desk) retrace() {
 				d.report(err)
 				return
 			}
+			d.s.ForgetMeasured(p.ID)
+			d.measurePiece()
 			d.strip.tell(fmt.Sprintf(tr.repair.retraced, units.FormatMM(course.Length(), 1), p.ID))
 			d.changed()
 		}, nil

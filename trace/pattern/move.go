@@ -131,39 +131,41 @@ func (p *Piece) across(a, b mat.Point) (in, out curve.Position, err error) {
 	return best[0].at, best[1].at, nil
 }
 
-// nodeAtPoint divides the edge at a position and returns the node there. Where
-// edges meet closer than leastPartMM, that node serves: no edge so short can be
+// nodeAtPoint divides the edge at a position and returns where the node lies at
+// which two edges meet then: its number changes with the next node. Where edges
+// meet closer than leastPartMM, that node serves: no edge so short can be
 // cut.
-func (p *Pattern) nodeAtPoint(pieceID string, at mat.Point) (int, error) {
+func (p *Pattern) nodeAtPoint(pieceID string, at mat.Point) (mat.Point, error) {
 	q, err := p.Piece(pieceID)
 	if err != nil {
-		return 0, err
+		return at, err
 	}
 	place, err := q.Outline.Nearest(at)
 	if err != nil {
-		return 0, err
+		return at, err
 	}
-	node := -1
+	node, near := -1, leastPartMM
 	for i, s := range q.Outline.Segments {
-		if d := gap(s.P0, place.At); d < sameNodeMM || d < leastPartMM && q.beginsEdge(i) {
-			node = i
+		if d := gap(s.P0, place.At); d < near && (d < sameNodeMM || q.beginsEdge(i)) {
+			node, near = i, d
 		}
 	}
 	if node < 0 {
 		if node, err = q.AddNode(Outer, place.Position); err != nil {
-			return 0, err
+			return at, err
 		}
 	}
+	at = q.Outline.Segments[node].P0
 	if q.beginsEdge(node) {
-		return node, nil
+		return at, nil
 	}
 	if len(q.Edges) == 1 {
 		// A break of an outline of one edge only moves: divide it where it began.
 		q.divideAt(node)
-		return node, nil
+		return at, nil
 	}
 	_, err = p.BreakAt(pieceID, curve.Position{Segment: node})
-	return node, err
+	return at, err
 }
 
 // beginsEdge reports whether an edge begins at a node.

@@ -35,10 +35,10 @@ func (p *Pattern) split(pieceID string, a, b mat.Point) (string, error) {
 		return "", err
 	}
 	x, y := q.Outline.Eval(in), q.Outline.Eval(out)
-	if _, err := p.nodeAtPoint(pieceID, x); err != nil {
+	if x, err = p.nodeAtPoint(pieceID, x); err != nil {
 		return "", err
 	}
-	if _, err := p.nodeAtPoint(pieceID, y); err != nil {
+	if y, err = p.nodeAtPoint(pieceID, y); err != nil {
 		return "", err
 	}
 	from, to := q.nodeNear(x), q.nodeNear(y)

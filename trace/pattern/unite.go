@@ -188,10 +188,11 @@ func (p *Pattern) edgeBetween(pieceID string, a, b mat.Point) (string, error) {
 	if err != nil {
 		return "", err
 	}
-	for _, at := range []mat.Point{a, b} {
-		if _, err := p.nodeAtPoint(pieceID, at); err != nil {
-			return "", err
-		}
+	if a, err = p.nodeAtPoint(pieceID, a); err != nil {
+		return "", err
+	}
+	if b, err = p.nodeAtPoint(pieceID, b); err != nil {
+		return "", err
 	}
 	from, to := q.nodeNear(a), q.nodeNear(b)
 	if from == to {

@@ -21,8 +21,16 @@ type Measured struct {
 // UsualToleranceMM is how closely tracing follows what it measured.
 const UsualToleranceMM = trace.UsualToleranceMM
 
+// deviationCache keeps the deviation of a piece in one state of the document.
+type deviationCache struct {
+	version int
+	piece   string
+	of      *curve.Sample
+	value   reshape.Deviation
+}
+
 // liveSamples is how many samples are looked at while something is dragged.
-const liveSamples = 500
+const liveSamples = 600
 
 // MeasuredOutline returns the outline of a piece as measured; false before that.
 func (s *Session) MeasuredOutline(pieceID string) (Measured, bool) {
@@ -56,8 +64,10 @@ func (s *Session) Deviation(pieceID string) (reshape.Deviation, bool) {
 	if p == nil || len(m.Samples) == 0 {
 		return reshape.Deviation{}, false
 	}
-	d := reshape.DeviationOf(p.Outline, m.Samples, liveSamples)
-	return d, d.Samples > 0
+	if c := &s.deviation; c.version != s.version || c.piece != pieceID || c.of != &m.Samples[0] {
+		*c = deviationCache{s.version, pieceID, &m.Samples[0], reshape.DeviationOf(p.Outline, m.Samples, liveSamples)}
+	}
+	return s.deviation.value, s.deviation.value.Samples > 0
 }
 
 // SetSmoothness gives a piece the course that follows its measured outline

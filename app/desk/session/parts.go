@@ -69,6 +69,10 @@ func (s *Session) SplitAtNodes() (string, error) {
 	return s.Split(mat.Point{X: a.X - d.X, Y: a.Y - d.Y}, mat.Point{X: b.X + d.X, Y: b.Y + d.Y})
 }
 
+// ForgetMeasured drops what was measured of a piece, so that it is measured
+// anew: its outline follows another edge now.
+func (s *Session) ForgetMeasured(id string) { s.forgetMeasured(id) }
+
 // forgetMeasured drops what was measured of a piece whose outline is another
 // one now.
 func (s *Session) forgetMeasured(id string) {

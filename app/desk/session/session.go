@@ -35,8 +35,9 @@ type Session struct {
 	// kept are those that stay selected while the keyboard goes on.
 	kept []Pick
 	// nodes are those that are selected of the piece being reshaped.
-	nodes nodePick
-	grips gripCache
+	nodes     nodePick
+	grips     gripCache
+	deviation deviationCache
 	// dismissed are pairs of edges that the maker said are no mates.
 	dismissed map[[2]string]bool
 	shapes    cache[*Shapes]

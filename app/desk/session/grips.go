@@ -1,0 +1,97 @@
+package session
+
+import (
+	"fmt"
+	"slices"
+
+	"flatwright/rectify/mat"
+	"flatwright/trace/pattern"
+	"flatwright/trace/reshape"
+)
+
+// GripKind tells nodes and the handles before and after them.
+type GripKind uint8
+
+// The kinds of grips.
+const (
+	GripNode GripKind = iota
+	GripBefore
+	GripAfter
+)
+
+// Grip is a thing of the selected piece's outlines that can be dragged.
+type Grip struct {
+	Track
+	Kind GripKind
+	// Loop is the outline (pattern.Outer) or an opening; Node counts its nodes.
+	Loop, Node int
+	At         mat.Point
+	Corner     bool
+	Selected   bool
+}
+
+type gripCache struct {
+	version int
+	piece   string
+	pick    string
+	grips   []Grip
+}
+
+// Grips returns the nodes of the selected piece, and the handles of those that
+// are selected and of their neighbours' facing sides.
+func (s *Session) Grips() []Grip {
+	p, ok := s.SelectedPiece()
+	if !ok {
+		return nil
+	}
+	key := fmt.Sprint(s.nodes)
+	if c := s.grips; c.version == s.version && c.piece == p.ID && c.pick == key {
+		return c.grips
+	}
+	b := s.builderFor(p.ID)
+	var out []Grip
+	for loop := pattern.Outer; loop < len(p.Openings); loop++ {
+		out = append(out, s.gripsOf(b, p, loop)...)
+	}
+	s.grips = gripCache{s.version, p.ID, key, out}
+	return out
+}
+
+// builderFor is the builder of a piece's shapes.
+func (s *Session) builderFor(pieceID string) builder {
+	b := builder{toleranceMM: flattenToleranceMM}
+	if s.doc.shown(pieceID) {
+		b.view, _ = s.View()
+	}
+	return b
+}
+
+func (s *Session) gripsOf(b builder, p pattern.Piece, loop int) []Grip {
+	path, err := p.Loop(loop)
+	if err != nil {
+		return nil
+	}
+	n := len(path.Segments)
+	var out []Grip
+	put := func(kind GripKind, node int, at mat.Point, selected bool) {
+		out = append(out, Grip{
+			Track: b.track([]mat.Point{at}), Kind: kind, Loop: loop, Node: node, At: at,
+			Corner: !reshape.IsSmooth(path, node), Selected: selected,
+		})
+	}
+	for i, seg := range path.Segments {
+		chosen := s.nodeSelected(p.ID, loop, i)
+		if !seg.Line && (chosen || s.nodeSelected(p.ID, loop, (i+1)%n)) {
+			put(GripAfter, i, seg.P1, false)
+			put(GripBefore, (i+1)%n, seg.P2, false)
+		}
+	}
+	for i, seg := range path.Segments {
+		put(GripNode, i, seg.P0, s.nodeSelected(p.ID, loop, i))
+	}
+	return out
+}
+
+func (s *Session) nodeSelected(piece string, loop, node int) bool {
+	return s.nodes.piece == piece && s.nodes.loop == loop && slices.Contains(s.nodes.nodes, node)
+}
