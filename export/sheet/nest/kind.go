@@ -17,9 +17,8 @@ type kind struct {
 	baseDeg float64
 	origin  mat.Point
 	parts   [][]mat.Point
-	// turns are indices in the solver's turns; boxes their upright boxes.
+	// turns are indices in the solver's turns.
 	turns   []int
-	boxes   map[int]polygon.Box
 	areaMM2 float64
 	radius  float64
 	fixed   bool

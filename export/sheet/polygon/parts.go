@@ -26,6 +26,14 @@ func Parts(s Shape) ([][]mat.Point, error) {
 	if err != nil {
 		return nil, err
 	}
+	sum := 0.0
+	for _, t := range triangles {
+		sum += Area(pointsOf(t, pts))
+	}
+	// Where rings cross, the triangles are not the shape.
+	if want := s.AreaMM2(); math.Abs(sum-want) > 1e-6*math.Max(sum, want) {
+		return nil, ErrNotSimple
+	}
 	best := merge(triangles, pts, rand.New(rand.NewPCG(1, 0)))
 	for k := range mergeTries {
 		if got := merge(triangles, pts, rand.New(rand.NewPCG(1, uint64(k)+1))); len(got) < len(best) {
