@@ -72,7 +72,10 @@ func openIn(ctx context.Context, path string, edit bool, s schema) (*Project, er
 	if errors.As(err, &used) || errors.As(err, &newer) {
 		return nil, err
 	}
-	return nil, &FileError{Path: path, Op: "opened", Err: trouble(err)}
+	if !errors.Is(err, errNothing) {
+		err = trouble(err)
+	}
+	return nil, &FileError{Path: path, Op: "opened", Err: err}
 }
 
 func (p *Project) open(ctx context.Context, edit bool) error {

@@ -13,6 +13,7 @@ import (
 	"errors"
 	"fmt"
 	"os"
+	"strings"
 	"sync"
 	"time"
 
@@ -71,7 +72,7 @@ type FileError struct {
 
 // Error is a sentence.
 func (e *FileError) Error() string {
-	return fmt.Sprintf("the project %s cannot be %s: %v", e.Path, e.Op, e.Err)
+	return fmt.Sprintf("the project %s cannot be %s: %s", e.Path, e.Op, strings.ReplaceAll(e.Err.Error(), "\n", "; "))
 }
 
 // Unwrap returns why.

@@ -140,10 +140,10 @@ func TestPhotographs(t *testing.T) {
 	ctx := context.Background()
 	path, p := made(t)
 	files := map[string][]byte{
-		"/somewhere/else/mat 1.jpg":         bytes.Repeat([]byte("jpeg"), 700_000),
-		`C:\photos\mat.heic`:                []byte("short"),
-		"empty.png":                         {},
-		"exactly one part.jpg":              bytes.Repeat([]byte{7}, partBytes),
+		"/somewhere/else/mat 1.jpg":        bytes.Repeat([]byte("jpeg"), 700_000),
+		`C:\photos\mat.heic`:               []byte("short"),
+		"empty.png":                        {},
+		"exactly one part.jpg":             bytes.Repeat([]byte{7}, partBytes),
 		"turned\u202egpj.exe\x00\n👩‍🚀.jpg": []byte("names"),
 	}
 	for name, data := range files {

@@ -26,11 +26,14 @@ func (p *Project) openDamaged(ctx context.Context, cause error) (err error) {
 			p.file, err = openStore(ctx, p.copied(), rescuing)
 		}
 	}
-	if err != nil {
-		return errors.Join(errNothing, err, cause)
+	if err == nil {
+		p.missing, p.memory, err = rescue(ctx, p.file, p.forms)
 	}
-	if p.missing, p.memory, err = rescue(ctx, p.file, p.forms); err != nil {
-		return fmt.Errorf("%w (%w)", err, cause)
+	if errors.Is(err, errNothing) || damaged(err) {
+		return fmt.Errorf("%w (%w)", errNothing, cause)
+	}
+	if err != nil {
+		return err
 	}
 	if len(p.missing) == 0 {
 		p.missing = []string{"nothing is missing, but the file itself is damaged"}
@@ -145,13 +148,18 @@ func (r *rescued) say(format string, args ...any) {
 	r.lost = append(r.lost, fmt.Sprintf(format, args...))
 }
 
-// most bounds the rows that are looked for in a table.
-const most = 2 * MaxRevisions
+// most bounds the rows that are looked for in a table, and mostMisses how many
+// edits in a row may be missing before the search is given up: an inner page of
+// the tree that is lost takes some ten thousand rows with it.
+const (
+	most       = 2 * MaxRevisions
+	mostMisses = 20_000
+)
 
 // keys finds the numbers of a table's rows: from the front to the first that
 // cannot be read, then from the back, then one by one between. Each list must
 // rise or fall steadily, since a damaged tree may lead in circles.
-func (r *rescued) keys(table, key string) (keys []int64, whole bool) {
+func (r *rescued) keys(table, key string, misses int64) (keys []int64, whole bool) {
 	if !r.there[table] {
 		return nil, false
 	}
@@ -171,10 +179,10 @@ func (r *rescued) keys(table, key string) (keys []int64, whole bool) {
 	if len(back) > 0 {
 		high = back[len(back)-1]
 	}
-	for k := low + 1; k < high && k-low < most; k++ {
-		var one int64
-		if r.ctx.Err() == nil && r.from.db.QueryRowContext(r.ctx, fmt.Sprintf("SELECT %s FROM %s WHERE %s = ?", key, table, key), k).Scan(&one) == nil {
+	for k := low + 1; k < high && k-low < misses; k++ {
+		if r.has(table, key, k) {
 			keys = append(keys, k)
+			low = k
 		}
 	}
 	for i := len(back) - 1; i >= 0; i-- {
@@ -183,6 +191,12 @@ func (r *rescued) keys(table, key string) (keys []int64, whole bool) {
 		}
 	}
 	return keys, false
+}
+
+// has tells whether a row can be found by its number.
+func (r *rescued) has(table, key string, k int64) bool {
+	var one int64
+	return r.ctx.Err() == nil && r.row(fmt.Sprintf("SELECT %s FROM %s WHERE %s = ?", key, table, key), k).Scan(&one) == nil
 }
 
 // list reads numbers until an error, or until they no longer go one way.
@@ -212,7 +226,7 @@ func (r *rescued) row(query string, key int64) *sql.Row {
 
 // photos takes over the photographs whose parts are all there.
 func (r *rescued) photos() (found int, err error) {
-	keys, whole := r.keys("photo", "id")
+	keys, whole := r.keys("photo", "id", 10*MaxPhotos)
 	if !whole {
 		r.say("the list of photographs is damaged; those that it names no more are lost")
 	}
@@ -245,7 +259,7 @@ func named(name string, number int64) string {
 // revisions takes over the edits that lead from a whole state to one whose
 // checksum is right.
 func (r *rescued) revisions() (found int, err error) {
-	keys, whole := r.keys("revision", "number")
+	keys, whole := r.keys("revision", "number", mostMisses)
 	if !whole {
 		r.say("the list of edits is damaged; those that it holds no more are lost")
 	}
@@ -320,7 +334,7 @@ func (r *rescued) head(good []row) error {
 
 // settings takes over those that are JSON.
 func (r *rescued) settings() (found int, err error) {
-	keys, whole := r.keys("setting", "id")
+	keys, whole := r.keys("setting", "id", 10*MaxSettings)
 	broken := 0
 	for _, k := range keys[:min(len(keys), MaxSettings)] {
 		var key, value string

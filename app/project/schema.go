@@ -37,7 +37,7 @@ type form struct {
 
 // forms are all versions, the first being version 1. A file of an older one is
 // changed step by step.
-var forms = []form{{tables: []table{
+var forms = schema{{tables: []table{
 	{"photo", "id", "name, sha256, bytes, added, settings", `CREATE TABLE photo (
 	id INTEGER PRIMARY KEY,
 	name TEXT NOT NULL,

@@ -44,37 +44,34 @@ func (a access) mode() string {
 	return "rw"
 }
 
+// pragmas are given to the driver, which runs them in the order of the
+// alphabet. Those of rescuing must not make SQLite read the file before
+// writable_schema has told it to be lenient.
 func (a access) pragmas() []string {
 	switch a {
 	case writing:
-		return append([]string{"journal_mode(DELETE)"}, safety...)
+		return append([]string{"journal_mode(DELETE)", "synchronous(EXTRA)", "cache_size(-4000)"}, safety...)
 	case building:
-		return append(append([]string{}, safety...), "synchronous(OFF)", "journal_mode(OFF)")
+		return append([]string{"journal_mode(OFF)", "synchronous(OFF)", "cache_size(-4000)"}, safety...)
 	case rescuing:
 		return append([]string{"writable_schema(1)"}, safety...)
 	}
-	return safety
+	return append([]string{"cache_size(-4000)"}, safety...)
 }
 
-// safety are the pragmas of every connection.
+// safety are the pragmas of every connection: SQLite's own advice for files
+// from strangers (sqlite.org, "Defense Against The Dark Arts", 1.1).
 //
-// A rollback journal, not a write-ahead log: between edits the project is one
-// file, which may be copied or lie on a network drive, where the log's shared
-// memory does not work (sqlite.org, "Write-Ahead Logging", 1). An edit is a
-// transaction: the pages it changes are first saved in the journal, and the
-// journal is forced to the disk before the file is touched. Whoever opens the
-// file after a crash finds the journal and puts the pages back. EXTRA also
-// forces the folder after the journal is gone, so that an edit that was
-// reported as stored is not taken back by a loss of power (sqlite.org,
+// For writing there is a rollback journal, not a write-ahead log: between edits
+// the project is one file, which may be copied or lie on a network drive, where
+// the log's shared memory does not work (sqlite.org, "Write-Ahead Logging", 1).
+// An edit is a transaction: the pages it changes are first saved in the
+// journal, and the journal is forced to the disk before the file is touched.
+// Whoever opens the file after a crash finds the journal and puts the pages
+// back. EXTRA also forces the folder after the journal is gone, so that an edit
+// that was reported as stored is not taken back by a loss of power (sqlite.org,
 // "PRAGMA synchronous").
-//
-// cell_size_check, trusted_schema and the absence of memory mapping are
-// SQLite's own advice for files from strangers (sqlite.org, "Defense Against
-// The Dark Arts", 1.1).
-var safety = []string{
-	"busy_timeout(5000)", "synchronous(EXTRA)", "temp_store(MEMORY)",
-	"cell_size_check(1)", "trusted_schema(0)", "mmap_size(0)", "cache_size(-4000)",
-}
+var safety = []string{"busy_timeout(5000)", "temp_store(MEMORY)", "cell_size_check(1)", "trusted_schema(0)", "mmap_size(0)"}
 
 // maxValueBytes bounds a row: a part of a photograph, or a whole state that
 // does not become shorter by packing.
