@@ -242,6 +242,6 @@ func (d *desk) goPlace(at mat.Point) {
 }
 
 func (d *desk) setPaper(p string) {
-	d.paper = p
+	d.print.Paper = p
 	d.changed()
 }

@@ -33,9 +33,9 @@ type desk struct {
 	pal    palette
 	runner *runner
 	stage  session.Stage
-	paper  string
+	print  session.Print
 	pages  int
-	// pagesFor is the version and paper that pages was counted for.
+	// pagesFor is the version and print that pages was counted for.
 	pagesFor string
 	counting bool
 	told     int
@@ -109,7 +109,7 @@ func Run(o Options) error {
 
 // newDesk assembles the window; post runs a function on its goroutine.
 func newDesk(a fyne.App, o Options, post func(func())) *desk {
-	d := &desk{app: a, o: o, s: session.New(), paper: o.papers()[0]}
+	d := &desk{app: a, o: o, s: session.New(), print: session.UsualPrint(o.papers()[0])}
 	d.look = &appearance{Theme: theme.DefaultTheme(), forced: o.Appearance}
 	a.Settings().SetTheme(d.look)
 	d.pal = d.look.palette(a.Settings().ThemeVariant())
@@ -339,7 +339,7 @@ func (d *desk) focusEditor() { d.win.Canvas().Focus(d.editor) }
 // holding the window up. While one count runs the next waits for its end.
 func (d *desk) countPages() {
 	c, ok := d.o.Job.(PageCounter)
-	key, p, paper := fmt.Sprint(d.s.Version(), d.paper), d.s.Document().Pattern, d.paper
+	key, p, print := fmt.Sprint(d.s.Version(), d.print), d.s.Document().Pattern, d.print
 	if !ok || key == d.pagesFor || d.counting {
 		return
 	}
@@ -350,7 +350,7 @@ func (d *desk) countPages() {
 	}
 	d.counting = true
 	go func() {
-		n, err := c.Pages(p, paper)
+		n, err := c.Pages(p, print)
 		d.runner.post(func() {
 			d.counting = false
 			if d.pages = n; err != nil {

@@ -24,20 +24,20 @@ type Job interface {
 	Snap(p *photo.Photo, near photo.Point) (photo.Point, bool)
 	// Trace makes the pattern.
 	Trace(ctx context.Context, s *rectify.Squared, o trace.Options) (*trace.Traced, error)
-	// Export writes a true-scale PDF for a paper named as in Options.Papers.
-	Export(ctx context.Context, path string, s *rectify.Squared, p pattern.Pattern, paper string) error
+	// Export writes a true-scale PDF, and beside it what else was asked for.
+	Export(ctx context.Context, path string, s *rectify.Squared, p pattern.Pattern, print session.Print) error
 }
 
 // PageCounter is a Job that can tell how many pages an export will have.
 type PageCounter interface {
-	Pages(p pattern.Pattern, paper string) (int, error)
+	Pages(p pattern.Pattern, print session.Print) (int, error)
 }
 
 // SeveralExporter is a Job that can say on the cover how well each of several
 // photographs was squared up. Of another Job the cover of such a pattern says
 // nothing of it.
 type SeveralExporter interface {
-	ExportSeveral(ctx context.Context, path string, parts []session.Part, p pattern.Pattern, paper string) error
+	ExportSeveral(ctx context.Context, path string, parts []session.Part, p pattern.Pattern, print session.Print) error
 }
 
 // SheetFinder is a Job that can propose the corners of a bright sheet in a

@@ -151,35 +151,3 @@ func (p *tracePanel) update() {
 		p.list.Add(b)
 	}
 }
-
-// printPanel saves the PDF.
-type printPanel struct {
-	d      *desk
-	papers *widget.Select
-	save   *widget.Button
-	pages  *widget.Label
-	box    fyne.CanvasObject
-}
-
-func newPrintPanel(d *desk) *printPanel {
-	p := &printPanel{d: d, pages: value()}
-	var names []string
-	for _, n := range d.o.papers() {
-		names = append(names, paperTitle(n))
-	}
-	p.papers = widget.NewSelect(names, func(string) { d.setPaper(d.o.papers()[p.papers.SelectedIndex()]) })
-	p.save = primary(tr.export, d.chooseExport)
-	p.box = column(heading(tr.stages[5]), row(tr.paper, p.papers), p.pages, prose(tr.exportWhat), gap(), p.save)
-	return p
-}
-
-func (p *printPanel) object() fyne.CanvasObject { return p.box }
-
-func (p *printPanel) update() {
-	if want := paperTitle(p.d.paper); p.papers.Selected != want {
-		p.papers.SetSelected(want)
-	}
-	enable(p.save, len(p.d.s.Document().Pattern.Pieces) > 0)
-	visible(p.pages, p.d.pages > 0)
-	p.pages.SetText(counted(p.d.pages, tr.onePage, tr.pages))
-}

@@ -65,10 +65,10 @@ func (d *desk) exportOr(path string, clear func()) {
 	if filepath.Ext(path) == "" {
 		path += ".pdf"
 	}
-	doc, parts, version, paper := d.s.Document(), d.s.Parts(), d.s.Version(), d.paper
+	doc, parts, version, print := d.s.Document(), d.s.Parts(), d.s.Version(), d.print
 	d.strip.hide()
 	d.runner.start(tr.exporting, func(ctx context.Context, _ func(float64)) (func(), error) {
-		if err := export(ctx, d.o.Job, path, parts, doc.Pattern, paper); err != nil {
+		if err := export(ctx, d.o.Job, path, parts, doc.Pattern, print); err != nil {
 			clear()
 			return nil, err
 		}
@@ -82,14 +82,14 @@ func (d *desk) exportOr(path string, clear func()) {
 }
 
 // export writes the PDF of a pattern from one photograph or several.
-func export(ctx context.Context, j Job, path string, parts []session.Part, p pattern.Pattern, paper string) error {
+func export(ctx context.Context, j Job, path string, parts []session.Part, p pattern.Pattern, print session.Print) error {
 	if len(parts) == 1 {
-		return j.Export(ctx, path, parts[0].Squared, p, paper)
+		return j.Export(ctx, path, parts[0].Squared, p, print)
 	}
 	if x, ok := j.(SeveralExporter); ok {
-		return x.ExportSeveral(ctx, path, parts, p, paper)
+		return x.ExportSeveral(ctx, path, parts, p, print)
 	}
-	return j.Export(ctx, path, nil, p, paper)
+	return j.Export(ctx, path, nil, p, print)
 }
 
 // findingText is a finding as a sentence.

@@ -48,6 +48,8 @@ type words struct {
 	seam seamWords
 	// tape are the words of coloured tape.
 	tape tapeWords
+	// print are the words of the print rung.
+	print printWords
 	// side are the words of sides of several edges, and of darts.
 	side sideWords
 	// groove are the words of runs of grooves.
@@ -204,6 +206,7 @@ func english() *words {
 		square:  englishSquare(),
 		seam:    englishSeam(),
 		tape:    englishTape(),
+		print:   englishPrint(),
 		writing: englishWriting(),
 		side:    englishSide(),
 		groove:  englishGroove(),

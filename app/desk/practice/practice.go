@@ -10,6 +10,8 @@ import (
 	"os"
 	"time"
 
+	"flatwright/app/desk/session"
+
 	"flatwright/rectify"
 	"flatwright/rectify/lens"
 	"flatwright/rectify/mat"
@@ -285,11 +287,11 @@ func (j *Job) Trace(ctx context.Context, q *rectify.Squared, o trace.Options) (*
 }
 
 // Export writes a short text in place of a PDF.
-func (j *Job) Export(_ context.Context, path string, _ *rectify.Squared, p pattern.Pattern, paper string) error {
+func (j *Job) Export(_ context.Context, path string, _ *rectify.Squared, p pattern.Pattern, print session.Print) error {
 	if j.FailExport {
 		return ErrDiskFull
 	}
-	return os.WriteFile(path, []byte("practice "+paper+" "+p.Name+"\n"), 0o644)
+	return os.WriteFile(path, []byte("practice "+print.Paper+" "+p.Name+"\n"), 0o644)
 }
 
 // seenBy returns where a solution puts a point of the truth.

@@ -9,6 +9,8 @@ import (
 	"os"
 	"time"
 
+	"flatwright/app/desk/session"
+
 	"flatwright/app/desk"
 	"flatwright/app/desk/practice"
 	"flatwright/export/page"
@@ -38,10 +40,10 @@ func printCuts(p pattern.Pattern) {
 type printing struct{ *practice.Job }
 
 // Export writes the PDF and says where.
-func (printing) Export(_ context.Context, path string, _ *rectify.Squared, p pattern.Pattern, paper string) error {
+func (printing) Export(_ context.Context, path string, _ *rectify.Squared, p pattern.Pattern, print session.Print) error {
 	setup := page.DefaultSetup()
 	var err error
-	if setup.Paper, err = page.PaperByName(paper); err != nil {
+	if setup.Paper, err = page.PaperByName(print.Paper); err != nil {
 		return err
 	}
 	f, err := os.Create(path)

@@ -1,0 +1,286 @@
+package desk
+
+import (
+	"context"
+	"fmt"
+	"image"
+	"net/url"
+	"path/filepath"
+	"slices"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/canvas"
+	"fyne.io/fyne/v2/container"
+	"fyne.io/fyne/v2/theme"
+	"fyne.io/fyne/v2/widget"
+
+	"flatwright/app/desk/session"
+	"flatwright/app/desk/units"
+	"flatwright/trace/pattern"
+)
+
+// PageShower is a Job that can show a page as it will be printed, counted from
+// 0; widthPx is how wide the picture will be shown. It returns what the page is
+// called, and how many there are.
+type PageShower interface {
+	ShowPage(ctx context.Context, p pattern.Pattern, print session.Print, page, widthPx int) (image.Image, string, int, error)
+}
+
+// printPanel says how the pattern is printed, shows the pages, and saves them.
+type printPanel struct {
+	d                   *desk
+	papers, laid, lies  *widget.Select
+	own                 *field
+	ownRow              *fyne.Container
+	margin, overlap     *field
+	short, long         *field
+	svg, dxf, bundle    *widget.Check
+	sheets, printer, by *fold
+	pages, name         *widget.Label
+	shown               *canvas.Image
+	back, forth         *widget.Button
+	preview             *fyne.Container
+	save, folder        *widget.Button
+	box                 fyne.CanvasObject
+
+	// page is the page shown, of so many; shownFor the state it was drawn for.
+	page, of int
+	shownFor string
+	drawing  bool
+}
+
+func newPrintPanel(d *desk) *printPanel {
+	p := &printPanel{d: d, pages: value(), name: prose("")}
+	var names []string
+	for _, n := range d.o.papers() {
+		names = append(names, paperTitle(n))
+	}
+	p.papers = widget.NewSelect(append(names, tr.print.customPaper), p.paperChosen)
+	p.own = newField("610x914mm", 130, p.ownTyped)
+	p.ownRow = row("", p.own)
+	p.ownRow.Hide()
+	p.laid = widget.NewSelect([]string{tr.print.asLaid, tr.print.packed}, func(string) {
+		p.change(func(x *session.Print) { x.Packed = p.laid.SelectedIndex() == 1 })
+	})
+	p.lies = widget.NewSelect([]string{tr.print.auto, tr.print.portrait, tr.print.landscape}, func(string) {
+		p.change(func(x *session.Print) { x.Orientation = orientations[max(0, p.lies.SelectedIndex())] })
+	})
+	p.margin = newField("10mm", 90, p.typedWithin(5, 60, tr.print.badMargin, func(x *session.Print) *float64 { return &x.MarginMM }))
+	p.overlap = newField("10mm", 90, p.typedWithin(0, 40, tr.print.badOverlap, func(x *session.Print) *float64 { return &x.OverlapMM }))
+	p.sheets = newFold(tr.print.sheets, row(tr.print.lies, p.lies), row(tr.print.margin, p.margin), row(tr.print.overlap, p.overlap))
+	p.short = newField(tr.print.measuredHint, 90, p.typedWithin(90, 110, tr.print.badSquare, func(x *session.Print) *float64 { return &x.ShortMM }))
+	p.long = newField(tr.print.measuredHint, 90, p.typedWithin(90, 110, tr.print.badSquare, func(x *session.Print) *float64 { return &x.LongMM }))
+	p.printer = newFold(tr.print.printer, prose(tr.print.printerWhat), row(tr.print.short, p.short), row(tr.print.long, p.long))
+	p.svg = p.also(tr.print.svg, func(x *session.Print) *bool { return &x.SVG })
+	p.dxf = p.also(tr.print.dxf, func(x *session.Print) *bool { return &x.DXF })
+	p.bundle = p.also(tr.print.bundle, func(x *session.Print) *bool { return &x.Bundle })
+	p.by = newFold(tr.print.also, p.svg, p.dxf, p.bundle, prose(tr.print.alsoWhat))
+	p.makePreview()
+	p.save = primary(tr.export, d.chooseExport)
+	p.folder = widget.NewButton(tr.print.openFolder, p.openFolder)
+	p.folder.Hide()
+	p.box = column(heading(tr.stages[5]), row(tr.paper, p.papers), p.ownRow, row(tr.print.layout, p.laid), p.pages,
+		p.sheets.box, p.printer.box, p.by.box, p.preview, prose(tr.exportWhat), gap(), p.save, p.folder)
+	return p
+}
+
+// orientations are the words of session.Print in the order they are offered.
+var orientations = [...]string{"auto", "portrait", "landscape"}
+
+// previewPx is how high a page is shown.
+const previewPx = 260
+
+func (p *printPanel) makePreview() {
+	p.shown = canvas.NewImageFromImage(nil)
+	p.shown.FillMode = canvas.ImageFillContain
+	p.shown.SetMinSize(fyne.NewSize(panelWidth-40, previewPx))
+	p.back = widget.NewButtonWithIcon("", theme.NavigateBackIcon(), func() { p.turn(-1) })
+	p.forth = widget.NewButtonWithIcon("", theme.NavigateNextIcon(), func() { p.turn(1) })
+	p.preview = container.NewVBox(p.shown, container.NewBorder(nil, nil, p.back, p.forth, p.name))
+	p.name.Alignment = fyne.TextAlignCenter
+	p.preview.Hide()
+}
+
+func (p *printPanel) object() fyne.CanvasObject { return p.box }
+
+// change takes a choice that the maker made.
+func (p *printPanel) change(do func(x *session.Print)) {
+	x := p.d.print
+	if do(&x); x != p.d.print {
+		p.d.print = x
+		p.d.changed()
+	}
+}
+
+func (p *printPanel) paperChosen(string) {
+	k := p.papers.SelectedIndex()
+	if k < len(p.d.o.papers()) {
+		p.ownRow.Hide()
+		p.change(func(x *session.Print) { x.Paper = p.d.o.papers()[k] })
+		return
+	}
+	p.ownRow.Show()
+}
+
+func (p *printPanel) ownTyped(text string) {
+	c, ok := p.d.o.Job.(PageCounter)
+	x := p.d.print
+	x.Paper = text
+	if ok && len(p.d.s.Document().Pattern.Pieces) > 0 {
+		if _, err := c.Pages(p.d.s.Document().Pattern, x); err != nil {
+			p.d.strip.say(fmt.Sprintf(tr.print.badPaper, text))
+			return
+		}
+	}
+	p.change(func(y *session.Print) { *y = x })
+}
+
+// typedWithin takes a length between two bounds; nothing typed is 0, or the
+// usual where 0 is none.
+func (p *printPanel) typedWithin(least, most float64, bad string, of func(x *session.Print) *float64) func(string) {
+	return func(text string) {
+		usual := session.UsualPrint("")
+		mm := *of(&usual)
+		if text != "" {
+			v, err := units.ParseLength(text, 1)
+			if err != nil || v < least || v > most {
+				p.d.strip.say(fmt.Sprintf(bad, text))
+				return
+			}
+			mm = v
+		}
+		p.change(func(x *session.Print) { *of(x) = mm })
+	}
+}
+
+func (p *printPanel) also(word string, of func(x *session.Print) *bool) *widget.Check {
+	return widget.NewCheck(word, func(on bool) {
+		p.change(func(x *session.Print) { *of(x) = on })
+	})
+}
+
+func (p *printPanel) update() {
+	x := p.d.print
+	want := tr.print.customPaper
+	if k := slices.Index(p.d.o.papers(), x.Paper); k >= 0 {
+		want = paperTitle(x.Paper)
+	}
+	if p.papers.Selected != want && !p.ownRow.Visible() {
+		p.papers.SetSelected(want)
+	}
+	choose(p.laid, map[bool]int{true: 1}[x.Packed])
+	choose(p.lies, max(0, slices.Index(orientations[:], x.Orientation)))
+	p.margin.show(units.FormatTyped(x.MarginMM))
+	p.overlap.show(units.FormatTyped(x.OverlapMM))
+	p.sheets.say(units.FormatTyped(x.MarginMM) + " · " + units.FormatTyped(x.OverlapMM))
+	p.short.show(typedOrNone(x.ShortMM))
+	p.long.show(typedOrNone(x.LongMM))
+	p.printer.say(printerNote(x))
+	n := 0
+	for c, on := range map[*widget.Check]bool{p.svg: x.SVG, p.dxf: x.DXF, p.bundle: x.Bundle} {
+		if on {
+			n++
+		}
+		if c.Checked != on {
+			c.SetChecked(on)
+		}
+	}
+	p.by.say(map[bool]string{true: counted(n, tr.print.oneAlso, tr.print.alsoCount)}[n > 0])
+	enable(p.save, len(p.d.s.Document().Pattern.Pieces) > 0)
+	visible(p.folder, p.d.saved != "")
+	visible(p.pages, p.d.pages > 0)
+	p.pages.SetText(counted(p.d.pages, tr.onePage, tr.pages))
+	p.drawPage()
+}
+
+func choose(s *widget.Select, k int) {
+	if s.SelectedIndex() != k {
+		s.SetSelectedIndex(k)
+	}
+}
+
+func typedOrNone(mm float64) string {
+	if mm == 0 {
+		return ""
+	}
+	return units.FormatTyped(mm)
+}
+
+// printerNote says what a measured printer is corrected by.
+func printerNote(x session.Print) string {
+	if x.ShortMM == 0 && x.LongMM == 0 {
+		return tr.print.true100
+	}
+	part := func(mm float64) float64 {
+		if mm == 0 {
+			return 0
+		}
+		return 100 * (100/mm - 1)
+	}
+	return fmt.Sprintf(tr.print.corrected, part(x.ShortMM), part(x.LongMM))
+}
+
+// turn shows another page.
+func (p *printPanel) turn(by int) {
+	p.page = max(0, min(p.page+by, p.of-1))
+	p.drawPage()
+}
+
+// drawPage asks for the page that is shown, without holding the window up,
+// while the panel is looked at.
+func (p *printPanel) drawPage() {
+	s, ok := p.d.o.Job.(PageShower)
+	doc := p.d.s.Document().Pattern
+	if !ok || p.drawing || p.d.stage != session.StagePrint {
+		return
+	}
+	if len(doc.Pieces) == 0 {
+		p.preview.Hide()
+		p.shownFor = ""
+		return
+	}
+	key := fmt.Sprint(p.d.s.Version(), p.d.print, p.page)
+	if key == p.shownFor {
+		return
+	}
+	p.shownFor, p.drawing = key, true
+	print, page := p.d.print, p.page
+	go func() {
+		const sharp = 2 // screen pixels a unit, at most
+		im, title, n, err := s.ShowPage(context.Background(), doc, print, page, sharp*panelWidth)
+		p.d.runner.post(func() {
+			p.drawing = false
+			p.showPage(im, title, n, err)
+			p.d.changed()
+		})
+	}()
+}
+
+func (p *printPanel) showPage(im image.Image, title string, n int, err error) {
+	p.preview.Show()
+	if err != nil {
+		p.shown.Hide()
+		p.name.SetText(fmt.Sprintf(tr.print.noPages, plain(err)))
+		return
+	}
+	p.shown.Image = im
+	p.shown.Show()
+	p.shown.Refresh()
+	if p.of = n; p.page >= n {
+		p.page = n - 1 // the next look draws it
+	}
+	p.name.SetText(fmt.Sprintf(tr.print.page, p.page+1, n, title))
+	enable(p.back, p.page > 0)
+	enable(p.forth, p.page+1 < n)
+}
+
+// openFolder shows where the PDF lies, in the system's own way.
+func (p *printPanel) openFolder() {
+	dir, err := filepath.Abs(filepath.Dir(p.d.saved))
+	if err == nil {
+		err = p.d.app.OpenURL(&url.URL{Scheme: "file", Path: filepath.ToSlash(dir)})
+	}
+	if err != nil {
+		p.d.strip.say(fmt.Sprintf(tr.print.noOpen, plain(err), dir))
+	}
+}

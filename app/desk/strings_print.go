@@ -1,0 +1,32 @@
+package desk
+
+// printWords is every text of the print rung.
+type printWords struct {
+	layout, asLaid, packed              string
+	lies, auto, portrait, landscape     string
+	margin, overlap, sheets, badMargin  string
+	badOverlap                          string
+	printer, printerWhat, short, long   string
+	measuredHint, badSquare, true100    string
+	corrected, also, svg, dxf, bundle   string
+	alsoWhat, page, openFolder, noPages string
+	noOpen, customPaper, badPaper       string
+	alsoCount, oneAlso                  string
+}
+
+func englishPrint() printWords {
+	return printWords{
+		layout: "Layout", asLaid: "as on the mat", packed: "packed, fewest pages",
+		lies: "Paper lies", auto: "as it fits best", portrait: "upright", landscape: "sideways",
+		margin: "Margin", overlap: "Glue strip", sheets: "Sheets",
+		badMargin: "%q is not a margin between 5 and 60 mm. Type one like 10mm or 3/8.", badOverlap: "%q is not a strip between 0 and 40 mm. Type one like 10mm or 3/8.",
+		printer: "Your printer", printerWhat: "Measure the 100 mm square on a cover that was printed without correction, along the paper's shorter side and its longer. The next print comes out right.",
+		short: "Shorter side", long: "Longer side", measuredHint: "100mm",
+		badSquare: "%q is not what a square of 100 mm can measure. Type a length between 90 and 110 mm.",
+		true100:   "taken as true", corrected: "corrected by %+.1f %% and %+.1f %%",
+		also: "Files beside it", svg: "SVG for drawing programs", dxf: "DXF for cutters", bundle: "Bundle for another maker",
+		alsoWhat: "They take the PDF's name.", alsoCount: "%d files", oneAlso: "1 file",
+		page: "Page %d of %d: %s", openFolder: "Open the folder", noPages: "No pages can be laid out: %v",
+		noOpen: "The folder could not be opened (%v). It is %s.", customPaper: "Own size", badPaper: "%q is no paper. Type two lengths like 610x914mm, or a roll like roll610.",
+	}
+}
