@@ -38,10 +38,13 @@ func newRepairBox(d *desk) *repairBox {
 	p.reshape = button(w.reshape, d.toggleReshape)
 	p.unite = widget.NewButton(w.unite, d.unite)
 	p.slider = widget.NewSlider(0, float64(len(tolerancesMM)-1))
-	p.slider.OnChanged = func(v float64) { p.within.SetText(withinText(int(v))) }
-	p.slider.OnChangeEnded = func(v float64) {
+	// The outline and its deviation follow while the slider is dragged; all of it
+	// is one step of undo.
+	p.slider.OnChanged = func(v float64) {
+		p.within.SetText(withinText(int(v)))
 		if p.step != int(v) {
-			d.setSmoothness(int(v))
+			p.step = int(v)
+			d.setSmoothness(p.step)
 		}
 	}
 	p.onPiece = container.NewVBox(

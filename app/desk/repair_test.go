@@ -253,6 +253,16 @@ func TestSmoothness(t *testing.T) {
 	if !strings.Contains(box.deviation.Text, "mm") || box.within.Text != withinText(b.smoothStep("A")) {
 		t.Errorf("the panel says %q, %q", box.deviation.Text, box.within.Text)
 	}
+	box.slider.SetValue(0)
+	b.settle()
+	if m, _ := b.s.MeasuredOutline("A"); m.ToleranceMM != tolerancesMM[0] {
+		t.Errorf("the slider at its end gives %.2f mm", m.ToleranceMM)
+	}
+	b.doUndo()
+	if b.s.NextUndo().Action != session.ActionTrace {
+		t.Errorf("a run of smoothness is more than one step: %q", editTitle(b.s.NextUndo()))
+	}
+	b.doRedo()
 	ids := ""
 	for _, e := range b.piece("A").Edges {
 		ids += e.ID + " "
