@@ -10,16 +10,10 @@ import (
 
 	"flatwright/app/desk"
 	"flatwright/app/desk/units"
-	"flatwright/export"
-	"flatwright/export/page"
-	"flatwright/export/page/draw"
-	"flatwright/export/pdf"
-	"flatwright/export/report"
 	"flatwright/rectify"
 	"flatwright/rectify/photo"
 	"flatwright/rectify/photo/intake"
 	"flatwright/trace"
-	"flatwright/trace/pattern"
 )
 
 // openWindow opens the window, on a photograph when one is named.
@@ -152,49 +146,4 @@ func (bench) Kinds(s *rectify.Squared) []desk.LineKind {
 // Trace makes the pattern.
 func (bench) Trace(ctx context.Context, s *rectify.Squared, o trace.Options) (*trace.Traced, error) {
 	return trace.Trace(ctx, s, o)
-}
-
-// Export writes the PDF, whole or not at all.
-func (bench) Export(ctx context.Context, path string, s *rectify.Squared, p pattern.Pattern, paper string) error {
-	doc, err := printed(s, p, paper)
-	if err != nil {
-		return err
-	}
-	if err := ctx.Err(); err != nil {
-		return err
-	}
-	return export.Replace(filepath.Dir(path), []export.File{{
-		Name:  filepath.Base(path),
-		Write: func(w io.Writer) error { return pdf.Write(w, doc) },
-	}})
-}
-
-// Pages counts the pages that an export will have.
-func (bench) Pages(p pattern.Pattern, paper string) (int, error) {
-	doc, err := printed(nil, p, paper)
-	if err != nil {
-		return 0, err
-	}
-	set, err := draw.Pages(doc)
-	if err != nil {
-		return 0, err
-	}
-	return len(set.Pages), nil
-}
-
-// printed is the document that the window exports.
-func printed(s *rectify.Squared, p pattern.Pattern, paper string) (draw.Document, error) {
-	setup := page.DefaultSetup()
-	var err error
-	if setup.Paper, err = page.PaperByName(paper); err != nil {
-		return draw.Document{}, err
-	}
-	doc := draw.Document{Title: nameOf(p.Name), Date: now(), Pattern: p, Setup: setup}
-	if s != nil {
-		doc.Notes = notesOf(report.Report{
-			Photo:       report.Photo{Name: s.Photo.Name},
-			Calibration: report.CalibrationOf(s, p.Nodes()),
-		})
-	}
-	return doc, nil
 }

@@ -11,7 +11,6 @@ import (
 	"time"
 
 	"flatwright/app/desk/session"
-
 	"flatwright/rectify"
 	"flatwright/rectify/lens"
 	"flatwright/rectify/mat"

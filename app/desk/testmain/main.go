@@ -10,7 +10,6 @@ import (
 	"time"
 
 	"flatwright/app/desk/session"
-
 	"flatwright/app/desk"
 	"flatwright/app/desk/practice"
 	"flatwright/export/page"

@@ -1,0 +1,141 @@
+package main
+
+import (
+	"context"
+	"fmt"
+	"image"
+	"io"
+	"path/filepath"
+	"strings"
+
+	"flatwright/app/desk"
+	"flatwright/app/desk/session"
+	"flatwright/export"
+	"flatwright/export/bundle"
+	"flatwright/export/dxf"
+	"flatwright/export/page"
+	"flatwright/export/page/draw"
+	"flatwright/export/pdf"
+	"flatwright/export/picture"
+	"flatwright/export/report"
+	"flatwright/export/svg"
+	"flatwright/rectify"
+	"flatwright/trace/pattern"
+)
+
+var (
+	_ desk.SeveralExporter = bench{}
+	_ desk.PageShower      = bench{}
+)
+
+// Export writes the PDF and what else was asked for, all or nothing.
+func (bench) Export(ctx context.Context, path string, s *rectify.Squared, p pattern.Pattern, print session.Print) error {
+	var r report.Report
+	if s != nil {
+		r.Photo, r.Calibration = report.Photo{Name: s.Photo.Name}, report.CalibrationOf(s, p.Nodes())
+	}
+	return writePrint(ctx, path, p, print, r)
+}
+
+// ExportSeveral does so for a pattern of several photographs.
+func (bench) ExportSeveral(ctx context.Context, path string, parts []session.Part, p pattern.Pattern, print session.Print) error {
+	var r report.Report
+	for _, part := range parts {
+		seen, cal := report.Photo{Name: part.Squared.Photo.Name}, report.CalibrationOf(part.Squared, part.Nodes)
+		if r.Photo.Name == "" {
+			r.Photo, r.Calibration = seen, cal
+		} else {
+			r.FurtherPhotos = append(r.FurtherPhotos, report.FurtherPhoto{Photo: seen, Calibration: cal})
+		}
+	}
+	return writePrint(ctx, path, p, print, r)
+}
+
+// writePrint writes a pattern's files beside each other.
+func writePrint(ctx context.Context, path string, p pattern.Pattern, print session.Print, r report.Report) error {
+	doc, err := printed(p, print)
+	if err != nil {
+		return err
+	}
+	if r.Photo.Name != "" {
+		doc.Notes = notesOf(r)
+	}
+	if err := ctx.Err(); err != nil {
+		return err
+	}
+	name := filepath.Base(path)
+	stem := strings.TrimSuffix(name, filepath.Ext(name))
+	files := []export.File{{Name: name, Write: func(w io.Writer) error { return pdf.Write(w, doc) }}}
+	if print.SVG {
+		files = append(files, export.File{Name: stem + ".svg", Write: func(w io.Writer) error { return svg.Write(w, p) }})
+	}
+	if print.DXF {
+		files = append(files, export.File{Name: stem + ".dxf", Write: func(w io.Writer) error { return dxf.Write(w, p, dxf.Splines) }})
+	}
+	if print.Bundle {
+		files = append(files, export.File{Name: stem + ".zip", Write: func(w io.Writer) error { return bundle.Write(w, doc) }})
+	}
+	return export.Replace(filepath.Dir(path), files)
+}
+
+// Pages counts the pages that an export will have.
+func (bench) Pages(p pattern.Pattern, print session.Print) (int, error) {
+	doc, err := printed(p, print)
+	if err != nil {
+		return 0, err
+	}
+	set, err := draw.Pages(doc)
+	if err != nil {
+		return 0, err
+	}
+	return len(set.Pages), nil
+}
+
+// ShowPage draws a page as it will be printed.
+func (bench) ShowPage(ctx context.Context, p pattern.Pattern, print session.Print, at, widthPx int) (image.Image, string, int, error) {
+	doc, err := printed(p, print)
+	if err != nil {
+		return nil, "", 0, err
+	}
+	set, err := draw.Pages(doc)
+	if err != nil {
+		return nil, "", 0, err
+	}
+	if err := ctx.Err(); err != nil {
+		return nil, "", 0, err
+	}
+	shown := &set.Pages[max(0, min(at, len(set.Pages)-1))]
+	const mmPerInch = 25.4
+	im, err := picture.Render(shown, float64(widthPx)/shown.WidthMM*mmPerInch)
+	return im, shown.Name, len(set.Pages), err
+}
+
+// printed is the document that the window exports.
+func printed(p pattern.Pattern, print session.Print) (draw.Document, error) {
+	setup := page.DefaultSetup()
+	var err error
+	if setup.Paper, err = page.PaperByName(print.Paper); err != nil {
+		return draw.Document{}, err
+	}
+	setup.Orientation = page.Orientation(print.Orientation)
+	setup.MarginMM, setup.OverlapMM, setup.Packed = print.MarginMM, print.OverlapMM, print.Packed
+	if short, long := orTrue(print.ShortMM), orTrue(print.LongMM); short != trueSquareMM || long != trueSquareMM {
+		if setup.Printer, err = page.PrinterOf(fmt.Sprintf("%gx%gmm", short, long)); err != nil {
+			return draw.Document{}, err
+		}
+	}
+	if err := setup.Check(); err != nil {
+		return draw.Document{}, err
+	}
+	return draw.Document{Title: nameOf(p.Name), Date: now(), Pattern: p, Setup: setup}, nil
+}
+
+// trueSquareMM is the side of the cover's square.
+const trueSquareMM = 100
+
+func orTrue(mm float64) float64 {
+	if mm == 0 {
+		return trueSquareMM
+	}
+	return mm
+}
