@@ -16,7 +16,7 @@ type printWords struct {
 
 func englishPrint() printWords {
 	return printWords{
-		layout: "Layout", asLaid: "as on the mat", packed: "packed, fewest pages",
+		layout: "Layout", asLaid: "as laid", packed: "packed",
 		lies: "Paper lies", auto: "as it fits best", portrait: "upright", landscape: "sideways",
 		margin: "Margin", overlap: "Glue strip", sheets: "Sheets",
 		badMargin: "%q is not a margin between 5 and 60 mm. Type one like 10mm or 3/8.", badOverlap: "%q is not a strip between 0 and 40 mm. Type one like 10mm or 3/8.",

@@ -9,9 +9,9 @@ import (
 	"os"
 	"time"
 
-	"flatwright/app/desk/session"
 	"flatwright/app/desk"
 	"flatwright/app/desk/practice"
+	"flatwright/app/desk/session"
 	"flatwright/export/page"
 	"flatwright/export/page/draw"
 	"flatwright/export/pdf"
