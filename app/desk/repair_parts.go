@@ -184,7 +184,7 @@ func (d *desk) toldOfUnion(u pattern.United, err error) {
 		return
 	}
 	p, _ := d.s.SelectedPiece()
-	d.strip.tell(fmt.Sprintf(tr.repair.united, p.ID, units.FormatMM(u.EndsMM, 2), units.FormatMM(u.GapMM, 2)))
+	d.strip.tell(fmt.Sprintf(tr.repair.united, p.ID, units.FormatMM(u.EndsMM, 2), units.FormatMM(u.GapMM, 2)) + d.whereLaid(p.ID))
 	d.changed()
 }
 
@@ -257,6 +257,17 @@ func (d *desk) toldOfWhole(c pattern.Completed, err error) {
 	if c.OffMM > worthMM {
 		text += " " + fmt.Sprintf(tr.repair.bowed, units.FormatMM(c.OffMM, 1))
 	}
-	d.strip.tell(text)
+	d.strip.tell(text + d.whereLaid(p.ID))
 	d.changed()
+}
+
+// whereLaid says that a piece lies beside the others, when it does, and shows it
+// there: the photograph does not.
+func (d *desk) whereLaid(id string) string {
+	if !d.s.Origin(id).Elsewhere {
+		return ""
+	}
+	d.editor.setSpace(session.OnMat)
+	d.editor.fitAndShow()
+	return " " + tr.repair.laidApart
 }

@@ -154,7 +154,7 @@ func (d *desk) joinParts() {
 		return
 	}
 	d.putDown()
-	d.strip.tell(fmt.Sprintf(w.joined, first, units.FormatMM(out.Fit.RMSMM, 2), units.FormatMM(out.Fit.WorstMM, 2), units.FormatMM(out.EndsMM, 2)))
+	d.strip.tell(fmt.Sprintf(w.joined, first, units.FormatMM(out.Fit.RMSMM, 2), units.FormatMM(out.Fit.WorstMM, 2), units.FormatMM(out.EndsMM, 2)) + d.whereLaid(first))
 	d.changed()
 }
 

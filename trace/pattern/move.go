@@ -234,3 +234,32 @@ func (p *Pattern) freeToTheRight(b curve.Box) mat.Point {
 	}
 	return mat.Point{X: right + apartMM - b.Min.X}
 }
+
+// LayApart moves a piece beside all others when it lies on one of them, so that
+// both can be printed as they lie; it reports whether it did.
+func (p *Pattern) LayApart(pieceID string) (bool, error) {
+	q, err := p.Piece(pieceID)
+	if err != nil {
+		return false, err
+	}
+	if !slices.ContainsFunc(p.Pieces, func(r Piece) bool { return r.ID != q.ID && q.liesOn(r) }) {
+		return false, nil
+	}
+	others := *p
+	others.Pieces = slices.DeleteFunc(slices.Clone(p.Pieces), func(r Piece) bool { return r.ID == q.ID })
+	*q = q.Moved(curve.Translation(others.freeToTheRight(q.Outline.Bounds())))
+	return true, nil
+}
+
+// liesOn reports whether two pieces share ground.
+func (p *Piece) liesOn(q Piece) bool {
+	a, b := p.Outline.Bounds(), q.Outline.Bounds()
+	if a.Min.X >= b.Max.X || b.Min.X >= a.Max.X || a.Min.Y >= b.Max.Y || b.Min.Y >= a.Max.Y {
+		return false
+	}
+	if _, meet := p.Outline.Meets(q.Outline, otherFaceToleranceMM); meet {
+		return true
+	}
+	return p.Outline.Contains(q.Outline.Segments[0].P0, otherFaceToleranceMM) ||
+		q.Outline.Contains(p.Outline.Segments[0].P0, otherFaceToleranceMM)
+}

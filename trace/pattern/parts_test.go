@@ -276,3 +276,36 @@ func TestCompletedIsSymmetric(t *testing.T) {
 		}
 	})
 }
+
+func TestLayApart(t *testing.T) {
+	p := window(t)
+	if moved, err := p.LayApart("A"); moved || err != nil {
+		t.Errorf("a piece that lies free was moved (%v)", err)
+	}
+	for name, at := range map[string]mat.Point{"over an edge": pt(0, 90), "within": pt(30, 50), "around": pt(-20, -60)} {
+		p := window(t)
+		q := &p.Pieces[1]
+		if name == "within" {
+			q.Outline = curve.Polygon(pt(0, 100), pt(9, 100), pt(9, 110), pt(0, 110))
+		}
+		if name == "around" {
+			q.Outline = curve.Polygon(pt(0, 100), pt(400, 100), pt(400, 400), pt(0, 400))
+		}
+		if err := EdgesFromCorners(q); err != nil {
+			t.Fatal(err)
+		}
+		*q = q.Moved(curve.Translation(pt(at.X, at.Y-140)))
+		if name == "over an edge" {
+			*q = q.Moved(curve.Translation(pt(0, -10)))
+		}
+		if !p.Pieces[0].liesOn(p.Pieces[1]) || !p.Pieces[1].liesOn(p.Pieces[0]) {
+			t.Fatalf("%s: %v does not lie on the other", name, q.Outline.Bounds())
+		}
+		if moved, err := p.LayApart("B"); !moved || err != nil || p.Pieces[0].liesOn(p.Pieces[1]) {
+			t.Errorf("%s: moved %v (%v), at %v", name, moved, err, p.Pieces[1].Outline.Bounds())
+		}
+	}
+	if _, err := p.LayApart("Q"); err == nil {
+		t.Error("a piece that is not there was moved")
+	}
+}

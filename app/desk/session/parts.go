@@ -91,6 +91,30 @@ func (s *Session) TwoEdges() (first, second string, err error) {
 	return all[0].Edge, all[1].Edge, nil
 }
 
+// reworked makes an edit of one piece that may reach over others then: it is
+// laid beside them in that case, and no longer where the photograph shows it.
+func (s *Session) reworked(e Edit, id string, change func(*pattern.Pattern) error) error {
+	trial := s.doc.clone()
+	if err := change(&trial.Pattern); err != nil {
+		return err
+	}
+	moved, err := trial.Pattern.LayApart(id)
+	if err != nil {
+		return err
+	}
+	s.edit(e, func(d *Document) {
+		d.Pattern = trial.Pattern
+		if moved {
+			o := d.origin(id)
+			o.Elsewhere = true
+			d.setOrigin(o, id)
+		}
+	})
+	s.forgetMeasured(id)
+	s.SelectPiece(id)
+	return nil
+}
+
 // Unite makes one piece of two along the selected edges.
 func (s *Session) Unite() (pattern.United, error) {
 	a, b, err := s.TwoEdges()
@@ -99,28 +123,20 @@ func (s *Session) Unite() (pattern.United, error) {
 	}
 	all := s.Picks()
 	var u pattern.United
-	err = s.onPattern(Edit{ActionUnite, all[0].Piece + ", " + all[1].Piece}, func(p *pattern.Pattern) (err error) {
+	err = s.reworked(Edit{ActionUnite, all[0].Piece + ", " + all[1].Piece}, all[0].Piece, func(p *pattern.Pattern) (err error) {
 		u, err = p.Unite(a, b)
 		return err
 	})
-	if err == nil {
-		s.forgetMeasured(all[0].Piece)
-		s.SelectPiece(all[0].Piece)
-	}
 	return u, err
 }
 
 // UniteAt makes one piece of two by two points of each, mm of the mat.
 func (s *Session) UniteAt(pieceID string, a [2]mat.Point, otherID string, b [2]mat.Point) (pattern.United, error) {
 	var u pattern.United
-	err := s.onPattern(Edit{ActionUnite, pieceID + ", " + otherID}, func(p *pattern.Pattern) (err error) {
+	err := s.reworked(Edit{ActionUnite, pieceID + ", " + otherID}, pieceID, func(p *pattern.Pattern) (err error) {
 		u, err = p.UniteAt(pieceID, a, otherID, b)
 		return err
 	})
-	if err == nil {
-		s.forgetMeasured(pieceID)
-		s.SelectPiece(pieceID)
-	}
 	return u, err
 }
 
@@ -152,11 +168,10 @@ func (s *Session) Complete() (pattern.Completed, error) {
 		return pattern.Completed{}, ErrOneEdge
 	}
 	var c pattern.Completed
-	err := s.onPattern(Edit{ActionComplete, id}, func(p *pattern.Pattern) (err error) {
+	err := s.reworked(Edit{ActionComplete, id}, id, func(p *pattern.Pattern) (err error) {
 		c, err = p.Complete(edge)
 		return err
 	})
-	s.completed(id, err)
 	return c, err
 }
 
@@ -170,19 +185,11 @@ func (s *Session) CompleteAbout(a, b mat.Point) (pattern.Completed, error) {
 		return pattern.Completed{}, ErrNoPiece
 	}
 	var c pattern.Completed
-	err := s.onPattern(Edit{ActionComplete, id}, func(p *pattern.Pattern) (err error) {
+	err := s.reworked(Edit{ActionComplete, id}, id, func(p *pattern.Pattern) (err error) {
 		c, err = p.CompleteAbout(id, a, b)
 		return err
 	})
-	s.completed(id, err)
 	return c, err
-}
-
-func (s *Session) completed(id string, err error) {
-	if err == nil {
-		s.forgetMeasured(id)
-		s.SelectPiece(id)
-	}
 }
 
 // NodeOffMM is how far the last selected node lies from the measured outline;

@@ -365,6 +365,10 @@ func (s *Session) JoinParts(id string, a []mat.Point, otherID string, b []mat.Po
 	if err != nil {
 		return out, err
 	}
+	moved, err := trial.Pattern.LayApart(id)
+	if err != nil {
+		return out, err
+	}
 	s.edit(Edit{ActionJoinPhotos, id + ", " + otherID}, func(d *Document) {
 		o, p := d.origin(id), d.origin(otherID)
 		shots := slices.Clone(o.Shots)
@@ -374,7 +378,7 @@ func (s *Session) JoinParts(id string, a []mat.Point, otherID string, b []mat.Po
 			}
 		}
 		d.Pattern = trial.Pattern
-		d.setOrigin(Origin{Shots: shots, Elsewhere: o.Elsewhere}, id)
+		d.setOrigin(Origin{Shots: shots, Elsewhere: o.Elsewhere || moved}, id)
 	})
 	s.forgetMeasured(id)
 	s.SelectPiece(id)
