@@ -1,6 +1,9 @@
 package nest
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // Shares of the budget: by what time pieces that found no room must have been
 // squeezed in, and by what time a bin must have been emptied.
@@ -13,12 +16,14 @@ const (
 // last as often as it can, and last draws together what the last one holds.
 func (s *solver) packBins() {
 	l := newLayout(s)
-	s.left = s.fill(l, s.bySize())
+	left := s.fill(l, s.bySize())
 	s.useBins(l)
 	l.measure()
-	s.keep(l)
-	s.squeeze(l)
-	for len(s.left) == 0 && s.emptyLast(l) {
+	s.keep(l, left)
+	if len(left) > 0 {
+		s.squeeze(l)
+	}
+	for len(s.best.left) == 0 && s.emptyLast(l) {
 	}
 	if !s.p.KeepLast && s.best.bins > 0 && !s.over() {
 		s.drawTogether(l)
@@ -35,24 +40,22 @@ func (s *solver) useBins(l *layout) {
 
 // squeeze tries to find room for what is left, one item at a time.
 func (s *solver) squeeze(l *layout) {
-	var still []int
-	for _, i := range s.left {
+	for _, i := range s.best.left {
+		if !slices.Contains(s.best.left, i) {
+			continue
+		}
 		l.restore(s.best)
 		l.bins = len(l.lengths)
 		if s.over() || s.share() > squeezeShare || !s.roomInBins(l) || !s.putAnywhere(l, i) {
-			still = append(still, i)
-			continue
+			return
 		}
 		l.measure()
-		if !s.separate(l) {
-			still = append(still, i)
-			continue
+		if s.separate(l) {
+			s.useBins(l)
+			s.keep(l, slices.DeleteFunc(slices.Clone(s.best.left), func(k int) bool { return k == i }))
 		}
-		s.useBins(l)
-		s.best = l.snapshot()
+		s.meet()
 	}
-	s.left = still
-	l.restore(s.best)
 }
 
 // roomInBins reports whether all items might fit into the bins that the layout
@@ -68,8 +71,10 @@ func (s *solver) roomInBins(l *layout) bool {
 			room -= s.insideMM2(s.movable+k, f.bin)
 		}
 	}
-	for _, i := range s.items[:s.movable] {
-		room -= s.kinds[i].areaMM2
+	for i, p := range l.poses[:s.movable] {
+		if p.bin >= 0 {
+			room -= s.kinds[s.items[i]].areaMM2
+		}
 	}
 	return room >= 0
 }
@@ -105,9 +110,13 @@ func (s *solver) emptyLast(l *layout) bool {
 	l.measure()
 	var near []snapshot
 	for s.share() < emptyShare && !s.over() {
-		if s.separate(l) {
+		bins := s.best.bins
+		done := s.separate(l)
+		if done {
 			s.useBins(l)
-			s.keep(l)
+			s.keep(l, nil)
+		}
+		if s.meet() && s.best.bins < bins || done {
 			return true
 		}
 		s.tell()
@@ -153,9 +162,11 @@ func (s *solver) drawTogether(l *layout) {
 		if s.separate(l) {
 			l.lengths[last] = s.lengths[last]
 			s.useBins(l)
-			s.keep(l)
+			s.keep(l, nil)
+			s.meet()
 			continue
 		}
+		s.meet()
 		s.tell()
 		part := (s.share() - from) / math.Max(1e-9, 1-from)
 		step = math.Max(step*0.7, 0.002*(1-part)+0.0002)

@@ -60,7 +60,7 @@ const (
 // leftmost returns the free place nearest x = 0 that the scan lines of a bin
 // show for an item.
 func (s *solver) leftmost(l *layout, i, bin int) (pose, bool) {
-	k := s.crew.members[0]
+	k := s.seeker
 	k.begin()
 	best, found := pose{}, false
 	bestX := math.Inf(1)

@@ -2,6 +2,7 @@ package nest
 
 import (
 	"math"
+	"slices"
 
 	"flatwright/rectify/mat"
 )
@@ -49,10 +50,13 @@ type snapshot struct {
 	lengths []float64
 	bins    int
 	overlap float64
+	// Of the best only: what is left, and how much is used of the last bin.
+	left  []int
+	reach float64
 }
 
 func (l *layout) snapshot() snapshot {
-	return snapshot{append([]pose(nil), l.poses...), append([]float64(nil), l.lengths...), l.bins, l.total()}
+	return snapshot{poses: slices.Clone(l.poses), lengths: slices.Clone(l.lengths), bins: l.bins, overlap: l.total()}
 }
 
 func (l *layout) restore(s snapshot) {

@@ -121,13 +121,10 @@ func Solve(ctx context.Context, p Problem, o Options) (Result, error) {
 	if err != nil {
 		return Result{}, err
 	}
-	defer s.crew.dismiss()
 	if p.Bins == nil {
-		s.packStrip()
-	} else {
-		s.packBins()
+		return s.search((*solver).packStrip).result(), nil
 	}
-	return s.result(), nil
+	return s.search((*solver).packBins).result(), nil
 }
 
 func (p *Problem) check() error {

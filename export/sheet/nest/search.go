@@ -14,8 +14,7 @@ type frame struct {
 	entries   []entry
 }
 
-// searcher looks for places. Each has its own random numbers and memory, so
-// that several may read one layout at a time.
+// searcher looks for places. It has its own random numbers and memory.
 type searcher struct {
 	s        *solver
 	rng      *rand.Rand
@@ -96,7 +95,7 @@ func (k *searcher) cost(f *frame, x, y, limit float64) float64 {
 
 // search returns the best place found for an item, and whether it is better
 // than where it lies.
-func (k *searcher) search(l *layout, i int, share float64) (spot, bool) {
+func (k *searcher) search(l *layout, i int) (spot, bool) {
 	k.begin()
 	now := l.poses[i]
 	var found topSpots
@@ -105,17 +104,17 @@ func (k *searcher) search(l *layout, i int, share float64) (spot, bool) {
 	if home != nil {
 		found.add(spot{home, now.at.X, now.at.Y, k.cost(home, now.at.X, now.at.Y, math.Inf(1))})
 	}
-	k.sampleWide(l, i, &found, int(share*float64(k.s.tuning.wide)))
-	k.sampleNear(l, i, &found, int(share*float64(k.s.tuning.near)))
+	k.sampleWide(l, i, &found, k.s.tuning.wide)
+	k.sampleNear(l, i, &found, k.s.tuning.near)
 	best := spot{cost: math.Inf(1)}
-	for n, t := range found.list {
+	for _, t := range found.list {
 		if t.cost > 0 {
 			t = k.refine(t)
 		}
 		if t.cost < best.cost {
 			best = t
 		}
-		if best.cost == 0 && n >= 0 {
+		if best.cost == 0 {
 			break
 		}
 	}
@@ -307,70 +306,4 @@ func (k *searcher) descend(t spot) spot {
 
 func (t spot) pose() pose {
 	return pose{bin: t.f.bin, turn: t.f.turn, at: mat.Point{X: t.x, Y: t.y}}
-}
-
-// crew shares the search for one item's place among searchers.
-type crew struct {
-	members []*searcher
-	jobs    []chan job
-	answers chan answer
-}
-
-type job struct {
-	l     *layout
-	item  int
-	share float64
-}
-
-type answer struct {
-	member int
-	best   spot
-	better bool
-}
-
-// crewSize is fixed, so that an answer does not depend on the machine.
-const crewSize = 2
-
-func newCrew(s *solver, seed uint64) *crew {
-	c := &crew{answers: make(chan answer, crewSize)}
-	for m := range crewSize {
-		k := &searcher{s: s, rng: rand.New(rand.NewPCG(seed, uint64(m)+1))}
-		c.members = append(c.members, k)
-		if m == 0 {
-			c.jobs = append(c.jobs, nil)
-			continue
-		}
-		jobs := make(chan job, 1)
-		c.jobs = append(c.jobs, jobs)
-		go func() {
-			for j := range jobs {
-				best, better := k.search(j.l, j.item, j.share)
-				c.answers <- answer{m, best, better}
-			}
-		}()
-	}
-	return c
-}
-
-// search has every member look for a better place and returns the best.
-func (c *crew) search(l *layout, i int) (spot, bool) {
-	share := 1.0 / crewSize
-	for _, jobs := range c.jobs[1:] {
-		jobs <- job{l, i, share}
-	}
-	best, better := c.members[0].search(l, i, share)
-	from := 0
-	for range c.jobs[1:] {
-		a := <-c.answers
-		if a.better && (!better || a.best.cost < best.cost || a.best.cost == best.cost && a.member < from) {
-			best, better, from = a.best, true, a.member
-		}
-	}
-	return best, better
-}
-
-func (c *crew) dismiss() {
-	for _, jobs := range c.jobs[1:] {
-		close(jobs)
-	}
 }

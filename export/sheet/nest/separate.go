@@ -57,7 +57,7 @@ func (s *solver) round(l *layout) {
 			return
 		}
 		s.moves++
-		if best, better := s.crew.search(l, i); better {
+		if best, better := s.seeker.search(l, i); better {
 			l.move(i, best.pose())
 		}
 	}

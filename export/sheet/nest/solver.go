@@ -46,13 +46,16 @@ type solver struct {
 	meanRadius    float64
 	hair          float64
 	rng           *rand.Rand
-	crew          *crew
+	seeker        *searcher
 	order         []int
 	moves         int
 	start         time.Time
 	best          snapshot
-	left          []int
-	told          time.Time
+	// out and in lead to and from the other search, see meet.
+	out, in  ferry
+	nextMeet int
+	alone    bool
+	told     time.Time
 }
 
 func newSolver(ctx context.Context, p Problem, o Options) (*solver, error) {
@@ -68,7 +71,6 @@ func newSolver(ctx context.Context, p Problem, o Options) (*solver, error) {
 	}
 	s.weighKinds()
 	s.store = newStore(s.kinds, s.turns, s.gapOf)
-	s.crew = newCrew(s, o.Seed)
 	return s, nil
 }
 
@@ -214,7 +216,7 @@ func (s *solver) tell() {
 func (s *solver) result() Result {
 	r := Result{Moves: s.moves}
 	left := map[int]bool{}
-	for _, i := range s.left {
+	for _, i := range s.best.left {
 		left[i] = true
 		r.Left = append(r.Left, Placement{Piece: s.items[i], Copy: s.copyOf[i], Bin: -1})
 	}

@@ -11,12 +11,12 @@ const exploreShare = 0.75
 // packStrip makes the strip as short as it can in the time.
 func (s *solver) packStrip() {
 	l := newLayout(s)
-	s.left = s.fill(l, s.bySize())
-	if len(s.left) > 0 {
+	left := s.fill(l, s.bySize())
+	l.measure()
+	s.keep(l, left)
+	if len(left) > 0 {
 		return
 	}
-	l.measure()
-	s.keep(l)
 	if s.movable < 2 {
 		return
 	}
@@ -24,13 +24,15 @@ func (s *solver) packStrip() {
 	s.compress(l)
 }
 
-// keep takes a layout without overlaps as the best.
-func (s *solver) keep(l *layout) {
+// keep takes a layout without overlaps as the best, less what is left.
+func (s *solver) keep(l *layout, left []int) {
 	last := l.bins - 1
+	reach := s.reach(l.poses, last)
 	if s.p.Bins == nil {
-		l.lengths[last] = s.reach(l.poses, last)
+		l.lengths[last] = reach
 	}
 	s.best = l.snapshot()
+	s.best.left, s.best.reach = left, reach
 	s.tell()
 }
 
@@ -44,9 +46,13 @@ func (s *solver) explore(l *layout) {
 		return
 	}
 	for s.share() < exploreShare && !s.over() {
-		if s.separate(l) {
-			s.keep(l)
+		done := s.separate(l)
+		if done {
+			s.keep(l, nil)
+		}
+		if s.meet() || done {
 			near = near[:0]
+			l.restore(s.best)
 			if !try() {
 				return
 			}
@@ -133,8 +139,9 @@ func (s *solver) compress(l *layout) {
 			return
 		}
 		if s.separate(l) {
-			s.keep(l)
+			s.keep(l, nil)
 		}
+		s.meet()
 	}
 }
 
