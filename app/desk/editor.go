@@ -103,6 +103,8 @@ type editor struct {
 	// handle is which handle of the last selected node the arrows move, GripNode
 	// for the nodes themselves.
 	handle session.GripKind
+	// gripHover is the grip under the pointer, -1 for none.
+	gripHover int
 	// snapped is where the last drag was drawn to.
 	snapped session.Snapped
 	points  []view.Point // scratch
@@ -173,7 +175,7 @@ var (
 )
 
 func newEditor(s *session.Session, host editorHost, ttf []byte, pal palette) *editor {
-	e := &editor{s: s, host: host, ttf: ttf, pal: pal, showLines: true, exaggerated: exaggerations[1], corner: -1, px: 1}
+	e := &editor{s: s, host: host, ttf: ttf, pal: pal, showLines: true, exaggerated: exaggerations[1], corner: -1, gripHover: -1, px: 1}
 	e.picture = canvas.NewRaster(e.paint)
 	e.ExtendBaseWidget(e)
 	return e
@@ -349,7 +351,7 @@ func (e *editor) setSpace(s session.Space) {
 // setTool changes what a press does.
 func (e *editor) setTool(t tool) {
 	e.tool, e.tape, e.corner, e.nudged = t, nil, -1, false
-	e.handle, e.cross = session.GripNode, false
+	e.handle, e.cross, e.gripHover = session.GripNode, false, -1
 	if e.placing() {
 		e.space = session.InPhoto
 	}

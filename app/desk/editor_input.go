@@ -186,6 +186,9 @@ func (e *editor) MouseMoved(ev *desktop.MouseEvent) {
 	if e.tool == toolSelect || e.tool == toolReshape {
 		hover = e.s.Shapes().EdgeAt(e.space, e.view().ToWorld(e.pointer), e.reach())
 	}
+	if e.tool == toolReshape {
+		e.gripHover = e.gripAt(e.pointer)
+	}
 	if hover != e.hover || e.tool != toolSelect {
 		e.hover = hover
 		e.redraw()

@@ -18,6 +18,7 @@ func (e *editor) paintReshape(p painter) {
 		e.paintGuides(p)
 		e.paintGrips(p)
 		e.paintNodeOff(p)
+		e.paintNodeHover(p)
 	}
 	if e.gesture.kind == gestureBox && e.gesture.moved {
 		r := view.Bounds([]view.Point{e.gesture.from, e.pointer})
@@ -114,6 +115,30 @@ func (e *editor) paintGuides(p painter) {
 	}
 }
 
+// paintNodeHover tells what the node under the pointer is, where it lies and how
+// far off the measured outline.
+func (e *editor) paintNodeHover(p painter) {
+	grips := e.s.Grips()
+	if e.gesture.kind == gestureGrip || e.gripHover < 0 || e.gripHover >= len(grips) || e.text == nil {
+		return
+	}
+	g := grips[e.gripHover]
+	in := g.In(p.space)
+	if g.Kind != session.GripNode || len(in) == 0 {
+		return
+	}
+	kind := tr.repair.smoothNode
+	if g.Corner {
+		kind = tr.repair.cornerNode
+	}
+	text := fmt.Sprintf("%s  %.1f, %.1f %s", kind, g.At.X, g.At.Y, tr.millimetres)
+	if off, ok := e.s.OffMM(g.Loop, g.Node); ok {
+		text += "  " + fmt.Sprintf(tr.repair.nodeOff, units.FormatMM(off, 2))
+	}
+	at := p.view.ToDevice(in[0])
+	e.tag(p, view.Point{X: at.X, Y: at.Y - 22*p.px}, text, p.pal.ink)
+}
+
 // paintNodeOff tells beside the dragged node how far it lies off the measured
 // outline, and how far the whole piece does.
 func (e *editor) paintNodeOff(p painter) {
@@ -128,7 +153,7 @@ func (e *editor) paintNodeOff(p painter) {
 	}
 	text := fmt.Sprintf(tr.repair.nodeOff, units.FormatMM(off, 2))
 	if d, ok := e.s.Deviation(piece.ID); ok {
-		text += "  " + fmt.Sprintf(tr.repair.worstOff, units.FormatMM(d.WorstMM, 2))
+		text += "  " + fmt.Sprintf(tr.repair.worstOff, units.FormatMM(math.Max(off, d.WorstMM), 2))
 	}
 	at := view.Point{X: e.pointer.X, Y: math.Max(e.pointer.Y-26*p.px, 16*p.px)}
 	e.tag(p, at, text, p.pal.accent)

@@ -17,6 +17,7 @@ type repairWords struct {
 	meetHow, meetWrong                                                    string
 	mirrorCopy, copied, completeEdge, completeLine                        string
 	axisHow, completed, bowed, drawAxis                                   string
+	cornerNode, smoothNode                                                string
 	takePart, replaced, laidApart                                         string
 	name, selectAll, endReshape                                           string
 }
@@ -47,7 +48,7 @@ func englishRepair() repairWords {
 		mirrorCopy: "Mirrored copy", copied: "Piece %s is the mirror image of %s. It lies beside the others.",
 		completeEdge: "Complete the half about this edge", completeLine: "Complete the half about a line",
 		axisHow: "Click on both ends of the centre line, across the piece: what lies on the smaller side is cut off, the rest mirrored. Esc ends it.", completed: "Piece %s is whole now; its centre line is %s long.", bowed: "The edge had strayed %s from that line.", drawAxis: "Draw the line",
-		replaced: "Traced again: what was repaired by hand is as it was traced now.", laidApart: "It lies beside the others, off its picture.", takePart: "Take the part that is seen", name: "Name it", selectAll: "Choose all pieces", endReshape: "End reshaping",
+		replaced: "Traced again: what was repaired by hand is as it was traced now.", cornerNode: "corner", smoothNode: "smooth", laidApart: "It lies beside the others, off its picture.", takePart: "Take the part that is seen", name: "Name it", selectAll: "Choose all pieces", endReshape: "End reshaping",
 		tolerance: "within %s",
 	}
 }

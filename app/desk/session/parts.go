@@ -195,13 +195,22 @@ func (s *Session) CompleteAbout(a, b mat.Point) (pattern.Completed, error) {
 // NodeOffMM is how far the last selected node lies from the measured outline;
 // false before that was measured.
 func (s *Session) NodeOffMM() (float64, bool) {
-	p, ok := s.SelectedPiece()
 	loop, nodes := s.SelectedNodes()
-	m := s.doc.Measured[p.ID]
-	if !ok || loop != pattern.Outer || len(nodes) == 0 || len(m.Samples) == 0 {
+	if len(nodes) == 0 {
 		return 0, false
 	}
-	at := p.Outline.Segments[nodes[len(nodes)-1]].P0
+	return s.OffMM(loop, nodes[len(nodes)-1])
+}
+
+// OffMM is how far a node of the selected piece lies from the measured outline;
+// false before that was measured, and of openings.
+func (s *Session) OffMM(loop, node int) (float64, bool) {
+	p, ok := s.SelectedPiece()
+	m := s.doc.Measured[p.ID]
+	if !ok || loop != pattern.Outer || node < 0 || node >= len(p.Outline.Segments) || len(m.Samples) == 0 {
+		return 0, false
+	}
+	at := p.Outline.Segments[node].P0
 	best := math.Inf(1)
 	for i, q := range m.Samples {
 		best = math.Min(best, offChord(at, q.At, m.Samples[(i+1)%len(m.Samples)].At))
