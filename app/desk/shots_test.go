@@ -11,6 +11,7 @@ import (
 	"flatwright/app/desk/practice"
 	"flatwright/app/desk/session"
 	"flatwright/rectify/mat"
+	"flatwright/rectify/photo"
 	"flatwright/trace"
 	"flatwright/trace/curve"
 	"flatwright/trace/pattern"
@@ -152,4 +153,43 @@ func (b *bench) free(at fyne.Position) {
 	ev := desktop.MouseEvent{PointEvent: fyne.PointEvent{Position: at}, Button: desktop.MouseButtonPrimary, Modifier: fyne.KeyModifierAlt}
 	b.editor.MouseDown(&ev)
 	b.editor.MouseUp(&ev)
+}
+
+// A strap that runs off the mat is not taken whole; the part that is seen can
+// be.
+func TestThePartThatIsSeenIsTaken(t *testing.T) {
+	j := &practice.Job{}
+	p := *drawn()
+	p.RGB, p.Luma = append([]byte(nil), p.RGB...), append([]byte(nil), p.Luma...)
+	m := j.Model()
+	for y := range p.Height {
+		for x := range p.Width {
+			at, ok := m.ToMat(photo.Point{X: float64(x), Y: float64(y)})
+			if ok && at.X > 264 && at.Y > 45 && at.Y < 80 {
+				i := y*p.Width + x
+				p.RGB[3*i], p.RGB[3*i+1], p.RGB[3*i+2], p.Luma[i] = 226, 220, 204, 219
+			}
+		}
+	}
+	b := newBench(t, Options{PitchMM: practice.PitchMM}, j)
+	b.job.Drawn = &p
+	b.open(b.file)
+	b.settle()
+	b.capture()
+	b.pressKey(fyne.KeyInsert)
+	b.click(b.seen(283, 62))
+	b.settle()
+	if len(b.ways()) != 1 || !strings.Contains(b.strip.text.Text, "runs off") {
+		t.Fatalf("the strip says %q", b.strip.text.Text)
+	}
+	b.ways()[0].OnTapped()
+	b.settle()
+	if got := strings.Join(b.pieces(), ""); got != "ABCDE" {
+		t.Fatalf("pieces %s; the strip says %q", got, b.strip.text.Text)
+	}
+	box := b.piece("E").Outline.Bounds()
+	// The mat's last line lies at 304.8 mm.
+	if box.Min.X < 263 || box.Min.X > 265 || box.Max.X > 305 || box.Max.X < 298 || box.Max.Y-box.Min.Y > 36 {
+		t.Errorf("the part reaches from %v to %v", box.Min, box.Max)
+	}
 }
