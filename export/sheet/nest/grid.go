@@ -9,6 +9,8 @@ type grid struct {
 	minX, minY, perX, perY float64 // cells per mm
 	first                  []int32 // [cell], one more at the end
 	parts                  []uint16
+	// border is set when depths are to be true.
+	border *boundary
 }
 
 // gridSide is how many cells lie along each side, and gridFrom how many parts
@@ -70,10 +72,14 @@ func (p *convex) depths(x0, y0, x1, y1 float64) (lo, hi float64) {
 
 // at returns the parts to look at for a place inside the box.
 func (g *grid) at(x, y float64) []uint16 {
+	c := g.cell(x, y)
+	return g.parts[g.first[c]:g.first[c+1]]
+}
+
+func (g *grid) cell(x, y float64) int {
 	cx, cy := int((x-g.minX)*g.perX), int((y-g.minY)*g.perY)
 	if cx < 0 || cy < 0 || cx >= gridSide || cy >= gridSide {
 		cx, cy = min(max(cx, 0), gridSide-1), min(max(cy, 0), gridSide-1)
 	}
-	c := cy*gridSide + cx
-	return g.parts[g.first[c]:g.first[c+1]]
+	return cy*gridSide + cx
 }

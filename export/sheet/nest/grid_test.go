@@ -47,6 +47,20 @@ func TestNoFitPolygon(t *testing.T) {
 		if e, _, _ := g.exit(at.X, at.Y); e != d {
 			t.Fatalf("depth %g, by the way out of the grid %g", d, e)
 		}
+		// By the border of the whole: in and out alike, and no less deep.
+		h := newNoFit(ka, kb, turn, gap)
+		whole := newGrid(h)
+		whole.border = newBoundary(h, whole)
+		h.grid.Store(whole)
+		deep := h.depth(at.X, at.Y)
+		if (deep > 0) != (d > 0) || deep < d-1e-9 {
+			t.Fatalf("depth %g by parts, %g by the border", d, deep)
+		}
+		if e, nx, ny := h.exit(at.X, at.Y); e != deep {
+			t.Fatalf("depth %g, by the way out %g", deep, e)
+		} else if e > 1e-6 && n.depth(at.X+nx*(e+1e-6), at.Y+ny*(e+1e-6)) > 1e-5 {
+			t.Fatalf("(%g, %g) leads %g mm out to where it is %g deep", nx, ny, e, n.depth(at.X+nx*e, at.Y+ny*e))
+		}
 		sa := a.Placed(0, mat.Point{X: -ka.origin.X, Y: -ka.origin.Y})
 		sb := b.Placed(0, mat.Point{X: -kb.origin.X, Y: -kb.origin.Y}).Placed(turn, at)
 		apart := polygon.DistanceMM(sa, sb)

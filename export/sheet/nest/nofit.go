@@ -140,6 +140,9 @@ func (n *noFit) depth(x, y float64) float64 {
 		return 0
 	}
 	if g := n.grid.Load(); g != nil {
+		if g.border != nil {
+			return n.trueDepth(g, x, y)
+		}
 		for _, i := range g.at(x, y) {
 			if d := n.parts[i].depthOver(x, y, deep); d > deep {
 				deep = d
@@ -190,6 +193,9 @@ func (n *noFit) exit(x, y float64) (depth, nx, ny float64) {
 	}
 	if g := n.grid.Load(); g != nil {
 		if x > n.minX && x < n.maxX && y > n.minY && y < n.maxY {
+			if g.border != nil {
+				return n.trueExit(g, x, y)
+			}
 			for _, i := range g.at(x, y) {
 				look(&n.parts[i])
 			}
@@ -241,7 +247,13 @@ type store struct {
 	// usesForGrid is how often a no-fit polygon is asked for before it gets a
 	// grid: where there are many turns most are asked for a few times only.
 	usesForGrid int32
+	// exact asks for true depths. Making a no-fit polygon takes much longer then:
+	// it is for few turns only.
+	exact bool
 }
+
+// mostExact is up to how many no-fit polygons are made with true depths.
+const mostExact = 4000
 
 // mostKept bounds the store: when it is full it is emptied.
 const mostKept = 30000
@@ -253,6 +265,7 @@ func newStore(kinds []*kind, turns *turnTable, gapOf func(a, b *kind) float64) *
 	}
 	return &store{
 		kinds: kinds, turns: turns, gapOf: gapOf, usesForGrid: uses,
+		exact: len(kinds)*len(kinds)*len(turns.diffDeg) <= mostExact,
 		slots: make([]atomic.Pointer[noFit], len(kinds)*len(kinds)*len(turns.diffDeg)),
 	}
 }
@@ -261,13 +274,18 @@ func newStore(kinds []*kind, turns *turnTable, gapOf func(a, b *kind) float64) *
 func (s *store) get(a, b int, diff int32) *noFit {
 	slot := &s.slots[(a*len(s.kinds)+b)*len(s.turns.diffDeg)+int(diff)]
 	if n := slot.Load(); n != nil {
-		if n.uses.Add(1) == s.usesForGrid && len(n.parts) >= gridFrom && len(n.parts) < math.MaxUint16 {
+		if n.uses.Add(1) == s.usesForGrid && !s.exact && len(n.parts) >= gridFrom && len(n.parts) < math.MaxUint16 {
 			n.grid.Store(newGrid(n))
 		}
 		return n
 	}
 	ka, kb := s.kinds[a], s.kinds[b]
 	n := newNoFit(ka, kb, s.turns.diffDeg[diff], s.gapOf(ka, kb))
+	if s.exact && len(n.parts) > 1 && len(n.parts) < math.MaxUint16 {
+		g := newGrid(n)
+		g.border = newBoundary(n, g)
+		n.grid.Store(g)
+	}
 	slot.Store(n)
 	s.count.Add(1)
 	return n
