@@ -81,7 +81,7 @@ func (f *finder) reportHidden(t *traced) {
 // against says why a thing is taken for no piece; empty when it is one.
 func (f *finder) against(t *traced, b slimBox, usual float64) string {
 	switch {
-	case f.isPen(b):
+	case f.isPen(b, len(t.piece.Marks)):
 		return fmt.Sprintf("Left out: looks like a pen, %.0f x %.0f mm. If it is a piece, photograph it beside the others without shine.", b.long, b.wide)
 	case f.isRule(t, b):
 		return fmt.Sprintf("Left out: looks like a rule, %.0f x %.0f mm. If it is a piece, give it a registration mark and photograph it again.", b.long, b.wide)
@@ -290,9 +290,13 @@ func detrend(v []float64, half int) []float64 {
 	return out
 }
 
+// penMarks is how many registration marks speak for a strap and against a pen
+// that is hardly shaded; a ring or a clip on a pen may pass for one.
+const penMarks = 2
+
 // isPen tells a pen: slim, long, and shaded across like a round barrel,
 // where tape is even.
-func (f *finder) isPen(b slimBox) bool {
+func (f *finder) isPen(b slimBox, marks int) bool {
 	if b.wide > 17 || b.long < 6*b.wide || b.long > 220 {
 		return false
 	}
@@ -309,7 +313,7 @@ func (f *finder) isPen(b slimBox) bool {
 		}
 	}
 	lo, hi := slices.Min(shade[:]), slices.Max(shade[:])
-	return (hi-lo)*places/math.Max(total, 1) > 0.3 || isRound(shade[:])
+	return (hi-lo)*places/math.Max(total, 1) > 0.3 || marks < penMarks && isRound(shade[:])
 }
 
 // isRound reports whether shades across a thing fall off to both sides of one
