@@ -23,13 +23,14 @@ func TestPaperOptions(t *testing.T) {
 	if err != nil || plain != page.DefaultSetup() {
 		t.Errorf("without options: %+v, %v", plain, err)
 	}
-	s, err := readPaper("--paper", "roll24in", "--orientation", "Landscape", "--margin", "1/4in", "--overlap=15mm", "--printed", "99.5x100.2mm")
+	s, err := readPaper("--paper", "roll24in", "--orientation", "Landscape", "--margin", "1/4in", "--overlap=15mm", "--printed", "99.5x100.2mm", "--layout", "Packed")
 	if err != nil {
 		t.Fatal(err)
 	}
 	want := page.Setup{
 		Paper:       page.Paper{Name: "roll 609.6 mm", WidthMM: 609.6, HeightMM: s.Paper.HeightMM, Roll: true},
 		Orientation: page.Landscape, MarginMM: 6.35, OverlapMM: 15, Printer: page.Printer{Short: 0.995, Long: 1.002},
+		Packed: true,
 	}
 	if s != want {
 		t.Errorf("%+v, want %+v", s, want)
@@ -40,6 +41,7 @@ func TestPaperOptions(t *testing.T) {
 func TestPaperRefused(t *testing.T) {
 	for _, c := range [][]string{
 		{"Letter", "--paper", "b9"},
+		{"neither", "--layout", "scattered"},
 		{"portrait", "--orientation", "upside down"},
 		{"length", "--margin", "wide"},
 		{"margin", "--margin", "2mm"},
