@@ -22,6 +22,7 @@ type makeArguments struct {
 	thicknessMM float64
 	toleranceMM float64
 	name        string
+	author      string
 	picture     string
 	picturePage int
 	json        bool
@@ -54,6 +55,7 @@ func parseMake(args []string, out io.Writer) (makeArguments, error) {
 	tol := fs.String("tolerance", "0.15mm", "how far a curve may lie from the traced outline, a `length`")
 	fs.BoolVar(&a.files.Bundle, "bundle", false, "also write pattern.zip, with all that another maker needs")
 	fs.StringVar(&a.name, "name", "", "the pattern's `name`; the first photograph's when left out")
+	fs.StringVar(&a.author, "author", "", "the maker's `name`, for the files' properties; none when left out")
 	fs.StringVar(&a.picture, "picture", "", "also draw one printed page to this PNG `file`")
 	fs.IntVar(&a.picturePage, "picture-page", 1, "which `page` that is, counted from the cover")
 	fs.BoolVar(&a.json, "json", false, "print the report as JSON on standard output")

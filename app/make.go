@@ -207,7 +207,7 @@ func (j *job) add(p pattern.Pattern) error {
 // document is the printed pattern.
 func (j *job) document(a makeArguments, date time.Time) draw.Document {
 	return draw.Document{
-		Title: a.name, Date: date, Pattern: j.pattern, Setup: a.setup,
+		Title: a.name, Author: a.author, Date: date, Pattern: j.pattern, Setup: a.setup,
 		Notes: notesOf(j.report),
 	}
 }

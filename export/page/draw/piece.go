@@ -219,6 +219,14 @@ func labels(p *pattern.Piece) []label {
 	}
 }
 
+// namelessLabels are labels without the name, for pieces with too little room
+// for a long one.
+func namelessLabels(p *pattern.Piece) []label {
+	nameless := *p
+	nameless.Name = ""
+	return labels(&nameless)
+}
+
 // shortLabel is the piece's letter alone.
 func shortLabel(p *pattern.Piece, capMM float64) label {
 	return newLabel(labelLine{p.ID, lettering.Bold, capMM})

@@ -138,8 +138,9 @@ func closedBox(c [4]mat.Point) []mat.Point {
 var labelTurns = []float64{0, -math.Pi / 2, math.Pi / 6, -math.Pi / 6, math.Pi / 4, -math.Pi / 4, math.Pi / 3, -math.Pi / 3}
 
 // placeMain puts the full label inside if any size of it fits in any of the
-// ways it may lie; else beside the piece with a leader; else only the letter,
-// inside or again with a leader. The table of pieces has the rest.
+// ways it may lie; else beside the piece with a leader; else without the name;
+// else only the letter, inside or again with a leader. The table of pieces has
+// the rest.
 func (b *book) placeMain(a *pieceArt, p part) (placedLabel, bool) {
 	room := b.room(a, p, true)
 	for _, turn := range labelTurns {
@@ -152,6 +153,11 @@ func (b *book) placeMain(a *pieceArt, p part) (placedLabel, bool) {
 	all := labels(a.piece)
 	if l, ok := b.placeLeader(a, p, all[len(all)-2]); ok {
 		return l, true
+	}
+	for _, l := range namelessLabels(a.piece) {
+		if at, ok := fits(room, l, 0); ok {
+			return placedLabel{art: a, label: l, at: at, main: true}, true
+		}
 	}
 	if l, ok := b.placeLetter(a, p); ok {
 		l.main = true
