@@ -157,8 +157,19 @@ func farthest(a, b []mat.Point) float64 {
 // nothing can be mirrored, turned or scaled.
 func TestCutLinesReadBack(t *testing.T) {
 	doc := document(specimen.Helmet())
+	t.Run("as laid", func(t *testing.T) { cutLinesReadBack(t, doc) })
+	doc.Setup.Packed = true
+	t.Run("packed", func(t *testing.T) { cutLinesReadBack(t, doc) })
+}
+
+func cutLinesReadBack(t *testing.T, doc draw.Document) {
+	t.Helper()
 	file := written(t, "helmet.pdf", doc)
 	set, err := draw.Pages(doc)
+	if err != nil {
+		t.Fatal(err)
+	}
+	_, printed, err := page.LayOut(doc.Pattern, doc.Setup)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -168,7 +179,7 @@ func TestCutLinesReadBack(t *testing.T) {
 	for i, tile := range l.Tiles {
 		paths := traced(t, file, front+i+1, "stroke_path")
 		for _, k := range tile.Pieces {
-			piece := doc.Pattern.Pieces[k]
+			piece := printed.Pieces[k]
 			for _, loop := range append([]curve.Path{piece.Outline}, piece.Openings...) {
 				want := pointsOf(loop)
 				for j := range want {
