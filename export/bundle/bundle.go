@@ -40,14 +40,16 @@ type part struct {
 	write func(io.Writer) error
 }
 
-// Write writes the bundle of a document. The maker's own paper and printer are
-// left out of it: others have theirs. Nothing is written to w unless all could
+// Write writes the bundle of a document. The maker's own paper, margins and
+// printer are left out of it: others have theirs. Nothing is written to w unless all could
 // be made, and the same document makes the same bytes.
 func Write(w io.Writer, doc draw.Document) error {
 	if _, err := page.Bounds(doc.Pattern); err != nil {
 		return err
 	}
-	doc.Setup.Printer = page.Printer{}
+	packed := doc.Setup.Packed
+	doc.Setup = page.DefaultSetup()
+	doc.Setup.Packed = packed
 	parts := []part{
 		{ReadmeName, func(w io.Writer) error { _, err := io.WriteString(w, readme(doc)); return err }},
 		{A4Name, func(w io.Writer) error { return pdfOn(w, doc, "A4") }},
@@ -149,7 +151,11 @@ func readme(doc draw.Document) string {
 		title = lettering.OneLine(doc.Pattern.Name)
 	}
 	fmt.Fprintf(&b, "%s\n\n", title)
-	fmt.Fprintf(&b, "A pattern at true scale, of %d pieces:\n", len(doc.Pattern.Pieces))
+	pieces := "1 piece"
+	if n := len(doc.Pattern.Pieces); n != 1 {
+		pieces = fmt.Sprintf("%d pieces", n)
+	}
+	fmt.Fprintf(&b, "A pattern at true scale, of %s:\n", pieces)
 	for _, p := range doc.Pattern.Pieces {
 		fmt.Fprintf(&b, "  %s\n", strings.TrimSpace(lettering.OneLine(p.ID)+"  "+lettering.OneLine(p.Name)+"  "+strings.Join(draw.Facts(&p), ", ")))
 	}
@@ -159,8 +165,9 @@ To print
   Print at 100 %, never "fit to page".
   Measure the square on the first page: 100 mm both ways. If it is off, the
   whole pattern is. A bar of 50 mm on every sheet shows the same.
-  Cut each sheet along its trim line, lay it on its neighbour's strip so that
-  the match marks meet, and tape.
+  Where a piece runs over several sheets, cut each along its trim line, lay it
+  on its neighbour's strip so that the match marks meet, and tape.
+  A viewer can hide each kind of line: they are layers of the PDF.
 
 To cut by machine
   ` + SVGName + ` and ` + DXFName + ` are in millimetres. ` + R12Name + ` is for old

@@ -259,13 +259,21 @@ func (b *book) freePlace(tile int, at mat.Point, l label) bool {
 	return true
 }
 
-// clearWay reports whether a leader from inside a piece crosses neither an
-// edge's name nor another piece.
+// clearWay reports whether a leader from inside a piece crosses neither a mark
+// of it, nor words, nor another piece.
 func (b *book) clearWay(tile int, a *pieceArt, from, to mat.Point) bool {
 	way := []mat.Point{from, to}
 	for _, l := range b.labels[tile] {
 		if crosses(l.corners(), way, false) {
 			return false
+		}
+	}
+	thinBox := [4]mat.Point{from, to, to, from}
+	for _, m := range a.piece.Marks {
+		for _, s := range m.Strokes() {
+			if boxMeets(thinBox, s.At, s.In) {
+				return false
+			}
 		}
 	}
 	for _, i := range b.layout.Tiles[tile].Pieces {
