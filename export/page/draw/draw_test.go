@@ -163,6 +163,23 @@ func TestLeadersPointAtTheirPiece(t *testing.T) {
 	}
 }
 
+func TestSeamNotes(t *testing.T) {
+	for _, c := range []struct {
+		a, b float64
+		want string
+	}{
+		{100, 100.3, ""},
+		{100, 102, "ease the second in by 2.0 mm"},
+		{104, 100, "ease the first in by 4.0 mm"},
+		{120, 100, "the first is longer by 20.0 mm: too much to ease in, check before you cut"},
+	} {
+		m := pattern.SeamMeasure{A: pattern.SideMeasure{LengthMM: c.a}, B: pattern.SideMeasure{LengthMM: c.b}}
+		if got := seamNote(m); got != c.want {
+			t.Errorf("%g to %g: %q, want %q", c.a, c.b, got, c.want)
+		}
+	}
+}
+
 func TestSeamTable(t *testing.T) {
 	doc := helmet()
 	a, b := pattern.Facing("A1", "C2")
@@ -181,7 +198,8 @@ func TestSeamTable(t *testing.T) {
 	for _, r := range record(t, set) {
 		text += r.text() + "\n"
 	}
-	for _, want := range []string{"s1", "C2", fmt.Sprintf("%.1f", m.A.LengthMM), fmt.Sprintf("%.1f", m.B.LengthMM), fmt.Sprintf("in by %.1f mm", math.Abs(m.DifferenceMM()))} {
+	text = strings.Join(strings.Fields(text), " ")
+	for _, want := range []string{"s1", "C2", fmt.Sprintf("%.1f", m.A.LengthMM), fmt.Sprintf("%.1f", m.B.LengthMM), fmt.Sprintf("longer by %.1f mm", math.Abs(m.DifferenceMM()))} {
 		if !strings.Contains(text, want) {
 			t.Errorf("no %q", want)
 		}
@@ -190,7 +208,7 @@ func TestSeamTable(t *testing.T) {
 		t.Error("the edge that the seam runs against is written with a sign")
 	}
 	// The tags beside both edges name the seam.
-	if strings.Count(text, " s1\n")+strings.Count(text, " s1 ") < 2 {
+	if strings.Count(text, " s1 ") < 2 {
 		t.Errorf("the seam's name stands beside %d edges", strings.Count(text, " s1"))
 	}
 	if strings.Contains(text, "No edges are paired") {

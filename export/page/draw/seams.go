@@ -63,6 +63,10 @@ func insideAngle(p pattern.Pattern, s *pattern.Seam) string {
 // less cannot be cut by hand.
 const worthSayingMM = 0.5
 
+// mostEasedPart is the part of a seam's length that can be eased in (common
+// practice, no source); a larger difference is a mistake.
+const mostEasedPart = 0.05
+
 func seamNote(m pattern.SeamMeasure) string {
 	var parts []string
 	if d := m.DifferenceMM(); math.Abs(d) >= worthSayingMM {
@@ -70,7 +74,11 @@ func seamNote(m pattern.SeamMeasure) string {
 		if d > 0 {
 			longer = "second"
 		}
-		parts = append(parts, fmt.Sprintf("ease the %s in by %.1f mm", longer, math.Abs(d)))
+		if math.Abs(m.Part()) > mostEasedPart {
+			parts = append(parts, fmt.Sprintf("the %s is longer by %.1f mm: too much to ease in, check before you cut", longer, math.Abs(d)))
+		} else {
+			parts = append(parts, fmt.Sprintf("ease the %s in by %.1f mm", longer, math.Abs(d)))
+		}
 	}
 	switch n := len(m.Joints); {
 	case n == 1:
