@@ -29,6 +29,7 @@ func (s *solver) search(pack func(*solver)) *solver {
 		own.nextMeet = meetEvery
 		if i > 0 {
 			own.o.Progress = nil
+			own.tuning = thoroughTuning()
 		}
 		all[i] = &own
 	}

@@ -21,8 +21,14 @@ type tuning struct {
 	idle, strikes int
 }
 
-func standardTuning() tuning {
-	return tuning{wide: 24, near: 12, walks: 12, steps: 16, idle: 60, strikes: 3}
+// quickTuning gives up soon and begins anew often, thoroughTuning looks longer.
+// Which finds more depends on the pieces, so that one search runs with each.
+func quickTuning() tuning {
+	return tuning{wide: 24, near: 12, walks: 12, steps: 16, idle: 15, strikes: 3}
+}
+
+func thoroughTuning() tuning {
+	return tuning{wide: 50, near: 20, walks: 12, steps: 16, idle: 40, strikes: 2}
 }
 
 // solver is one search.
@@ -60,7 +66,7 @@ type solver struct {
 
 func newSolver(ctx context.Context, p Problem, o Options) (*solver, error) {
 	s := &solver{
-		ctx: ctx, p: p, o: o, tuning: standardTuning(),
+		ctx: ctx, p: p, o: o, tuning: quickTuning(),
 		rng: rand.New(rand.NewPCG(o.Seed, 0)), start: time.Now(),
 	}
 	if err := s.addPieces(); err != nil {

@@ -36,16 +36,27 @@ func (s *solver) keep(l *layout, left []int) {
 	s.tell()
 }
 
+// shortestStep is the least by which the strip is shortened while exploring, as
+// a share of its length.
+const shortestStep = 0.003
+
 // explore shortens the strip in steps. Where that fails it goes on from one of
 // the layouts that came close, with two large items exchanged.
 func (s *solver) explore(l *layout) {
-	step := 0.02
+	step := 0.03
+	patient := s.tuning
+	defer func() { s.tuning = patient }()
 	var near []snapshot
 	try := func() bool { return s.shorten(l, s.best.lengths[0]*(1-step)) }
 	if !try() {
 		return
 	}
 	for s.share() < exploreShare && !s.over() {
+		s.tuning = patient
+		if step > shortestStep {
+			// Long steps succeed soon or not at all.
+			s.tuning.idle, s.tuning.strikes = patient.idle/3, 1
+		}
 		done := s.separate(l)
 		if done {
 			s.keep(l, nil)
@@ -58,8 +69,8 @@ func (s *solver) explore(l *layout) {
 			}
 			continue
 		}
-		if step > 0.003 {
-			step = math.Max(0.003, step/2)
+		if step > shortestStep {
+			step = math.Max(shortestStep, step/2)
 			near = near[:0]
 			l.restore(s.best)
 			if !try() {
@@ -130,7 +141,7 @@ func (s *solver) compress(l *layout) {
 	from := s.share()
 	t := s.tuning
 	defer func() { s.tuning = t }()
-	s.tuning.idle, s.tuning.strikes = t.idle/2, 2
+	s.tuning.idle, s.tuning.strikes = 30, 2
 	for !s.over() {
 		part := (s.share() - from) / math.Max(1e-9, 1-from)
 		step := 0.0005 * math.Pow(0.02, part)
