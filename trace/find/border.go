@@ -262,20 +262,7 @@ func cheapestLoop(gain []float32, n, m int) []int {
 		}
 		cost, next = next, cost
 	}
-	j := 0
-	for k := range cost {
-		if cost[k] > cost[j] {
-			j = k
-		}
-	}
-	out := make([]int, n)
-	for t := total - 1; t >= lead; t-- {
-		if i := t - lead; i < n {
-			out[i] = j
-		}
-		j += int(from[t*m+j])
-	}
-	return out
+	return wayBack(from, n, m, slices.Index(cost, slices.Max(cost)))
 }
 
 // straighten gives every point the normal of the side it lies on, and drops
