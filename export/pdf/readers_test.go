@@ -60,6 +60,18 @@ func TestReadersFindNoFault(t *testing.T) {
 	}
 }
 
+// Title and author are in the file's properties, in any script.
+func TestProperties(t *testing.T) {
+	doc := document(specimen.Chiral())
+	doc.Title, doc.Author = "Größe 鎧", "Zoë Щит"
+	out := run(t, "pdfinfo", "-enc", "UTF-8", written(t, "named.pdf", doc))
+	for _, want := range []string{"Title:           Größe 鎧\n", "Author:          Zoë Щит\n", "Producer:        Flatwright\n"} {
+		if !strings.Contains(out, want) {
+			t.Errorf("no %q in %s", want, out)
+		}
+	}
+}
+
 // tracedPath is a path as mutool draws it: points in mm from the page's top
 // left corner.
 type tracedPath struct {

@@ -61,6 +61,8 @@ type book struct {
 	front int
 	pages []Page
 	seams []seamRow
+	// lateNotes are those that did not fit on the cover before the proof.
+	lateNotes []string
 	// names are the boxes of the sheets' names, on their pages; labels the
 	// pieces' labels on each sheet.
 	names  []page.Rect

@@ -103,6 +103,37 @@ func TestEveryPieceIsLabelledOnce(t *testing.T) {
 	}
 }
 
+// The square and the bar are on the first page of every paper, however much
+// there is to note, and no note is lost.
+func TestProofIsOnPageOne(t *testing.T) {
+	for _, paper := range append(page.Papers(), page.Paper{Name: "least", WidthMM: 114, HeightMM: 160}) {
+		for _, notes := range []int{0, 3, 60} {
+			doc := helmet()
+			doc.Setup.Paper, doc.Setup.MarginMM = paper, 5
+			for i := range notes {
+				doc.Notes = append(doc.Notes, fmt.Sprintf("Photograph number%d was squared up on two thousand points of the mat's lines and is good to a hundredth of a millimetre.", i))
+			}
+			set, err := Pages(doc)
+			if err != nil {
+				t.Fatal(err)
+			}
+			all := record(t, set)
+			if one := all[0].text(); !strings.Contains(one, "100 mm × 100 mm") || !strings.Contains(one, "4 in") {
+				t.Errorf("%s, %d notes: the first page does not prove the scale", paper.Name, notes)
+			}
+			text := ""
+			for _, r := range all {
+				text += r.text() + "\n"
+			}
+			for i := range notes {
+				if !strings.Contains(strings.Join(strings.Fields(text), " "), fmt.Sprintf("number%d was", i)) {
+					t.Errorf("%s: note %d of %d is lost", paper.Name, i, notes)
+				}
+			}
+		}
+	}
+}
+
 // Words on pages keep clear of the paper's edge by what printers reach.
 func TestWordsStayOnThePage(t *testing.T) {
 	for _, paper := range page.Papers() {

@@ -14,6 +14,7 @@ func (b *book) addFront() {
 	f := newFlow(b)
 	b.putTitle(f)
 	b.putProof(f)
+	b.putLateNotes(f)
 	b.putMap(f)
 	b.putPieces(f)
 	b.putEdges(f)
@@ -30,15 +31,46 @@ func (b *book) putTitle(f *flow) {
 		s := lettering.Bold.Fit(b.title, capTitle, f.room())
 		write(c, f.left(), y+capTitle, left, s, lettering.Bold, capTitle, page.Ink)
 	})
-	f.paragraph(b.summary(), capSmall, 0)
-	for _, n := range b.doc.Notes {
-		f.paragraph(n, capSmall, 0)
+	for _, n := range b.notes() {
+		if !b.late(f, n) {
+			f.paragraph(n, capSmall, 0)
+		}
 	}
+	f.gap(3)
+}
+
+// notes are the sentences for the cover.
+func (b *book) notes() []string {
+	notes := append([]string{b.summary()}, b.doc.Notes...)
 	if n := missingNote(b.doc); n != "" {
-		f.paragraph(n, capSmall, 0)
+		notes = append(notes, n)
 	}
 	for _, n := range b.layout.Findings {
-		f.paragraph("▲ "+n.Text+" Its line is not drawn.", capSmall, 0)
+		notes = append(notes, "▲ "+n.Text+" Its line is not drawn.")
+	}
+	return notes
+}
+
+// late puts a note off until the scale is proved where it would push the proof
+// off the first page; once one is, so are all that follow.
+func (b *book) late(f *flow, note string) bool {
+	high := float64(len(lettering.Regular.Wrap(note, capSmall, f.room()))) * capSmall * leading
+	if len(b.lateNotes) > 0 || f.y+high+3+proofHigh > f.bottom() {
+		b.lateNotes = append(b.lateNotes, note)
+		return true
+	}
+	return false
+}
+
+// putLateNotes puts what had to wait.
+func (b *book) putLateNotes(f *flow) {
+	if len(b.lateNotes) == 0 {
+		return
+	}
+	f.gap(3)
+	f.heading("Notes", 10)
+	for _, n := range b.lateNotes {
+		f.paragraph(n, capSmall, 0)
 	}
 	f.gap(3)
 }
@@ -83,6 +115,8 @@ const (
 	squareMM = 100.0
 	inchMM   = 25.4
 	barHigh  = 15.0
+	// proofHigh is the height of the square and the bar under their heading.
+	proofHigh = capHead*2.6 + squareMM + barHigh + 2
 )
 
 // putProof puts the square and the bar that prove the scale, with the legend
