@@ -140,8 +140,8 @@ func TestAnswersDoNotDependOnChance(t *testing.T) {
 		{Name: "A", Shape: rect(40, 23), Count: 3},
 		{Name: "B", Shape: polygon.Shape{Outline: []mat.Point{{}, {X: 50}, {X: 50, Y: 10}, {X: 10, Y: 10}, {X: 10, Y: 40}, {Y: 40}}}, Count: 4},
 	}}
-	a := solve(t, p, Options{Seed: 7, Moves: 600})
-	b := solve(t, p, Options{Seed: 7, Moves: 600})
+	a := solve(t, p, Options{Seed: 7, Moves: 8000})
+	b := solve(t, p, Options{Seed: 7, Moves: 8000})
 	verify(t, p, a)
 	if len(a.Placements) != len(b.Placements) {
 		t.Fatal("two runs differ")
