@@ -8,8 +8,12 @@ import (
 	"math/rand/v2"
 	"os"
 	"os/exec"
+	"os/signal"
+	"runtime"
+	"runtime/pprof"
 	"strconv"
 	"strings"
+	"syscall"
 	"testing"
 	"time"
 
@@ -28,21 +32,39 @@ const childTask = "FLATWRIGHT_PROJECT_TEST_CHILD"
 func TestMain(m *testing.M) {
 	switch os.Getenv(childTask) {
 	case "":
-		os.Exit(m.Run())
+		os.Exit(withoutLeaks(m))
 	case "edit":
-		os.Exit(report1(editForever(os.Args[1], os.Args[2])))
+		os.Exit(told(editForever(os.Args[1], os.Args[2])))
 	case "hold":
-		os.Exit(report1(hold(os.Args[1])))
+		os.Exit(told(hold(os.Args[1])))
 	case "starve":
-		os.Exit(report1(starve(os.Args[1], os.Args[2])))
+		os.Exit(told(starve(os.Args[1], os.Args[2])))
 	case "outsider":
-		os.Exit(report1(outsider(os.Args[1])))
+		os.Exit(told(outsider(os.Args[1])))
 	}
 	os.Exit(2)
 }
 
-// report1 tells the parent what went wrong, and returns the exit status.
-func report1(err error) int {
+// withoutLeaks runs the tests, and fails them when goroutines are left at the
+// end: each open project has some.
+func withoutLeaks(m *testing.M) int {
+	// The one that waits for signals stays for good; fuzzing starts it.
+	signal.Notify(make(chan os.Signal, 1), syscall.SIGUSR2)
+	before := runtime.NumGoroutine()
+	status := m.Run()
+	for range 100 {
+		if runtime.NumGoroutine() <= before {
+			return status
+		}
+		time.Sleep(20 * time.Millisecond)
+	}
+	fmt.Printf("%d goroutines at the start, %d at the end:\n", before, runtime.NumGoroutine())
+	_ = pprof.Lookup("goroutine").WriteTo(os.Stdout, 1)
+	return 1
+}
+
+// told tells the parent what went wrong, and returns the exit status.
+func told(err error) int {
 	if err == nil {
 		return 0
 	}

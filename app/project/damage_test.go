@@ -116,7 +116,7 @@ func try(t testing.TB, path string, data []byte) *Project {
 // it is, and what is left of it can be saved.
 func TestDamage(t *testing.T) {
 	s := newSample(t, 150)
-	dir := t.TempDir()
+	dir := quickDir(t)
 	r := rand.New(rand.NewPCG(3, 5))
 	refused, rescued, whole := 0, 0, 0
 	for k := range 120 {
@@ -372,7 +372,11 @@ func FuzzOpen(f *testing.F) {
 	s := newSample(f, 12)
 	f.Add(s.data)
 	f.Add(s.data[:len(s.data)/2])
-	dir := f.TempDir()
+	dir, err := os.MkdirTemp("/dev/shm", "flatwright-fuzz-")
+	if err != nil {
+		dir = f.TempDir()
+	}
+	f.Cleanup(func() { os.RemoveAll(dir) })
 	f.Fuzz(func(t *testing.T, data []byte) {
 		if len(data) > 1<<20 {
 			return

@@ -124,7 +124,7 @@ func same(p *Project, edits, photos int) error {
 // Wherever a write fails, nothing is lost: not in memory, not in the file that
 // is left behind, not in the one that is saved elsewhere.
 func TestWritesThatFail(t *testing.T) {
-	for _, room := range []int{0, 1, 4096, 5000, 8192, 12345, 40960, 100_001, -300, -513, -4097, -9000} {
+	for _, room := range []int{0, 1, 4096, 5000, 20480, -300, -513, -4097, -9000} {
 		path, p := made(t)
 		must(t, p.Close())
 		runChild(t, "starve", path, strconv.Itoa(room))

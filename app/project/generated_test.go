@@ -6,6 +6,7 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"os"
 	"path/filepath"
 	"reflect"
 	"testing"
@@ -139,6 +140,18 @@ func TestAnyPatternComesBack(t *testing.T) {
 	})
 }
 
+// quickDir returns a folder in memory where there is one: what is tested there
+// does not depend on a disk.
+func quickDir(t *testing.T) string {
+	t.Helper()
+	dir, err := os.MkdirTemp("/dev/shm", "flatwright-")
+	if err != nil {
+		return t.TempDir()
+	}
+	t.Cleanup(func() { must(t, os.RemoveAll(dir)) })
+	return dir
+}
+
 // model is what a project must do, without a file.
 type model struct {
 	states [][]byte
@@ -149,7 +162,7 @@ type model struct {
 // again, and so does closing and opening in between.
 func TestAnySequenceOfEdits(t *testing.T) {
 	ctx := context.Background()
-	dir := t.TempDir()
+	dir := quickDir(t)
 	n := 0
 	rapid.Check(t, func(rt *rapid.T) {
 		n++

@@ -106,7 +106,9 @@ type rescued struct {
 	to   *sql.Tx
 	// there are the tables that are as we make them.
 	there map[string]bool
-	lost  []string
+	// rows is how many a file of that length can have at most.
+	rows int64
+	lost []string
 }
 
 // rescue reads a damaged file row by row, and holds each to its checksum. It
@@ -117,7 +119,11 @@ func rescue(ctx context.Context, from *store, s schema) ([]string, *store, error
 	if err != nil {
 		return nil, nil, err
 	}
-	r := rescued{ctx: ctx, from: from, there: map[string]bool{}}
+	r := rescued{ctx: ctx, from: from, there: map[string]bool{}, rows: most}
+	var pages int64
+	if from.db.QueryRowContext(ctx, "PRAGMA page_count").Scan(&pages) == nil {
+		r.rows = min(most, pages*rowsOfPage)
+	}
 	have, _ := objects(ctx, from.db)
 	for _, t := range s.tables() {
 		r.there[t.name] = have[t.name] == t.create
@@ -147,6 +153,9 @@ func rescue(ctx context.Context, from *store, s schema) ([]string, *store, error
 func (r *rescued) say(format string, args ...any) {
 	r.lost = append(r.lost, fmt.Sprintf(format, args...))
 }
+
+// rowsOfPage is more than a page can hold of rows with a checksum.
+const rowsOfPage = 100
 
 // most bounds the rows that are looked for in a table, and mostMisses how many
 // edits in a row may be missing before the search is given up: an inner page of
@@ -179,7 +188,7 @@ func (r *rescued) keys(table, key string, misses int64) (keys []int64, whole boo
 	if len(back) > 0 {
 		high = back[len(back)-1]
 	}
-	for k := low + 1; k < high && k-low < misses; k++ {
+	for k := low + 1; k < high && k-low < min(misses, r.rows); k++ {
 		if r.has(table, key, k) {
 			keys = append(keys, k)
 			low = k

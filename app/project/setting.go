@@ -21,8 +21,15 @@ const (
 // Export is how a pattern is written to files; the correction of the printer
 // is part of it.
 type Export struct {
-	// Paper is the paper's name as page.PaperByName reads it.
-	Paper string `json:"paper"`
+	// Paper is the paper's name as page.PaperByName reads it, and Orientation
+	// how it lies: auto, portrait or landscape.
+	Paper       string `json:"paper"`
+	Orientation string `json:"orientation,omitempty"`
+	// Packed: the pieces are turned and packed instead of as they lay.
+	Packed bool `json:"packed,omitempty"`
+	// MarginMM is left free on every side, OverlapMM shared by neighbours.
+	MarginMM  float64 `json:"margin_mm"`
+	OverlapMM float64 `json:"overlap_mm"`
 	// PrinterShort and PrinterLong are the printer's true lengths over nominal
 	// ones along the paper's shorter and longer side, 0 for true.
 	PrinterShort float64 `json:"printer_short,omitempty"`
@@ -30,6 +37,8 @@ type Export struct {
 	// DXF is the form of the DXF file, empty for none; Bundle asks for the zip.
 	DXF    string `json:"dxf,omitempty"`
 	Bundle bool   `json:"bundle,omitempty"`
+	// Author is the maker's name, for the files' properties.
+	Author string `json:"author,omitempty"`
 }
 
 // SetSetting stores a value as JSON under a key. Errors: *LimitError, a value
