@@ -240,6 +240,48 @@ func TestPageSizes(t *testing.T) {
 	}
 }
 
+// A print on a roll is as wide as the roll and as long as it must be, whatever
+// the printer makes of it, and its cut lines are drawn larger by just that.
+func TestRollAsRead(t *testing.T) {
+	const inch = 25.4
+	for _, printer := range []page.Printer{{}, {Short: 0.995, Long: 1.002}} {
+		doc := document(large())
+		doc.Setup.Paper, _ = page.PaperByName("roll24in")
+		doc.Setup.Printer = printer
+		set, err := draw.Pages(doc)
+		if err != nil || len(set.Layout.Tiles) != 1 {
+			t.Fatalf("%d sheets, %v", len(set.Layout.Tiles), err)
+		}
+		file := written(t, "roll.pdf", doc)
+		n := len(set.Pages)
+		out := run(t, "pdfinfo", "-f", strconv.Itoa(n), "-l", strconv.Itoa(n), file)
+		m := regexp.MustCompile(`size: +([\d.]+) x ([\d.]+) pts`).FindStringSubmatch(out)
+		if m == nil {
+			t.Fatal("pdfinfo tells no size")
+		}
+		w, _ := strconv.ParseFloat(m[1], 64)
+		h, _ := strconv.ParseFloat(m[2], 64)
+		w, h = w*inch/72, h*inch/72
+		// The E is 300 mm × 450 mm; along the roll only its 300 mm count.
+		if set.Layout.PageWidthMM > set.Layout.PageHeightMM || math.Abs(h-24*inch) > 0.01 || w > 340 || w < 320 {
+			t.Errorf("the page is %.2f × %.2f mm", w, h)
+		}
+		along, across := 1.0, 1.0
+		if !printer.True() {
+			along, across = printer.Long, printer.Short
+		}
+		cuts, _ := byPoppler(t, file, n)
+		worst := math.Inf(1)
+		for _, c := range cuts {
+			cw, ch := spanMM(c)
+			worst = min(worst, math.Hypot(cw*along-300, ch*across-450))
+		}
+		if worst > 0.01 {
+			t.Errorf("the piece comes out %.3f mm off", worst)
+		}
+	}
+}
+
 // Every sheet has its own bar of 50 mm, as poppler reads it.
 func TestEverySheetHasItsBar(t *testing.T) {
 	doc := document(specimen.Helmet())

@@ -77,20 +77,13 @@ func (b *book) putLateNotes(f *flow) {
 
 func (b *book) summary() string {
 	l := b.layout
-	way := "portrait"
-	if l.Landscape {
-		way = "landscape"
-	}
-	paper := l.Setup.Paper.Name
-	if l.Setup.Paper.Roll {
-		paper += fmt.Sprintf(", each %.0f mm long", math.Max(l.PageWidthMM+l.PageHeightMM-l.Setup.Paper.WidthMM, 0))
-	}
+	paper := paperText(l)
 	lie := "as laid on the mat"
 	if l.Packed {
 		lie = "pieces turned and packed"
 	}
-	s := fmt.Sprintf("%s on %s of %s, %s, at true scale (1 : 1), %s.",
-		counted(len(b.doc.Pattern.Pieces), "piece"), counted(len(l.Tiles), "sheet"), paper, way, lie)
+	s := fmt.Sprintf("%s on %s of %s, at true scale (1 : 1), %s.",
+		counted(len(b.doc.Pattern.Pieces), "piece"), counted(len(l.Tiles), "sheet"), paper, lie)
 	if blank := l.Rows*l.Cols - len(l.Tiles); blank > 0 && !l.Packed {
 		s += fmt.Sprintf(" %s left out.", counted(blank, "blank sheet"))
 	}
@@ -102,6 +95,19 @@ func (b *book) summary() string {
 		s += " " + b.doc.Date.Format("2 January 2006") + "."
 	}
 	return s
+}
+
+// paperText says what paper the sheets are of and how they lie; of a roll how
+// much of it they take.
+func paperText(l *page.Layout) string {
+	p := l.Setup.Paper
+	switch {
+	case p.Roll:
+		return fmt.Sprintf("%s, %.0f mm long", p.Name, l.PageWidthMM+l.PageHeightMM-p.WidthMM)
+	case l.Landscape:
+		return p.Name + ", landscape"
+	}
+	return p.Name + ", portrait"
 }
 
 func counted(n int, what string) string {

@@ -154,10 +154,14 @@ func (b *book) placeMain(a *pieceArt, p part) (placedLabel, bool) {
 	if l, ok := b.placeLeader(a, p, all[len(all)-2]); ok {
 		return l, true
 	}
-	for _, l := range namelessLabels(a.piece) {
+	nameless := namelessLabels(a.piece)
+	for _, l := range nameless {
 		if at, ok := fits(room, l, 0); ok {
 			return placedLabel{art: a, label: l, at: at, main: true}, true
 		}
+	}
+	if l, ok := b.placeLeader(a, p, nameless[len(nameless)-2]); ok {
+		return l, true
 	}
 	if l, ok := b.placeLetter(a, p); ok {
 		l.main = true
