@@ -23,6 +23,7 @@ type makeArguments struct {
 	toleranceMM float64
 	name        string
 	author      string
+	project     string
 	picture     string
 	picturePage int
 	json        bool
@@ -56,6 +57,7 @@ func parseMake(args []string, out io.Writer) (makeArguments, error) {
 	fs.BoolVar(&a.files.Bundle, "bundle", false, "also write pattern.zip, with all that another maker needs")
 	fs.StringVar(&a.name, "name", "", "the pattern's `name`; the first photograph's when left out")
 	fs.StringVar(&a.author, "author", "", "the maker's `name`, for the files' properties; none when left out")
+	fs.StringVar(&a.project, "project", "", "also keep all of it, photographs included, in this project `file`, like helmet.flatwright")
 	fs.StringVar(&a.picture, "picture", "", "also draw one printed page to this PNG `file`")
 	fs.IntVar(&a.picturePage, "picture-page", 1, "which `page` that is, counted from the cover")
 	fs.BoolVar(&a.json, "json", false, "print the report as JSON on standard output")

@@ -25,6 +25,8 @@ const usage = `Flatwright: taped pieces on a cutting mat, photographed, become a
   flatwright sheet PROJECT --stock 24x60in --out DIR
                                        which sheets the pieces are cut from,
                                        and how they lie on them
+  flatwright export PROJECT --out DIR [--format pdf,svg,…]
+                                       the files of a project that was saved
   flatwright mats                      the mats that are kept
   flatwright make --help               every option of a command
   flatwright PHOTO --picture FILE [--cut A2=B45] [--thickness 10mm]
@@ -59,6 +61,8 @@ func run(ctx context.Context, args []string, out, errs io.Writer) int {
 			return tell(runSquare(ctx, args[1:], out, errs), errs)
 		case "sheet":
 			return tell(runSheets(ctx, args[1:], out, errs), errs)
+		case "export":
+			return tell(runExport(ctx, args[1:], out, errs), errs)
 		case "mats":
 			return tell(runMats(args[1:], out), errs)
 		case "help", "-h", "-help", "--help":

@@ -34,6 +34,9 @@ func runMake(ctx context.Context, args []string, out, errs io.Writer) error {
 	if err != nil {
 		return err
 	}
+	if err := projectIsFree(a.project); err != nil {
+		return err
+	}
 	ticker := newTicker(errs, a.quiet)
 	defer ticker.close()
 	job, err := readAll(ctx, a, ticker)
@@ -49,9 +52,12 @@ func runMake(ctx context.Context, args []string, out, errs io.Writer) error {
 	if err != nil {
 		return err
 	}
+	if err := saveProject(ctx, a, job); err != nil {
+		return err
+	}
 	r, err := export.WriteAll(a.outDir, doc, a.files, job.report)
 	if err != nil {
-		return fmt.Errorf("writing to %s: %w", a.outDir, err)
+		return errors.Join(fmt.Errorf("writing to %s: %w", a.outDir, err), removeProject(a.project))
 	}
 	if shown != nil {
 		if err := writePicture(a.picture, shown); err != nil {

@@ -1,0 +1,309 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"flag"
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+
+	"flatwright/app/project"
+	"flatwright/export"
+	"flatwright/export/bundle"
+	"flatwright/export/dxf"
+	"flatwright/export/page"
+	"flatwright/export/page/draw"
+	"flatwright/export/pdf"
+	"flatwright/export/report"
+	"flatwright/export/svg"
+	"flatwright/trace/pattern"
+)
+
+const exportUsage = `flatwright export PROJECT --out DIR [--format pdf,svg,…]
+
+Writes the files of a project into DIR: as make does, or only those that
+--format names. What is not said is as the project was last written. The
+project may be open in the window meanwhile, and is not changed.
+
+`
+
+// The formats that --format knows.
+const (
+	formatPDF     = "pdf"
+	formatSVG     = "svg"
+	formatDXF     = "dxf"
+	formatZip     = "zip"
+	formatPattern = "pattern"
+	formatPhotos  = "photos"
+)
+
+// patternName is the file of the pattern as JSON.
+const patternName = "pattern.json"
+
+// exportArguments are the export command's options.
+type exportArguments struct {
+	project, outDir string
+	formats         []string
+	paper           paperTexts
+	flags           *flag.FlagSet
+	dxf             string
+	bundle          bool
+	json, quiet     bool
+}
+
+// parseExport reads the export command's arguments.
+func parseExport(args []string, out io.Writer) (exportArguments, error) {
+	var a exportArguments
+	a.flags = flag.NewFlagSet("export", flag.ContinueOnError)
+	a.flags.StringVar(&a.outDir, "out", "", "`folder` to write to; made when missing")
+	formats := a.flags.String("format", "", "write only these, a `list` like pdf,svg: pdf, svg, dxf, zip (all that another maker needs), pattern (the pattern as JSON), photos (the photographs as they came)")
+	a.paper.register(a.flags)
+	a.flags.StringVar(&a.dxf, "dxf", "", "how pattern.dxf is written, a `form`: splines (exact), polylines, r12 (polylines for old cutters), or none")
+	a.flags.BoolVar(&a.bundle, "bundle", false, "also write pattern.zip, with all that another maker needs")
+	a.flags.BoolVar(&a.json, "json", false, "print the report as JSON on standard output")
+	a.flags.BoolVar(&a.quiet, "quiet", false, "print nothing but errors")
+	words, err := parseMixed(a.flags, args, exportUsage, out)
+	switch {
+	case err != nil:
+		return a, err
+	case len(words) != 1:
+		return a, &usageError{"give one project to export; see flatwright export --help"}
+	case a.outDir == "":
+		return a, &usageError{"say where to write, for instance --out pattern"}
+	}
+	a.project = words[0]
+	if a.formats, err = parseFormats(*formats); err != nil {
+		return a, err
+	}
+	switch dxf.Form(strings.ToLower(a.dxf)) {
+	case "", dxf.Splines, dxf.Polylines, dxf.R12, "none":
+		return a, nil
+	}
+	return a, &usageError{fmt.Sprintf("--dxf %q is none of splines, polylines, r12, none", a.dxf)}
+}
+
+// parseFormats reads --format; none of an empty text.
+func parseFormats(text string) ([]string, error) {
+	if text == "" {
+		return nil, nil
+	}
+	var list []string
+	for _, f := range strings.Split(strings.ToLower(text), ",") {
+		f = strings.TrimSpace(f)
+		switch f {
+		case formatPDF, formatSVG, formatDXF, formatZip, formatPattern, formatPhotos:
+		default:
+			return nil, &usageError{fmt.Sprintf("--format %q is none of pdf, svg, dxf, zip, pattern, photos", f)}
+		}
+		if !slices.Contains(list, f) {
+			list = append(list, f)
+		}
+	}
+	return list, nil
+}
+
+// runExport writes a project's files. On an error nothing is written.
+func runExport(ctx context.Context, args []string, out, errs io.Writer) error {
+	a, err := parseExport(args, out)
+	if errors.Is(err, flag.ErrHelp) {
+		return nil
+	}
+	if err != nil {
+		return err
+	}
+	p, err := project.OpenReadOnly(ctx, a.project)
+	if err != nil {
+		return err
+	}
+	defer p.Close()
+	if err := aside(errs, false, missingText(p)); err != nil {
+		return err
+	}
+	e, err := a.read(p)
+	if err != nil {
+		return err
+	}
+	if len(a.formats) > 0 {
+		return e.some(ctx, a, p, out)
+	}
+	r, err := export.WriteAll(a.outDir, e.doc, e.files, e.report)
+	if err != nil {
+		return fmt.Errorf("writing to %s: %w", a.outDir, err)
+	}
+	return printReport(out, r, makeArguments{outDir: a.outDir, json: a.json, quiet: a.quiet})
+}
+
+// missingText says what a damaged project has lost, in one sentence.
+func missingText(p *project.Project) string {
+	lost := p.Missing()
+	if len(lost) == 0 {
+		return ""
+	}
+	return fmt.Sprintf("The project is damaged: %s. The files are made of what is left.", strings.Join(lost, "; "))
+}
+
+// exported is what is written.
+type exported struct {
+	doc    draw.Document
+	files  export.Options
+	report report.Report
+}
+
+// read takes pattern and settings out of a project.
+func (a exportArguments) read(p *project.Project) (exported, error) {
+	var e exported
+	s, err := p.Current()
+	if err != nil {
+		return e, err
+	}
+	if len(s.Pattern.Pieces) == 0 {
+		return e, fmt.Errorf("the project %s has no pieces yet: trace a photograph in the window and mark it up first", a.project)
+	}
+	kept := usualExport()
+	if _, err := p.Setting(project.ForExport, &kept); err != nil {
+		return e, err
+	}
+	if _, err := p.Setting(project.ForReport, &e.report); err != nil {
+		return e, err
+	}
+	setup, err := a.setup(kept)
+	if err != nil {
+		return e, err
+	}
+	e.report.Timings = nil
+	e.files = a.options(kept)
+	title := s.Pattern.Name
+	if title == "" {
+		title = nameOf(a.project)
+	}
+	e.doc = draw.Document{Title: title, Author: kept.Author, Date: now(), Pattern: s.Pattern, Setup: setup}
+	if e.report.Photo.Name != "" {
+		e.doc.Notes = notesOf(e.report)
+	}
+	return e, nil
+}
+
+// setup is how the pattern is laid out: as was said, else as it was before.
+func (a exportArguments) setup(kept project.Export) (page.Setup, error) {
+	x := a.paper
+	for _, o := range []struct {
+		name string
+		text *string
+		kept string
+	}{
+		{"paper", &x.paper, kept.Paper},
+		{"orientation", &x.orientation, kept.Orientation},
+		{"margin", &x.margin, fmt.Sprintf("%gmm", kept.MarginMM)},
+		{"overlap", &x.overlap, fmt.Sprintf("%gmm", kept.OverlapMM)},
+	} {
+		if !given(a.flags, o.name) && o.kept != "" {
+			*o.text = o.kept
+		}
+	}
+	if !given(a.flags, "layout") && kept.Packed {
+		x.layout = "packed"
+	}
+	s, err := x.read()
+	if err == nil && !given(a.flags, "printed") {
+		s.Printer = page.Printer{Short: kept.PrinterShort, Long: kept.PrinterLong}
+		err = s.Check()
+	}
+	return s, err
+}
+
+// options are the files beside PDF, SVG and report.
+func (a exportArguments) options(kept project.Export) export.Options {
+	o := export.Options{DXF: dxf.Form(kept.DXF), Bundle: kept.Bundle || a.bundle}
+	if a.dxf != "" {
+		o.DXF = dxf.Form(strings.ToLower(a.dxf))
+	}
+	if o.DXF == "none" {
+		o.DXF = ""
+	}
+	return o
+}
+
+// some writes the formats that were named, and says which files they are.
+func (e exported) some(ctx context.Context, a exportArguments, p *project.Project, out io.Writer) error {
+	files, err := e.named(ctx, a.formats, p)
+	if err != nil {
+		return err
+	}
+	if err := export.Replace(a.outDir, files); err != nil {
+		return fmt.Errorf("writing to %s: %w", a.outDir, err)
+	}
+	if a.quiet {
+		return nil
+	}
+	for _, f := range files {
+		if _, err := fmt.Fprintln(out, filepath.Join(a.outDir, f.Name)); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// named are the files of the formats that were named.
+func (e exported) named(ctx context.Context, formats []string, p *project.Project) ([]export.File, error) {
+	form := e.files.DXF
+	if form == "" {
+		form = dxf.Splines
+	}
+	var files []export.File
+	for _, f := range formats {
+		switch f {
+		case formatPDF:
+			files = append(files, export.File{Name: export.PDFName, Write: func(w io.Writer) error { return pdf.Write(w, e.doc) }})
+		case formatSVG:
+			files = append(files, export.File{Name: export.SVGName, Write: func(w io.Writer) error { return svg.Write(w, e.doc.Pattern) }})
+		case formatDXF:
+			files = append(files, export.File{Name: export.DXFName, Write: func(w io.Writer) error { return dxf.Write(w, e.doc.Pattern, form) }})
+		case formatZip:
+			files = append(files, export.File{Name: export.BundleName, Write: func(w io.Writer) error { return bundle.Write(w, e.doc) }})
+		case formatPattern:
+			files = append(files, export.File{Name: patternName, Write: e.writePattern})
+		case formatPhotos:
+			list, err := p.Photos()
+			if err != nil {
+				return nil, err
+			}
+			for k, photo := range list {
+				files = append(files, export.File{Name: photoFile(k, photo.Name), Write: func(w io.Writer) error { return p.WritePhoto(ctx, photo.ID, w) }})
+			}
+		}
+	}
+	if len(files) == 0 {
+		return nil, errors.New("the project holds no photographs, so there is nothing to write")
+	}
+	return files, nil
+}
+
+func (e exported) writePattern(w io.Writer) error {
+	b, err := pattern.Encode(e.doc.Pattern)
+	if err != nil {
+		return err
+	}
+	_, err = w.Write(append(b, '\n'))
+	return err
+}
+
+// photoFile names a photograph's file. The name in a project may come from a
+// stranger, so that only its end is taken, and only what every system allows
+// in a name.
+func photoFile(k int, name string) string {
+	const most = 100
+	clean := strings.Map(func(r rune) rune {
+		if r < ' ' || strings.ContainsRune(`<>:"|?*/\`, r) || r == os.PathSeparator {
+			return '_'
+		}
+		return r
+	}, name)
+	for len(clean) > most {
+		clean = string([]rune(clean)[1:])
+	}
+	return fmt.Sprintf("photograph %d %s", k+1, strings.TrimSpace(clean))
+}
