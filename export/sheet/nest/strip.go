@@ -36,14 +36,17 @@ func (s *solver) keep(l *layout, left []int) {
 	s.tell()
 }
 
-// shortestStep is the least by which the strip is shortened while exploring, as
-// a share of its length.
-const shortestStep = 0.003
+// By how much the strip is shortened at a time while exploring, as a share of
+// its length: more after each success, half after a failure.
+const (
+	longestStep  = 0.03
+	shortestStep = 0.003
+)
 
 // explore shortens the strip in steps. Where that fails it goes on from one of
 // the layouts that came close, with two large items exchanged.
 func (s *solver) explore(l *layout) {
-	step := 0.03
+	step := longestStep
 	patient := s.tuning
 	defer func() { s.tuning = patient }()
 	var near []snapshot
@@ -55,11 +58,12 @@ func (s *solver) explore(l *layout) {
 		s.tuning = patient
 		if step > shortestStep {
 			// Long steps succeed soon or not at all.
-			s.tuning.idle, s.tuning.strikes = patient.idle/3, 1
+			s.tuning.idle, s.tuning.strikes = 20, 1
 		}
 		done := s.separate(l)
 		if done {
 			s.keep(l, nil)
+			step = math.Min(longestStep, 1.25*step)
 		}
 		if s.meet() || done {
 			near = near[:0]
