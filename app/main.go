@@ -12,6 +12,7 @@ import (
 	"os/signal"
 
 	_ "flatwright/app/locale" // before the window toolkit
+	"flatwright/export/page/lettering"
 )
 
 const usage = `Flatwright: taped pieces on a cutting mat, photographed, become a true-scale pattern.
@@ -87,7 +88,8 @@ func tell(err error, errs io.Writer) int {
 		fmt.Fprintln(errs, "flatwright: stopped; nothing was written.")
 		return statusFailed
 	}
-	fmt.Fprintf(errs, "flatwright: %v\n", err)
+	// A file's name may hold what a terminal obeys, or a line's end.
+	fmt.Fprintf(errs, "flatwright: %s\n", lettering.OneLine(err.Error()))
 	var u *usageError
 	if errors.As(err, &u) {
 		return statusUsage

@@ -9,6 +9,7 @@ import (
 	"os"
 	"path/filepath"
 	"runtime/debug"
+	"slices"
 	"strconv"
 	"time"
 
@@ -16,6 +17,7 @@ import (
 	"flatwright/export"
 	"flatwright/export/page"
 	"flatwright/export/page/draw"
+	"flatwright/export/page/lettering"
 	"flatwright/export/report"
 	"flatwright/rectify/mat"
 	"flatwright/rectify/photo"
@@ -85,6 +87,12 @@ func printReport(out io.Writer, r report.Report, a makeArguments) error {
 	}
 	for i, f := range r.Files {
 		r.Files[i] = filepath.Join(a.outDir, f)
+	}
+	r.Photo.Name = lettering.OneLine(r.Photo.Name)
+	r.FurtherPhotos = slices.Clone(r.FurtherPhotos)
+	for i := range r.FurtherPhotos {
+		f := &r.FurtherPhotos[i].Photo
+		f.Name = lettering.OneLine(f.Name)
 	}
 	return report.Text(out, r)
 }

@@ -9,6 +9,7 @@ import (
 	"path/filepath"
 	"time"
 
+	"flatwright/export/page/lettering"
 	"flatwright/export/report"
 	"flatwright/rectify/photo/intake"
 )
@@ -125,6 +126,7 @@ func printSquaring(out io.Writer, r report.Squaring, a squareArguments) error {
 	case a.quiet:
 		return nil
 	}
+	r.Photo.Name = lettering.OneLine(r.Photo.Name)
 	return report.TextSquaring(out, r)
 }
 

@@ -5,6 +5,8 @@ import (
 	"io"
 	"os"
 	"sync"
+
+	"flatwright/export/page/lettering"
 )
 
 // ticker shows progress on one line of a terminal, and nothing elsewhere. It
@@ -33,9 +35,9 @@ func newTicker(w io.Writer, quiet bool) *ticker {
 func (t *ticker) photo(k, n int, name string) {
 	t.mu.Lock()
 	defer t.mu.Unlock()
-	t.label = name
+	t.label = lettering.OneLine(name)
 	if n > 1 {
-		t.label = fmt.Sprintf("%s (%d of %d)", name, k+1, n)
+		t.label += fmt.Sprintf(" (%d of %d)", k+1, n)
 	}
 }
 
