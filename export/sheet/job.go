@@ -2,16 +2,17 @@ package sheet
 
 import (
 	"context"
-	"flatwright/export/sheet/nest"
-	"flatwright/export/sheet/polygon"
-	"flatwright/export/sheet/silhouette"
-	"flatwright/trace/curve"
-	"flatwright/trace/pattern"
 	"fmt"
 	"math"
 	"slices"
 	"strings"
 	"time"
+
+	"flatwright/export/sheet/nest"
+	"flatwright/export/sheet/polygon"
+	"flatwright/export/sheet/silhouette"
+	"flatwright/trace/curve"
+	"flatwright/trace/pattern"
 )
 
 // job is the pieces of one thickness and material.
