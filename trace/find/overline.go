@@ -65,15 +65,18 @@ func (b *border) overLines(f *finder, r []reading, bad, slit []bool) {
 		}
 	})
 	way := cheapestWay(cost, n, overPlaces, overBend)
+	// The shadows that raised pieces throw are deeper than what is foreseen: what
+	// was read beside them stands.
+	mayDiffer := f.in.Raised == nil
 	for i, k := range way {
 		if !over[i] {
 			continue
 		}
 		at, sigma, ok := placeIn(cost[i*overPlaces:(i+1)*overPlaces], k)
 		switch {
-		case !ok && !bad[i] && contradicts(cost[i*overPlaces:(i+1)*overPlaces], k, r[i].offset):
+		case mayDiffer && !ok && !bad[i] && contradicts(cost[i*overPlaces:(i+1)*overPlaces], k, r[i].offset):
 			bad[i] = true
-		case ok && (bad[i] || math.Abs(r[i].offset-at) > 0.35):
+		case ok && (bad[i] || mayDiffer && math.Abs(r[i].offset-at) > 0.35):
 			r[i].offset, r[i].ok, bad[i] = at, true, false
 			r[i].soft = sigma > 0.15
 		}
