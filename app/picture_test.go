@@ -10,6 +10,8 @@ import (
 	"path/filepath"
 	"testing"
 
+	"flatwright/app/desk/session"
+	"flatwright/export/page/specimen"
 	"flatwright/trace/pattern"
 )
 
@@ -100,5 +102,25 @@ func TestPagePicture(t *testing.T) {
 	// A4, 210 × 297 mm, upright or lying, at 100 dpi.
 	if err != nil || min(c.Width, c.Height) != 827 || max(c.Width, c.Height) != 1169 {
 		t.Errorf("%d × %d px, %v", c.Width, c.Height, err)
+	}
+}
+
+// The pages of a pattern are laid out once for all that the window asks.
+func TestPagesAreLaidOutOnce(t *testing.T) {
+	b := bench{pages: &pageStore{}}
+	print := session.UsualPrint("a4")
+	p := specimen.Helmet()
+	n, err := b.Pages(p, print)
+	if err != nil || n < 2 {
+		t.Fatal(n, err)
+	}
+	was := b.pages.made
+	im, name, of, err := b.ShowPage(context.Background(), p, print, 1, 300)
+	if err != nil || of != n || name == "" || im.Bounds().Dx() < 290 || b.pages.made != was {
+		t.Errorf("%v, page %q of %d, laid out again: %v", err, name, of, b.pages.made != was)
+	}
+	print.Packed = true
+	if m, err := b.Pages(p, print); err != nil || m >= n || b.pages.made == was {
+		t.Errorf("packed: %d pages of %d, %v", m, n, err)
 	}
 }

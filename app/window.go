@@ -30,7 +30,7 @@ func openWindow(args []string) error {
 
 // parseWindow reads the window's arguments.
 func parseWindow(args []string) (desk.Options, error) {
-	o := desk.Options{Job: bench{}, Mats: cupboard{}, DemoPath: demoPath(), DemoPitchMM: units.MMPerInch}
+	o := desk.Options{Job: bench{pages: &pageStore{}}, Mats: cupboard{}, DemoPath: demoPath(), DemoPitchMM: units.MMPerInch}
 	fs := flag.NewFlagSet("flatwright", flag.ContinueOnError)
 	fs.SetOutput(io.Discard)
 	pitch := fs.String("pitch", "", "distance between the mat's `lines`: 1in, 10mm, …")
@@ -107,7 +107,7 @@ func demoPath() string {
 }
 
 // bench is the work behind the window.
-type bench struct{}
+type bench struct{ pages *pageStore }
 
 var (
 	_ desk.Job         = bench{}

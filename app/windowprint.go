@@ -2,11 +2,13 @@ package main
 
 import (
 	"context"
+	"crypto/sha256"
 	"fmt"
 	"image"
 	"io"
 	"path/filepath"
 	"strings"
+	"sync"
 
 	"flatwright/app/desk"
 	"flatwright/app/desk/session"
@@ -79,25 +81,49 @@ func writePrint(ctx context.Context, path string, p pattern.Pattern, print sessi
 }
 
 // Pages counts the pages that an export will have.
-func (bench) Pages(p pattern.Pattern, print session.Print) (int, error) {
-	doc, err := printed(p, print)
-	if err != nil {
-		return 0, err
-	}
-	set, err := draw.Pages(doc)
+func (b bench) Pages(p pattern.Pattern, print session.Print) (int, error) {
+	set, err := b.pages.of(p, print)
 	if err != nil {
 		return 0, err
 	}
 	return len(set.Pages), nil
 }
 
-// ShowPage draws a page as it will be printed.
-func (bench) ShowPage(ctx context.Context, p pattern.Pattern, print session.Print, at, widthPx int) (image.Image, string, int, error) {
+// pageStore keeps the pages that were laid out last: packing them takes
+// seconds, and the window asks for them page by page.
+type pageStore struct {
+	mu   sync.Mutex
+	key  [sha256.Size]byte
+	made *draw.Set
+}
+
+// of lays a pattern out, or returns what was laid out for it before.
+func (s *pageStore) of(p pattern.Pattern, print session.Print) (*draw.Set, error) {
+	raw, err := pattern.Encode(p)
+	if err != nil {
+		return nil, err
+	}
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	key := sha256.Sum256(fmt.Appendf(raw, "%+v", print))
+	if s.made != nil && key == s.key {
+		return s.made, nil
+	}
 	doc, err := printed(p, print)
 	if err != nil {
-		return nil, "", 0, err
+		return nil, err
 	}
 	set, err := draw.Pages(doc)
+	if err != nil {
+		return nil, err
+	}
+	s.key, s.made = key, set
+	return set, nil
+}
+
+// ShowPage draws a page as it will be printed.
+func (b bench) ShowPage(ctx context.Context, p pattern.Pattern, print session.Print, at, widthPx int) (image.Image, string, int, error) {
+	set, err := b.pages.of(p, print)
 	if err != nil {
 		return nil, "", 0, err
 	}
