@@ -17,6 +17,7 @@ import (
 	"flatwright/export/dxf"
 	"flatwright/export/page"
 	"flatwright/export/page/draw"
+	"flatwright/export/page/lettering"
 	"flatwright/export/pdf"
 	"flatwright/export/report"
 	"flatwright/export/svg"
@@ -120,11 +121,11 @@ func runExport(ctx context.Context, args []string, out, errs io.Writer) error {
 		return err
 	}
 	defer p.Close()
-	if err := aside(errs, false, missingText(p)); err != nil {
-		return err
-	}
 	e, err := a.read(p)
 	if err != nil {
+		return err
+	}
+	if err := aside(errs, a.quiet, e.notes...); err != nil {
 		return err
 	}
 	if len(a.formats) > 0 {
@@ -137,13 +138,13 @@ func runExport(ctx context.Context, args []string, out, errs io.Writer) error {
 	return printReport(out, r, makeArguments{outDir: a.outDir, json: a.json, quiet: a.quiet})
 }
 
-// missingText says what a damaged project has lost, in one sentence.
+// missingText says what a damaged project has lost; empty when it has not.
 func missingText(p *project.Project) string {
 	lost := p.Missing()
 	if len(lost) == 0 {
 		return ""
 	}
-	return fmt.Sprintf("The project is damaged: %s. The files are made of what is left.", strings.Join(lost, "; "))
+	return lettering.OneLine(fmt.Sprintf("The project is damaged: %s.", strings.Join(lost, "; ")))
 }
 
 // exported is what is written.
@@ -151,40 +152,63 @@ type exported struct {
 	doc    draw.Document
 	files  export.Options
 	report report.Report
+	// notes are sentences for the maker.
+	notes []string
 }
 
 // read takes pattern and settings out of a project.
 func (a exportArguments) read(p *project.Project) (exported, error) {
-	var e exported
+	e := exported{notes: []string{missingText(p)}}
 	s, err := p.Current()
 	if err != nil {
 		return e, err
 	}
 	if len(s.Pattern.Pieces) == 0 {
-		return e, fmt.Errorf("the project %s has no pieces yet: trace a photograph in the window and mark it up first", a.project)
+		text := "trace a photograph in the window and mark it up first"
+		if e.notes[0] != "" {
+			text = e.notes[0]
+		}
+		return e, fmt.Errorf("there are no pieces in the project %s: %s", a.project, text)
 	}
-	kept := usualExport()
-	if _, err := p.Setting(project.ForExport, &kept); err != nil {
-		return e, err
-	}
-	if _, err := p.Setting(project.ForReport, &e.report); err != nil {
-		return e, err
-	}
-	setup, err := a.setup(kept)
+	kept, err := a.kept(p, &e)
 	if err != nil {
 		return e, err
 	}
-	e.report.Timings = nil
 	e.files = a.options(kept)
 	title := s.Pattern.Name
 	if title == "" {
 		title = nameOf(a.project)
 	}
-	e.doc = draw.Document{Title: title, Author: kept.Author, Date: now(), Pattern: s.Pattern, Setup: setup}
+	e.doc.Title, e.doc.Author, e.doc.Date, e.doc.Pattern = title, kept.Author, now(), s.Pattern
 	if e.report.Photo.Name != "" {
 		e.doc.Notes = notesOf(e.report)
 	}
 	return e, nil
+}
+
+// kept reads how the project was last written, and lays the paper out by it.
+// What cannot be read or used of it is said, and the usual takes its place: it
+// is the pattern that matters.
+func (a exportArguments) kept(p *project.Project, e *exported) (project.Export, error) {
+	kept := usualExport()
+	_, err := p.Setting(project.ForExport, &kept)
+	if err == nil {
+		e.doc.Setup, err = a.setup(kept)
+	}
+	if err != nil {
+		kept = usualExport()
+		var again error
+		if e.doc.Setup, again = a.setup(kept); again != nil {
+			return kept, again // what was asked for is wrong
+		}
+		e.notes = append(e.notes, lettering.OneLine(fmt.Sprintf("How the project was last written cannot be used (%v); it is written the usual way.", err)))
+	}
+	if _, err := p.Setting(project.ForReport, &e.report); err != nil {
+		e.report = report.Report{}
+		e.notes = append(e.notes, lettering.OneLine(fmt.Sprintf("What is known of the photographs is left out: %v.", err)))
+	}
+	e.report.Timings = nil
+	return kept, nil
 }
 
 // setup is how the pattern is laid out: as was said, else as it was before.

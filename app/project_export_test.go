@@ -125,12 +125,12 @@ func TestExportOfAProject(t *testing.T) {
 		{"usual", []string{file}, statusDone, ""},
 		{"bundle on letter", []string{file, "--paper", "letter", "--bundle"}, statusDone, ""},
 		{"no dxf", []string{file, "--dxf", "none"}, statusDone, ""},
-		{"unknown format", []string{file, "--format", "pdf,docx"}, statusUsage, `--format "docx" is none of`},
+		{"unknown format", []string{file, "--format", "pdf,png"}, statusUsage, `--format "png" is none of`},
 		{"unknown dxf", []string{file, "--dxf", "r13"}, statusUsage, `--dxf "r13" is none of`},
 		{"unknown paper", []string{file, "--paper", "foolscap"}, statusUsage, "--paper:"},
 		{"two projects", []string{file, file}, statusUsage, "give one project"},
 		{"no photographs", []string{file, "--format", "photos"}, statusFailed, "holds no photographs"},
-		{"no pieces", []string{saved(t, "empty.flatwright", pattern.Pattern{Name: "x"})}, statusFailed, "has no pieces yet"},
+		{"no pieces", []string{saved(t, "empty.flatwright", pattern.Pattern{Name: "x"})}, statusFailed, "there are no pieces"},
 		{"no such file", []string{file + "x"}, statusFailed, "there is no such file"},
 		{"no project", []string{text}, statusFailed, "it is no project of Flatwright"},
 	} {
@@ -149,6 +149,36 @@ func TestExportOfAProject(t *testing.T) {
 	}
 	if status, _, errs := command("export", file); status != statusUsage || !strings.Contains(errs, "say where to write") {
 		t.Errorf("nowhere to write: status %d: %s", status, errs)
+	}
+}
+
+// Settings that cannot be used do not keep a pattern from being written: the
+// usual ones take their place, and it is said.
+func TestExportOfUnusableSettings(t *testing.T) {
+	for name, set := range map[string]func(*project.Project) error{
+		"last written": func(p *project.Project) error {
+			return p.SetSetting(project.ForExport, project.Export{Paper: "1e9x1e9", MarginMM: -5})
+		},
+		"known of the photographs": func(p *project.Project) error { return p.SetSetting(project.ForReport, "no report") },
+	} {
+		file := saved(t, "helmet.flatwright", specimen.Helmet())
+		p, err := project.Open(context.Background(), file)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if err := set(p); err != nil {
+			t.Fatal(err)
+		}
+		if err := p.Close(); err != nil {
+			t.Fatal(err)
+		}
+		dir := t.TempDir()
+		if status, _, errs := command("export", file, "--out", dir); status != statusDone || !strings.Contains(errs, name) {
+			t.Errorf("status %d: %q; want a word on what is %s", status, errs, name)
+		}
+		if list, err := os.ReadDir(dir); err != nil || len(list) != 4 {
+			t.Errorf("%d files: %v", len(list), err)
+		}
 	}
 }
 

@@ -9,6 +9,7 @@ import (
 	"fmt"
 	"math/rand/v2"
 	"os"
+	"os/exec"
 	"path/filepath"
 	"slices"
 	"strconv"
@@ -284,6 +285,13 @@ func TestRefused(t *testing.T) {
 			t.Errorf("%s was changed: %v", c.name, err)
 		}
 	}
+	pipe := filepath.Join(dir, "pipe")
+	if err := exec.Command("mkfifo", pipe).Run(); err != nil {
+		pipe = "/dev/null" // no pipes here
+	}
+	if _, err := Open(ctx, pipe); err == nil || !strings.Contains(err.Error(), "not an ordinary file") {
+		t.Errorf("a pipe: %v", err)
+	}
 	for name, path := range map[string]string{"no such file": filepath.Join(dir, "none"), "it is a folder": dir, "not an ordinary file": "/dev/null"} {
 		if _, err := Open(ctx, path); err == nil || !strings.Contains(err.Error(), name) {
 			t.Errorf("%s: %v", path, err)
@@ -369,7 +377,10 @@ func TestOlderVersionThatCannotBeChanged(t *testing.T) {
 // FuzzOpen: whatever is in a file, it is refused or opened, soon, and what it
 // gives of the pattern has the right checksum.
 func FuzzOpen(f *testing.F) {
-	s := newSample(f, 12)
+	old, err := os.ReadFile(filepath.Join("testdata", "version1"+Extension))
+	must(f, err)
+	f.Add(old)
+	s := newSample(f, 3)
 	f.Add(s.data)
 	f.Add(s.data[:len(s.data)/2])
 	dir, err := os.MkdirTemp("/dev/shm", "flatwright-fuzz-")
@@ -414,5 +425,38 @@ func look(t *testing.T, p *Project) {
 		if s, err := p.Current(); err != nil || angleOf(s.Pattern) != 12 {
 			t.Fatalf("an edit is not there: %v", err)
 		}
+	}
+}
+
+// A file that the first version wrote is read as it was meant. The file is not
+// to be made anew: it stands for those that makers have.
+func TestFileOfVersion1(t *testing.T) {
+	ctx := context.Background()
+	data, err := os.ReadFile(filepath.Join("testdata", "version1"+Extension))
+	must(t, err)
+	path := filepath.Join(t.TempDir(), "old"+Extension)
+	must(t, os.WriteFile(path, data, 0o644))
+	p := opened(t, path)
+	must(t, p.Stored())
+	list, at, err := p.History()
+	must(t, err)
+	if len(list) != 6 || at != 3 || list[5].Name != "bevel 5" {
+		t.Errorf("%d entries at %d", len(list), at)
+	}
+	for _, want := range []int{4, 5} {
+		s, err := p.Redo()
+		must(t, err)
+		if s.Pattern.Name != fmt.Sprint("edit ", want) || angleOf(s.Pattern) != float64(want) || string(s.Work) != fmt.Sprintf(`{"n":%d}`, want) {
+			t.Errorf("redo to %d gives %q, %s", want, s.Pattern.Name, s.Work)
+		}
+	}
+	photos, err := p.Photos()
+	must(t, err)
+	if b, err := p.PhotoBytes(ctx, photos[0].ID); err != nil || string(b) != "the bytes of a photograph" || photos[0].Name != "mat.jpg" || string(photos[0].Settings) != `{"pitch_mm":25.4}` {
+		t.Errorf("the photograph came back as %+v, %q: %v", photos[0], b, err)
+	}
+	var e Export
+	if ok, err := p.Setting(ForExport, &e); !ok || err != nil || e != (Export{Paper: "A4", MarginMM: 10, OverlapMM: 10, DXF: "splines"}) {
+		t.Errorf("the setting came back as %+v: %v", e, err)
 	}
 }

@@ -111,12 +111,8 @@ func (p *Project) open(ctx context.Context, edit bool) error {
 
 // recognise looks at a file's first bytes, before any of it is trusted.
 func (p *Project) recognise() error {
-	f, err := os.Open(p.path)
-	if err != nil {
-		return err
-	}
-	defer f.Close()
-	info, err := f.Stat()
+	// Not opened before it is known to be a file: a pipe would wait for ever.
+	info, err := os.Stat(p.path)
 	if err != nil {
 		return err
 	}
@@ -131,6 +127,11 @@ func (p *Project) recognise() error {
 		return fmt.Errorf("it is %d GB long, more than a project can be", info.Size()>>30)
 	}
 	p.identity = info
+	f, err := os.Open(p.path)
+	if err != nil {
+		return err
+	}
+	defer f.Close()
 	// Places in the header: sqlite.org, "Database File Format", 1.3.
 	head := make([]byte, 100)
 	if _, err := io.ReadFull(f, head); err != nil || string(head[:16]) != "SQLite format 3\x00" {

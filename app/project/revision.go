@@ -59,7 +59,8 @@ func (r row) apply(before []byte) ([]byte, error) {
 	if r.bytes < 0 || r.bytes > MaxStateBytes {
 		return nil, fmt.Errorf("%w: edit %d claims %d bytes", errBroken, r.number, r.bytes)
 	}
-	state, err := unpack(r.content, 2*MaxStateBytes)
+	// A change is never longer than the state, or the state is stored.
+	state, err := unpack(r.content, MaxStateBytes)
 	if err == nil && !r.whole {
 		state, err = delta.Apply(before, state, r.bytes)
 	}
