@@ -23,10 +23,12 @@ build:
 	$(GO) build -o bin/flatwright ./app
 
 # Runs every test. Pages, windows and pictures are read by other programs. The
-# whole output is kept in out/test.log.
+# whole output is kept in out/test.log. Then every reader is fuzzed for 3 s.
 test:
 	@.ci/need test
 	@GO="$(GO)" .ci/test
+	@$(MAKE) --no-print-directory fuzz FUZZ=3s >out/fuzz.log 2>&1 || { cat out/fuzz.log; exit 1; }
+	@echo "Fuzzed: $$(grep -c ^ok out/fuzz.log) readers for 3 s each."
 
 # Formatting, vet and static analysis.
 check:
