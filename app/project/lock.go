@@ -79,12 +79,22 @@ func tryLock(path string) (*lock, error) {
 	if err := lockFile(f); err != nil {
 		return nil, errors.Join(err, f.Close())
 	}
-	held, err1 := f.Stat()
-	named, err2 := os.Stat(path)
-	if err1 != nil || err2 != nil || !os.SameFile(held, named) {
+	l := &lock{file: f, path: path}
+	if !l.held() {
 		return nil, errors.Join(errReplaced, f.Close())
 	}
-	return &lock{file: f, path: path}, nil
+	return l, nil
+}
+
+// held tells whether the lock still means something: its file has its name. A
+// stick that was pulled out and put in again knows nothing of it.
+func (l *lock) held() bool {
+	if l == nil {
+		return false
+	}
+	mine, err1 := l.file.Stat()
+	named, err2 := os.Stat(l.path)
+	return err1 == nil && err2 == nil && os.SameFile(mine, named)
 }
 
 // sign writes who holds the lock. That it could not be written is no reason

@@ -24,8 +24,11 @@ func lockFile(f *os.File) error {
 
 // remove takes the name away while the lock is still held, so that nobody is
 // left with a lock on a file without one. A folder that is gone has no name to
-// take away.
+// take away, and the name of another's lock is left alone.
 func (l *lock) remove() error {
+	if !l.held() {
+		return l.file.Close()
+	}
 	err := os.Remove(l.path)
 	if errors.Is(err, os.ErrNotExist) || errors.Is(err, os.ErrPermission) || errors.Is(err, syscall.EROFS) {
 		err = nil

@@ -99,8 +99,12 @@ func (p *Project) open(ctx context.Context, edit bool) error {
 		}
 	}
 	if p.reason == nil {
-		err = p.openFile(ctx)
-	} else {
+		sweep(p.path)
+		if err = p.openFile(ctx); errors.Is(err, errNotChanged) {
+			p.reason, err = err, p.file.close()
+		}
+	}
+	if err == nil && p.reason != nil {
 		err = p.openCopy(ctx)
 	}
 	if damaged(err) {
@@ -252,10 +256,13 @@ func (p *Project) load() (err error) {
 // beside it.
 func (p *Project) migrate(ctx context.Context, version int) error {
 	if _, err := backUp(ctx, p.file.db, p.path, version); err != nil {
-		return fmt.Errorf("it is of an older version, and no copy could be made beside it: %w", trouble(err))
+		return fmt.Errorf("%w (%w)", errNotChanged, trouble(err))
 	}
 	return p.forms.upgrade(ctx, p.file.db, version)
 }
+
+// errNotChanged is the reason of a project that must stay of an older version.
+var errNotChanged = errors.New("the file is of an older version, and no copy could be made beside it before it is changed")
 
 // backUp writes a copy of a file beside it under a name that is free.
 func backUp(ctx context.Context, db *sql.DB, path string, version int) (string, error) {

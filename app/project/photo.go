@@ -268,13 +268,16 @@ func (p *Project) SetPhotoSettings(id int64, settings json.RawMessage) error {
 func (p *Project) RemovePhoto(id int64) error {
 	p.mu.Lock()
 	defer p.mu.Unlock()
-	return p.write(func(tx *sql.Tx) error {
-		if err := onePhoto(tx.Exec("DELETE FROM photo WHERE id = ?", id)); err != nil {
-			return err
-		}
-		_, err := tx.Exec("DELETE FROM photo_part WHERE id BETWEEN ? AND ?", id<<partsShift, id<<partsShift+1<<partsShift-1)
+	return p.write(func(tx *sql.Tx) error { return (&Photo{ID: id}).remove(tx) })
+}
+
+// remove takes a photograph's rows away.
+func (f *Photo) remove(tx *sql.Tx) error {
+	if err := onePhoto(tx.Exec("DELETE FROM photo WHERE id = ?", f.ID)); err != nil {
 		return err
-	})
+	}
+	_, err := tx.Exec("DELETE FROM photo_part WHERE id BETWEEN ? AND ?", f.ID<<partsShift, (f.ID+1)<<partsShift-1)
+	return err
 }
 
 func onePhoto(r sql.Result, err error) error {

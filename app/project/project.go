@@ -158,8 +158,9 @@ func (p *Project) Missing() []string {
 func (p *Project) Close() error {
 	p.mu.Lock()
 	defer p.mu.Unlock()
+	// Both stay where they are: whoever comes too late is told that they are
+	// closed.
 	err := errors.Join(p.memory.close(), p.file.close())
-	p.memory, p.file = nil, nil
 	// Not before the database has closed: the next program must find it at rest.
 	err = errors.Join(err, p.lock.release())
 	p.lock = nil
@@ -253,15 +254,18 @@ func (p *Project) toMemory(cause error) error {
 		return errors.Join(trouble(cause), err)
 	}
 	head, current := p.head, p.current
-	if err := copyRows(ctx, p.file, m, p.forms.tables()); err != nil {
+	if copyRows(ctx, p.file, m, p.forms.tables()) != nil {
 		lost, rescued, err := rescue(ctx, p.file, p.forms)
+		if err == nil {
+			err = m.close()
+			m = rescued
+		} else {
+			lost, err = []string{"the history and the photographs cannot be read any more"}, nil
+		}
 		if err != nil {
-			return errors.Join(trouble(cause), err, m.close())
+			return err
 		}
-		if err := m.close(); err != nil {
-			return errors.Join(err, rescued.close())
-		}
-		m, p.missing = rescued, append(p.missing, lost...)
+		p.missing = append(p.missing, lost...)
 	}
 	p.memory, p.reason = m, trouble(cause)
 	// The transaction that failed may have reached the file all the same; the
@@ -271,6 +275,19 @@ func (p *Project) toMemory(cause error) error {
 		return errors.Join(err, p.restart("kept in memory", head, current))
 	}
 	return m.transact(func(tx *sql.Tx) error { return setHead(tx, head) })
+}
+
+// LeftOutError tells that a project was saved, but without what could not be
+// read any more.
+type LeftOutError struct {
+	Path string
+	// What are sentences.
+	What []string
+}
+
+// Error is a sentence.
+func (e *LeftOutError) Error() string {
+	return fmt.Sprintf("the project is saved in %s, but not whole: %s", e.Path, strings.Join(e.What, "; "))
 }
 
 // copyRows copies all rows but the parts of photographs, which may be large

@@ -9,37 +9,54 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"strings"
 )
 
 // SaveAs writes the whole project, its history included, to a file, which it
 // goes on with. A file of that name is replaced, whole or not at all. Errors:
-// *InUseError when another program has that file open, *FileError; the project
-// is then as it was.
+// *LeftOutError, then it is saved without the photographs that could not be
+// read; *InUseError when another program has that file open, and *FileError,
+// then the project is as it was.
 func (p *Project) SaveAs(ctx context.Context, path string) error {
 	p.mu.Lock()
 	defer p.mu.Unlock()
+	return p.save(ctx, path)
+}
+
+func (p *Project) save(ctx context.Context, path string) error {
 	err := p.saveAs(ctx, path)
 	var used *InUseError
-	if err == nil || errors.As(err, &used) {
+	var less *LeftOutError
+	if err == nil || errors.As(err, &used) || errors.As(err, &less) {
 		return err
 	}
 	return &FileError{Path: path, Op: "saved", Err: trouble(err)}
 }
 
 // Retry writes a project that could not be stored to its own file again, once
-// there is room, or the folder is back. Errors: as SaveAs, ErrNoFile.
+// there is room, or the folder is back. It never writes over what others may
+// have done meanwhile. Errors: as SaveAs, ErrNoFile.
 func (p *Project) Retry(ctx context.Context) error {
 	p.mu.Lock()
-	path, waiting := p.shown, p.memory != nil
-	p.mu.Unlock()
+	defer p.mu.Unlock()
 	switch {
-	case path == "":
-		return ErrNoFile
-	case !waiting:
+	case p.memory == nil:
 		return nil
+	case p.path == "":
+		return ErrNoFile
+	case p.lock == nil:
+		return &FileError{Path: p.shown, Op: "saved", Err: errOnlyRead}
 	}
-	return p.SaveAs(ctx, path)
+	if now, err := os.Stat(p.path); err == nil && !os.SameFile(now, p.identity) {
+		return &FileError{Path: p.shown, Op: "saved", Err: errOther}
+	}
+	return p.save(ctx, p.shown)
 }
+
+var (
+	errOnlyRead = errors.New("it was only read, and others may have changed it meanwhile; choose another name")
+	errOther    = errors.New("another file has taken its place; choose another name")
+)
 
 // errKeep refuses to write over a file that has more to give.
 var errKeep = errors.New("it is damaged and is left as it is, for what may still be got out of it; choose another name")
@@ -57,20 +74,28 @@ func (p *Project) saveAs(ctx context.Context, path string) (err error) {
 		return errKeep
 	}
 	own := p.lock
-	if own == nil || !same {
+	if !same || !own.held() {
 		if own, err = take(target); err != nil {
 			return err
 		}
 		defer func() {
-			if err != nil {
+			if err != nil && p.lock != own {
 				err = errors.Join(err, own.release())
 			}
 		}()
 	}
-	if err := p.writeWhole(ctx, target); err != nil {
+	lost, err := p.writeWhole(ctx, target)
+	if err != nil {
 		return err
 	}
-	return p.goOnWith(ctx, target, path, own)
+	if err := p.goOnWith(ctx, target, path, own); err != nil {
+		return err
+	}
+	if len(lost) > 0 {
+		p.missing = lost
+		return &LeftOutError{Path: path, What: lost}
+	}
+	return nil
 }
 
 // destination is the file that a path leads to.
@@ -92,48 +117,72 @@ func destination(path string) (string, error) {
 }
 
 // writeWhole writes the project to a file beside, which then takes its place.
-func (p *Project) writeWhole(ctx context.Context, target string) error {
+// It returns what could not be read.
+func (p *Project) writeWhole(ctx context.Context, target string) (lost []string, err error) {
+	sweep(target)
 	fresh, err := freshName(target)
 	if err != nil {
-		return fmt.Errorf("nothing can be written in its folder: %w", err)
+		return nil, fmt.Errorf("nothing can be written in its folder: %w", err)
 	}
 	to, err := openStore(ctx, fresh, building)
 	if err == nil {
-		err = errors.Join(p.copyAll(ctx, to), to.close())
+		lost, err = p.copyAll(ctx, to)
+		err = errors.Join(err, to.close())
 	}
 	if err == nil {
 		err = settle(fresh, target)
 	}
 	if err != nil {
-		return errors.Join(err, removeIfThere(fresh))
+		return nil, errors.Join(err, removeIfThere(fresh))
 	}
-	return nil
+	return lost, nil
 }
 
-// copyAll copies everything into an empty database.
-func (p *Project) copyAll(ctx context.Context, to *store) error {
+// copyAll copies everything into an empty database. A photograph that cannot
+// be read keeps nothing else from being saved: it is left out, and named.
+func (p *Project) copyAll(ctx context.Context, to *store) (lost []string, err error) {
 	if err := p.forms.createIn(ctx, to.db); err != nil {
-		return err
+		return nil, err
 	}
 	if err := copyRows(ctx, p.active(), to, p.forms.tables()); err != nil {
-		return err
+		return nil, err
 	}
 	photos, err := photosOf(p.active().db)
 	if err != nil {
-		return err
+		return nil, err
 	}
-	return to.transact(func(tx *sql.Tx) error {
+	err = to.transact(func(tx *sql.Tx) error {
 		for _, f := range photos {
-			err := p.eachPart(ctx, f, func(n int64, data []byte) error {
-				_, err := tx.Exec("INSERT INTO photo_part (id, data) VALUES (?, ?)", f.ID<<partsShift+n, data)
+			switch err := p.copyParts(ctx, tx, f); {
+			case errors.Is(err, errSource):
+				lost = append(lost, fmt.Sprintf("the photograph %s cannot be read and was left out", f.Name))
+				if err := f.remove(tx); err != nil {
+					return err
+				}
+			case err != nil:
 				return err
-			})
-			if err != nil {
-				return fmt.Errorf("the photograph %s: %w", f.Name, err)
 			}
 		}
 		return nil
 	})
+	return lost, err
+}
+
+// errSource tells that a photograph cannot be read, not that it cannot be
+// written.
+var errSource = errors.New("it cannot be read")
+
+// copyParts copies a photograph's bytes.
+func (p *Project) copyParts(ctx context.Context, tx *sql.Tx, f Photo) error {
+	var written error
+	err := p.eachPart(ctx, f, func(n int64, data []byte) error {
+		_, written = tx.Exec("INSERT INTO photo_part (id, data) VALUES (?, ?)", f.ID<<partsShift+n, data)
+		return written
+	})
+	if err == nil || written != nil || ctx.Err() != nil {
+		return err
+	}
+	return fmt.Errorf("%w: %w", errSource, err)
 }
 
 // goOnWith makes a file that was just written the project's own.
@@ -172,6 +221,24 @@ func freshName(path string) (string, error) {
 		return "", err
 	}
 	return name, f.Close()
+}
+
+// sweep removes what a program that was killed while it saved this file has
+// left under a passing name. Whoever holds the lock is the only one to save it.
+func sweep(path string) {
+	left, _ := filepath.Glob(quote(filepath.Join(filepath.Dir(path), "."+filepath.Base(path)+".new-")) + "????????")
+	for _, name := range left {
+		_ = os.Remove(name)
+		_ = os.Remove(name + "-journal")
+	}
+}
+
+// quote makes a name a pattern that only it matches.
+func quote(name string) string {
+	if os.PathSeparator == '\\' {
+		return name // there the character cannot be quoted, and hardly be in a name
+	}
+	return strings.NewReplacer(`\`, `\\`, `*`, `\*`, `?`, `\?`, `[`, `\[`).Replace(name)
 }
 
 // settle forces a finished file to the disk and gives it its name.
