@@ -28,6 +28,9 @@ const (
 	apartMM = 40
 )
 
+// mostPacked is how many pieces are packed; more take too long.
+const mostPacked = 400
+
 // Packed lays the pieces out turned and packed: none that fits a page is
 // split, and pages are few. Pieces larger than a page are turned to where they
 // need fewest sheets and seams cross fewest lines; what their sheets have left
@@ -41,6 +44,9 @@ func Packed(p pattern.Pattern, s Setup) (*Layout, pattern.Pattern, error) {
 	}
 	if _, err := inkOf(p); err != nil {
 		return nil, p, err
+	}
+	if n := len(p.Pieces); n > mostPacked {
+		return nil, p, fmt.Errorf("%d pieces are more than can be packed (%d): print them as laid", n, mostPacked)
 	}
 	if s.Paper.Roll {
 		return packedRoll(p, s)

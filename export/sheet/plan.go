@@ -102,6 +102,18 @@ const (
 // ErrNoStock says that there is nothing to cut from.
 var ErrNoStock = errors.New("there is no sheet to cut from; give at least one, such as 24x60in")
 
+// mostCopies is how many copies of pieces are planned at once.
+const mostCopies = 2000
+
+// copiesIn counts all copies; large quantities are not added up beyond what
+// matters.
+func copiesIn(p pattern.Pattern) (n int) {
+	for _, q := range p.Pieces {
+		n += min(max(1, q.Quantity), 2*mostCopies)
+	}
+	return n
+}
+
 // Plan lays the pattern's pieces on sheets: every copy, mirrored ones as
 // mirror images, pieces of each thickness and material on sheets of their own.
 // A piece covers its outline, its other face and its allowances. When ctx is
@@ -113,6 +125,9 @@ func Plan(ctx context.Context, p pattern.Pattern, o Options) (Result, error) {
 		return Result{}, err
 	}
 	var r Result
+	if n := copiesIn(p); n > mostCopies {
+		return Result{}, fmt.Errorf("%d copies of pieces are more than can be planned at once (%d): lower the quantities, and cut what is left by a second plan", n, mostCopies)
+	}
 	jobs, err := jobsOf(p, o, &r)
 	if err != nil {
 		return Result{}, err

@@ -3,6 +3,7 @@ package nest
 import (
 	"math"
 	"slices"
+	"sync"
 	"sync/atomic"
 
 	"flatwright/export/sheet/polygon"
@@ -243,7 +244,9 @@ type store struct {
 	turns *turnTable
 	gapOf func(a, b *kind) float64
 	slots []atomic.Pointer[noFit]
-	count atomic.Int64
+	// sparse takes their place where there would be too many slots.
+	sparse sync.Map
+	count  atomic.Int64
 	// usesForGrid is how often a no-fit polygon is asked for before it gets a
 	// grid: where there are many turns most are asked for a few times only.
 	usesForGrid int32
@@ -263,17 +266,42 @@ func newStore(kinds []*kind, turns *turnTable, gapOf func(a, b *kind) float64) *
 	if len(turns.diffDeg) > manyTurns {
 		uses = 100
 	}
-	return &store{
+	s := &store{
 		kinds: kinds, turns: turns, gapOf: gapOf, usesForGrid: uses,
 		exact: len(kinds)*len(kinds)*len(turns.diffDeg) <= mostExact,
-		slots: make([]atomic.Pointer[noFit], len(kinds)*len(kinds)*len(turns.diffDeg)),
 	}
+	if n := len(kinds) * len(kinds) * len(turns.diffDeg); n <= mostSlots {
+		s.slots = make([]atomic.Pointer[noFit], n)
+	}
+	return s
+}
+
+// mostSlots is up to how many no-fit polygons have a slot of their own.
+const mostSlots = 1 << 22
+
+// load returns the no-fit polygon kept under a number, nil when there is none.
+func (s *store) load(k int) *noFit {
+	if s.slots != nil {
+		return s.slots[k].Load()
+	}
+	if v, ok := s.sparse.Load(k); ok {
+		return v.(*noFit)
+	}
+	return nil
+}
+
+func (s *store) keep(k int, n *noFit) {
+	if s.slots != nil {
+		s.slots[k].Store(n)
+		return
+	}
+	s.sparse.Store(k, n)
 }
 
 // get returns the no-fit polygon of kinds a ≤ b with a turn's index between.
 func (s *store) get(a, b int, diff int32) *noFit {
-	slot := &s.slots[(a*len(s.kinds)+b)*len(s.turns.diffDeg)+int(diff)]
-	if n := slot.Load(); n != nil {
+	slot := (a*len(s.kinds)+b)*len(s.turns.diffDeg) + int(diff)
+	if n := s.load(slot); n != nil {
 		if n.uses.Add(1) == s.usesForGrid && !s.exact && len(n.parts) >= gridFrom && len(n.parts) < math.MaxUint16 {
 			n.grid.Store(newGrid(n))
 		}
@@ -286,7 +314,7 @@ func (s *store) get(a, b int, diff int32) *noFit {
 		g.border = newBoundary(n, g)
 		n.grid.Store(g)
 	}
-	slot.Store(n)
+	s.keep(slot, n)
 	s.count.Add(1)
 	return n
 }
@@ -299,5 +327,6 @@ func (s *store) trim() {
 	for i := range s.slots {
 		s.slots[i].Store(nil)
 	}
+	s.sparse.Clear()
 	s.count.Store(0)
 }
