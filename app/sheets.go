@@ -127,8 +127,11 @@ func runSheets(ctx context.Context, args []string, out, errs io.Writer) error {
 	if err != nil {
 		return err
 	}
-	p, err := patternIn(ctx, a.file)
+	p, missing, err := patternIn(ctx, a.file)
 	if err != nil {
+		return err
+	}
+	if err := aside(errs, a.quiet, missing); err != nil {
 		return err
 	}
 	ticker := newTicker(errs, a.quiet)
@@ -160,35 +163,35 @@ func runSheets(ctx context.Context, args []string, out, errs io.Writer) error {
 }
 
 // patternIn reads the pattern of a project file, or of a JSON file as a bundle
-// holds it.
-func patternIn(ctx context.Context, path string) (pattern.Pattern, error) {
+// holds it; missing says what a damaged project has lost.
+func patternIn(ctx context.Context, path string) (_ pattern.Pattern, missing string, err error) {
 	if !strings.EqualFold(filepath.Ext(path), ".json") {
 		p, err := project.OpenReadOnly(ctx, path)
 		if err != nil {
-			return pattern.Pattern{}, err
+			return pattern.Pattern{}, "", err
 		}
 		defer p.Close()
 		state, err := p.Current()
-		return state.Pattern, err
+		return state.Pattern, missingText(p), err
 	}
 	f, err := os.Open(path)
 	if err != nil {
-		return pattern.Pattern{}, fmt.Errorf("%s cannot be read: %w", path, err)
+		return pattern.Pattern{}, "", fmt.Errorf("%s cannot be read: %w", path, err)
 	}
 	defer f.Close()
 	const most = 64 << 20
 	raw, err := io.ReadAll(io.LimitReader(f, most+1))
 	if err != nil {
-		return pattern.Pattern{}, fmt.Errorf("%s cannot be read: %w", path, err)
+		return pattern.Pattern{}, "", fmt.Errorf("%s cannot be read: %w", path, err)
 	}
 	if len(raw) > most {
-		return pattern.Pattern{}, fmt.Errorf("%s is larger than %d MiB, so it is no pattern", path, most>>20)
+		return pattern.Pattern{}, "", fmt.Errorf("%s is larger than %d MiB, so it is no pattern", path, most>>20)
 	}
 	p, err := pattern.Decode(raw)
 	if err != nil {
-		return p, fmt.Errorf("%s: %w", path, err)
+		return p, "", fmt.Errorf("%s: %w", path, err)
 	}
-	return p, nil
+	return p, "", nil
 }
 
 // leftText names the pieces that found no room and says why, those with one

@@ -145,11 +145,7 @@ func printed(p pattern.Pattern, print session.Print) (draw.Document, error) {
 	}
 	setup.Orientation = page.Orientation(print.Orientation)
 	setup.MarginMM, setup.OverlapMM, setup.Packed = print.MarginMM, print.OverlapMM, print.Packed
-	if short, long := orTrue(print.ShortMM), orTrue(print.LongMM); short != trueSquareMM || long != trueSquareMM {
-		if setup.Printer, err = page.PrinterOf(fmt.Sprintf("%gx%gmm", short, long)); err != nil {
-			return draw.Document{}, err
-		}
-	}
+	setup.Printer = page.Printer{Short: print.ShortMM / trueSquareMM, Long: print.LongMM / trueSquareMM}
 	if err := setup.Check(); err != nil {
 		return draw.Document{}, err
 	}
@@ -158,10 +154,3 @@ func printed(p pattern.Pattern, print session.Print) (draw.Document, error) {
 
 // trueSquareMM is the side of the cover's square.
 const trueSquareMM = 100
-
-func orTrue(mm float64) float64 {
-	if mm == 0 {
-		return trueSquareMM
-	}
-	return mm
-}

@@ -68,8 +68,8 @@ func newPrintPanel(d *desk) *printPanel {
 	p.margin = newField("10mm", 90, p.typedWithin(5, 60, tr.print.badMargin, func(x *session.Print) *float64 { return &x.MarginMM }))
 	p.overlap = newField("10mm", 90, p.typedWithin(0, 40, tr.print.badOverlap, func(x *session.Print) *float64 { return &x.OverlapMM }))
 	p.sheets = newFold(tr.print.sheets, row(tr.print.lies, p.lies), row(tr.print.margin, p.margin), row(tr.print.overlap, p.overlap))
-	p.short = newField(tr.print.measuredHint, 90, p.typedWithin(90, 110, tr.print.badSquare, func(x *session.Print) *float64 { return &x.ShortMM }))
-	p.long = newField(tr.print.measuredHint, 90, p.typedWithin(90, 110, tr.print.badSquare, func(x *session.Print) *float64 { return &x.LongMM }))
+	p.short = newField(tr.print.measuredHint, 90, p.typedWithin(97, 103, tr.print.badSquare, func(x *session.Print) *float64 { return &x.ShortMM }))
+	p.long = newField(tr.print.measuredHint, 90, p.typedWithin(97, 103, tr.print.badSquare, func(x *session.Print) *float64 { return &x.LongMM }))
 	p.printer = newFold(tr.print.printer, prose(tr.print.printerWhat), row(tr.print.short, p.short), row(tr.print.long, p.long))
 	p.svg = p.also(tr.print.svg, func(x *session.Print) *bool { return &x.SVG })
 	p.dxf = p.also(tr.print.dxf, func(x *session.Print) *bool { return &x.DXF })
@@ -127,7 +127,9 @@ func (p *printPanel) ownTyped(text string) {
 	x := p.d.print
 	x.Paper = text
 	if ok && len(p.d.s.Document().Pattern.Pieces) > 0 {
-		if _, err := c.Pages(p.d.s.Document().Pattern, x); err != nil {
+		laid := x
+		laid.Packed = false // packing takes seconds, and says no more of the paper
+		if _, err := c.Pages(p.d.s.Document().Pattern, laid); err != nil {
 			p.d.strip.say(fmt.Sprintf(tr.print.badPaper, text))
 			return
 		}

@@ -22,7 +22,7 @@ func englishPrint() printWords {
 		badMargin: "%q is not a margin between 5 and 60 mm. Type one like 10mm or 3/8.", badOverlap: "%q is not a strip between 0 and 40 mm. Type one like 10mm or 3/8.",
 		printer: "Your printer", printerWhat: "Measure the 100 mm square on a cover that was printed without correction, along the paper's shorter side and its longer. The next print comes out right.",
 		short: "Shorter side", long: "Longer side", measuredHint: "100mm",
-		badSquare: "%q is not what a square of 100 mm can measure. Type a length between 90 and 110 mm.",
+		badSquare: "%q is no printer's error, which leaves 97 to 103 mm of the square, but a print fitted to the page. Print at 100 %% and measure again.",
 		true100:   "taken as true", corrected: "corrected by %+.1f %% and %+.1f %%",
 		also: "Files beside it", svg: "SVG for drawing programs", dxf: "DXF for cutters", bundle: "Bundle for another maker",
 		alsoWhat: "They take the PDF's name.", alsoCount: "%d files", oneAlso: "1 file",

@@ -30,8 +30,6 @@ type inked struct {
 	// gain is how much farther from the ground's colour the lines' own lies than
 	// their middles in the photograph show, which are blurred.
 	gain float64
-	// blurPx is the standard deviation of the picture's blur.
-	blurPx float64
 }
 
 // cover is how much of a place is covered by lines, blurred by sigma mm.
@@ -65,14 +63,13 @@ func linePart(lines []printedLine, first int, v, step, sigmaMM float64) float64 
 }
 
 // linePlace is what one place on a line shows: how wide it is in full colour
-// and where its middle lies, mm, and how much wider its profile is spread by
-// the blur, px².
-type linePlace struct{ width, shift, spread float64 }
+// and where its middle lies, mm.
+type linePlace struct{ width, shift float64 }
 
 // learnPrint measures every printed line where the ground beside it is bare.
 func (f *finder) learnPrint() *inked {
 	g, n := f.in.Grid, max(1, f.in.Grid.MinorPerPitch)
-	p := &inked{step: f.in.minorStep(), firstX: g.MinColumn * n, firstY: g.MinRow * n, blurPx: overBlurPx}
+	p := &inked{step: f.in.minorStep(), firstX: g.MinColumn * n, firstY: g.MinRow * n}
 	p.x = make([]printedLine, (g.MaxColumn-g.MinColumn)*n+1)
 	p.y = make([]printedLine, (g.MaxRow-g.MinRow)*n+1)
 	known := make([]int, len(p.x)+len(p.y))
@@ -245,7 +242,7 @@ func (f *finder) lineAt(at, across mat.Point, reach float64) (q linePlace, ok bo
 		return q, false
 	}
 	step := offsetStep / scale
-	var sum, first, second float64
+	var sum, first float64
 	for o := -0.75 * reach; o <= 0.75*reach; o += step {
 		c := light(o)
 		t := float32((o + reach) / (2 * reach))
@@ -253,12 +250,11 @@ func (f *finder) lineAt(at, across mat.Point, reach float64) (q linePlace, ok bo
 			c[k] -= left[k] + t*(right[k]-left[k])
 		}
 		ink := float64(dot(c, d)/d2) * step
-		sum, first, second = sum+ink, first+o*ink, second+o*o*ink
+		sum, first = sum+ink, first+o*ink
 	}
 	q.width = sum
 	if sum > 0.02 {
 		q.shift = min(max(first/sum, -0.3), 0.3)
-		q.spread = (second/sum - q.shift*q.shift) * scale * scale
 	}
 	return q, true
 }

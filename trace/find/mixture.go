@@ -27,7 +27,7 @@ func (f *finder) stripAt(b *border, i int, in [3]float32) (s strip, ok bool) {
 	if !m.ok {
 		return s, false
 	}
-	sigmaMM := math.Hypot(m.x, m.y) * f.print.blurPx
+	sigmaMM := math.Hypot(m.x, m.y) * overBlurPx
 	most := float32(0)
 	for k := range s.cover {
 		o := overInner + offsetStep*float64(k)
@@ -98,10 +98,10 @@ func (f *finder) lightAt(x, y float64) (v [3]float32) {
 // blurredEdge is the part of light from outside an edge at 0, by offsetStep.
 type blurredEdge [2*overLen + 1]float32
 
-func newBlurredEdge(blurPx float64) *blurredEdge {
+func newBlurredEdge() *blurredEdge {
 	var e blurredEdge
 	for k := range e {
-		e[k] = float32(normalPart(offsetStep * float64(k-overLen) / blurPx))
+		e[k] = float32(normalPart(offsetStep * float64(k-overLen) / overBlurPx))
 	}
 	return &e
 }

@@ -48,7 +48,7 @@ func (b *border) overLines(f *finder, r []reading, bad, slit []bool) {
 	n := len(r)
 	cost := make([]float32, n*overPlaces)
 	over := make([]bool, n)
-	edge := newBlurredEdge(f.print.blurPx)
+	edge := newBlurredEdge()
 	deep := b.deepColours(f)
 	inParallel(n, func(lo, hi int) {
 		for i := lo; i < hi; i++ {

@@ -9,8 +9,6 @@ import (
 	"flatwright/rectify/scene"
 )
 
-const testBlurPx = overBlurPx
-
 // stripOf is what a camera sees along a normal whose edge lies at o px, beside
 // a line from a to b px, the ground and the line in a shade.
 func stripOf(in, line [3]float32, o, a, b float64, shade float32) strip {
@@ -18,8 +16,8 @@ func stripOf(in, line [3]float32, o, a, b float64, shade float32) strip {
 	s.weight = 1 / apart2(s.in, s.bg)
 	for k := range s.seen {
 		x := overInner + offsetStep*float64(k)
-		s.cover[k] = float32(normalPart((x-a)/testBlurPx) - normalPart((x-b)/testBlurPx))
-		out := float32(normalPart((x - o) / testBlurPx))
+		s.cover[k] = float32(normalPart((x-a)/overBlurPx) - normalPart((x-b)/overBlurPx))
+		out := float32(normalPart((x - o) / overBlurPx))
 		for c := range s.in {
 			bg := shade * (s.bg[c] + s.cover[k]*(s.line[c]-s.bg[c]))
 			s.seen[k][c] = s.in[c] + out*(bg-s.in[c])
@@ -31,7 +29,7 @@ func stripOf(in, line [3]float32, o, a, b float64, shade float32) strip {
 // placeOf is the cheapest place of a strip alone.
 func placeOf(s strip) (at float64, ok bool) {
 	row := make([]float32, overPlaces)
-	if !s.costs(row, newBlurredEdge(testBlurPx)) {
+	if !s.costs(row, newBlurredEdge()) {
 		return 0, false
 	}
 	at, _, ok = placeIn(row, slices.Index(row, slices.Min(row)))

@@ -83,15 +83,21 @@ func (f *finder) besideLines() (columns, rows []bool) {
 	return columns, rows
 }
 
-// inkScale returns how far the sheet's colour at a pixel has gone from the
-// ground's to the lines', and the noise of that.
-func (f *finder) inkScale() (ink func(i int) float32, noise float32) {
+// inkWay is how the lines' colour departs from the ground's, as the sheet holds
+// departures.
+func (f *finder) inkWay() [3]float32 {
 	var gain [3]float32
 	for k, g := range f.lineGain {
 		gain[k] = float32(math.Log(float64(max(g, 1e-3))))
 	}
 	l, c1, c2 := deviation(gain[0], gain[1], gain[2])
-	e := [3]float32{l, c1, c2}
+	return [3]float32{l, c1, c2}
+}
+
+// inkScale returns how far the sheet's colour at a pixel has gone from the
+// ground's to the lines', and the noise of that.
+func (f *finder) inkScale() (ink func(i int) float32, noise float32) {
+	e := f.inkWay()
 	d2 := max(dot(e, e), 1e-6)
 	ch := f.sheet.ch
 	d := f.spread

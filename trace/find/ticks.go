@@ -188,7 +188,7 @@ func (f *finder) takenPlaces() func(mat.Point) bool {
 // clearTicks marks as bare what the ticks explain; it reports whether any was.
 func (f *finder) clearTicks() bool {
 	inkOf, noise := f.inkScale()
-	some := false
+	way, some := f.inkWay(), false
 	for k := range f.print.ticks {
 		b := &f.print.ticks[k]
 		const chunkMM = 3
@@ -198,7 +198,7 @@ func (f *finder) clearTicks() bool {
 				continue // something lies there
 			}
 			for _, q := range places {
-				if f.mask[q.i] != 0 && q.part > 0.08 && f.isInk(q.i, inkOf(q.i), q.part, noise) {
+				if f.mask[q.i] != 0 && q.part > 0.08 && f.isInk(q.i, way, inkOf(q.i), q.part, noise) {
 					f.mask[q.i], some = 0, true
 				}
 			}
@@ -249,19 +249,14 @@ func (f *finder) explains(places []tickPlace, inkOf func(int) float32) bool {
 
 // isInk reports whether a sheet pixel looks like the ground with a part of it
 // printed on.
-func (f *finder) isInk(i int, ink float32, part float64, noise float32) bool {
+func (f *finder) isInk(i int, way [3]float32, ink float32, part float64, noise float32) bool {
 	if ink < -0.1 || ink > 1.5 {
 		return false
 	}
 	// Along the ink's colour the sheet is on a log scale and blurred, so that
 	// the amount is only roughly known; across it nothing may be left.
-	var gain [3]float32
-	for k, g := range f.lineGain {
-		gain[k] = float32(math.Log(float64(max(g, 1e-3))))
-	}
-	l, c1, c2 := deviation(gain[0], gain[1], gain[2])
 	ch := f.sheet.ch
-	rest := f.spread.distance(ch[0][i]-ink*l, ch[1][i]-ink*c1, ch[2][i]-ink*c2)
+	rest := f.spread.distance(ch[0][i]-ink*way[0], ch[1][i]-ink*way[1], ch[2][i]-ink*way[2])
 	const most = 200
 	return rest < most && float64(ink) < 2*f.print.gain*part+0.3+3*float64(noise)
 }

@@ -103,7 +103,7 @@ func (t *corner) ground(f *finder, p photo.Point, shade float32) [3]float32 {
 	c := t.bare
 	if f.print != nil {
 		if m, ok := f.in.View.ToMat(p); ok {
-			part := f.print.cover(m, f.print.blurPx*f.scale())
+			part := f.print.cover(m, overBlurPx*f.scale())
 			for k := range c {
 				c[k] += part * (t.line[k] - t.bare[k])
 			}
