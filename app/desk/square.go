@@ -87,7 +87,7 @@ func (d *desk) squareUpBy(by session.Means) {
 		d.failSquare(err)
 		return
 	}
-	p, doc := d.s.Photo(), d.s.Document()
+	p, doc, with := d.s.Photo(), d.s.Document(), o
 	along := d.s.ComesAlong()
 	retrace := d.s.HasOwn() && !along
 	d.strip.hide()
@@ -101,7 +101,7 @@ func (d *desk) squareUpBy(by session.Means) {
 		if err != nil {
 			return nil, err
 		}
-		x := session.Solution{Squared: q, By: by, With: doc.Settings, Along: along}
+		x := session.Solution{Squared: q, By: by, With: doc.Settings, Options: with, Along: along}
 		if !retrace {
 			return func() { d.take(x) }, nil
 		}

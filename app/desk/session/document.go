@@ -24,10 +24,12 @@ type Document struct {
 	// Checks are lengths that the maker knows, in the order of asking.
 	Checks []LengthCheck
 	// Squared is nil until the photograph has been squared up; SolvedBy and
-	// Solved are the way and the settings it came of.
-	Squared  *rectify.Squared
-	SolvedBy Means
-	Solved   Settings
+	// Solved are the way and the settings it came of, SolvedWith all that it was
+	// solved with: what it takes to solve it again.
+	Squared    *rectify.Squared
+	SolvedBy   Means
+	Solved     Settings
+	SolvedWith rectify.Options
 	// Traced is what the tracer said; nil until traced. Pattern began as its
 	// pattern and carries the maker's edits.
 	Traced  *trace.Traced

@@ -96,11 +96,17 @@ type history struct {
 	// open tells that the last step still takes further changes of its kind
 	// (a drag, an angle being tried out).
 	open bool
+	// last and first are the highest and the lowest serial given.
+	last, first int64
 }
 
+// step is an edit and the document on its other side: before it while it can
+// be undone, after it while it can be done again. Serials grow along the
+// history.
 type step struct {
 	edit   Edit
 	before Document
+	serial int64
 }
 
 // record stores the document as it was before an edit. While the last step is
@@ -110,7 +116,8 @@ func (h *history) record(e Edit, before Document) {
 	if h.open && len(h.undo) > 0 && h.undo[len(h.undo)-1].edit == e {
 		return
 	}
-	h.undo = append(h.undo, step{e, before})
+	h.last++
+	h.undo = append(h.undo, step{e, before, h.last})
 	if len(h.undo) > depth {
 		h.undo = append([]step(nil), h.undo[1:]...)
 	}
@@ -133,7 +140,7 @@ func move(from, to *[]step, now Document) (Document, Edit, bool) {
 	}
 	s := (*from)[n-1]
 	*from = (*from)[:n-1]
-	*to = append(*to, step{s.edit, now})
+	*to = append(*to, step{s.edit, now, s.serial})
 	return s.before, s.edit, true
 }
 

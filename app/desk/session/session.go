@@ -149,9 +149,11 @@ type Solution struct {
 	Squared *rectify.Squared
 	Traced  *trace.Traced
 	Along   bool
-	// By and With are the way and the settings it was worked out with.
-	By   Means
-	With Settings
+	// By and With are the way and the settings it was worked out with, Options
+	// what these came to.
+	By      Means
+	With    Settings
+	Options rectify.Options
 }
 
 // SetSquared takes in a photograph squared up from its lines with the present
@@ -185,7 +187,7 @@ func (s *Session) Take(x Solution) Carried {
 		s.EndGesture()
 	}
 	s.edit(e, func(d *Document) {
-		d.Squared, d.SolvedBy, d.Solved = x.Squared, x.By, x.With
+		d.Squared, d.SolvedBy, d.Solved, d.SolvedWith = x.Squared, x.By, x.With, x.Options
 		d.Traced, d.Pattern, d.From, d.Place = next.Traced, next.Pattern, next.From, next.Place
 	})
 	s.work = s.version

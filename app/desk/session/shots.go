@@ -22,13 +22,14 @@ import (
 type Shot struct {
 	Photo *photo.Photo
 	Settings
-	Corners  []Corner
-	Sheet    Sheet
-	Checks   []LengthCheck
-	Squared  *rectify.Squared
-	SolvedBy Means
-	Solved   Settings
-	Traced   *trace.Traced
+	Corners    []Corner
+	Sheet      Sheet
+	Checks     []LengthCheck
+	Squared    *rectify.Squared
+	SolvedBy   Means
+	Solved     Settings
+	SolvedWith rectify.Options
+	Traced     *trace.Traced
 	// Place takes the photograph's mat into the pattern's frame, mm: a rigid
 	// motion. The zero value is no motion.
 	Place curve.Transform
@@ -91,7 +92,7 @@ func (d *Document) viewOf(q *rectify.Squared) lens.Mapping {
 func (d *Document) stash() {
 	if d.Active < len(d.Shots) {
 		d.Shots[d.Active] = Shot{
-			d.Shots[d.Active].Photo, d.Settings, d.Corners, d.Sheet, d.Checks, d.Squared, d.SolvedBy, d.Solved, d.Traced, d.Place,
+			d.Shots[d.Active].Photo, d.Settings, d.Corners, d.Sheet, d.Checks, d.Squared, d.SolvedBy, d.Solved, d.SolvedWith, d.Traced, d.Place,
 		}
 	}
 }
@@ -100,7 +101,7 @@ func (d *Document) stash() {
 func (d *Document) look(k int) {
 	x := d.Shots[k]
 	d.Active, d.Settings, d.Corners, d.Sheet, d.Checks = k, x.Settings, x.Corners, x.Sheet, x.Checks
-	d.Squared, d.SolvedBy, d.Solved, d.Traced, d.Place = x.Squared, x.SolvedBy, x.Solved, x.Traced, x.Place
+	d.Squared, d.SolvedBy, d.Solved, d.SolvedWith, d.Traced, d.Place = x.Squared, x.SolvedBy, x.Solved, x.SolvedWith, x.Traced, x.Place
 }
 
 // AddPhoto adds a photograph to the pattern and looks at it. What was said of
