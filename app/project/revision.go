@@ -264,7 +264,7 @@ func trim(tx *sql.Tx, number int64) (string, error) {
 func (p *Project) Undo() (State, error) {
 	p.mu.Lock()
 	defer p.mu.Unlock()
-	return p.move("SELECT max(number) FROM revision WHERE number < ?", ErrNothingToUndo)
+	return p.move(undoTo, ErrNothingToUndo)
 }
 
 // Redo goes forward again by one edit that was undone. Errors: as Undo,
@@ -272,8 +272,14 @@ func (p *Project) Undo() (State, error) {
 func (p *Project) Redo() (State, error) {
 	p.mu.Lock()
 	defer p.mu.Unlock()
-	return p.move("SELECT min(number) FROM revision WHERE number > ?", ErrNothingToRedo)
+	return p.move(redoTo, ErrNothingToRedo)
 }
+
+// What Undo and Redo go to.
+const (
+	undoTo = "SELECT max(number) FROM revision WHERE number < ?"
+	redoTo = "SELECT min(number) FROM revision WHERE number > ?"
+)
 
 func (p *Project) move(query string, end error) (State, error) {
 	number, state, err := p.neighbour(query, end)
@@ -312,58 +318,4 @@ func (p *Project) neighbour(query string, end error) (int64, []byte, error) {
 	}
 	state, err := stateAt(db, number.Int64)
 	return number.Int64, state, err
-}
-
-// Current returns the present state. Errors: only where a file was made by
-// another program on purpose.
-func (p *Project) Current() (State, error) {
-	p.mu.Lock()
-	defer p.mu.Unlock()
-	return p.state()
-}
-
-func (p *Project) state() (State, error) { return decodeState(p.current) }
-
-// Encoded returns the present state's bytes, as they are stored.
-func (p *Project) Encoded() []byte {
-	p.mu.Lock()
-	defer p.mu.Unlock()
-	return bytes.Clone(p.current)
-}
-
-// History returns all edits, the oldest first, and the place of the present
-// one among them: those after it have been undone. The first is what the
-// history begins with, and cannot be undone.
-func (p *Project) History() (list []Revision, at int, err error) {
-	p.mu.Lock()
-	defer p.mu.Unlock()
-	rows, err := p.active().db.Query("SELECT number, name, at FROM revision ORDER BY number LIMIT ?", 2*MaxRevisions)
-	if err != nil {
-		return nil, 0, trouble(err)
-	}
-	defer rows.Close()
-	for rows.Next() {
-		r, err := scanRevision(rows)
-		if err != nil {
-			return nil, 0, trouble(err)
-		}
-		if r.Number == p.head {
-			at = len(list)
-		}
-		list = append(list, r)
-	}
-	return list, at, trouble(rows.Err())
-}
-
-func (p *Project) revision(number int64) (Revision, error) {
-	r, err := scanRevision(p.active().db.QueryRow("SELECT number, name, at FROM revision WHERE number = ?", number))
-	return r, trouble(err)
-}
-
-func scanRevision(from interface{ Scan(...any) error }) (Revision, error) {
-	var r Revision
-	var at int64
-	err := from.Scan(&r.Number, &r.Name, &at)
-	r.Name, r.At = cleanName(r.Name), time.Unix(at, 0)
-	return r, err
 }

@@ -171,15 +171,7 @@ func (s *Session) NextRedo() Edit { return top(s.history.redo) }
 // MarkedUp reports whether the pattern carries the maker's own edits that no
 // export holds: they would be lost with the session.
 func (s *Session) MarkedUp() bool {
-	if s.printed == s.version {
-		return false
-	}
-	for _, x := range s.history.undo {
-		if x.edit.Action >= ActionCut {
-			return true
-		}
-	}
-	return false
+	return s.printed != s.version && s.Worked()
 }
 
 // EndGesture closes the step that a drag has kept open. It may be called more

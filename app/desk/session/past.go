@@ -62,9 +62,10 @@ func (s *Session) PutAfter(e Edit, after Document) int64 {
 }
 
 // Resume begins with a document that was kept; only is its photograph when it
-// has no Shots, else their first.
-func (s *Session) Resume(only *photo.Photo, d Document) {
-	*s = Session{only: only, version: s.version, work: s.work, printed: -1}
+// has no Shots, else their first. Worked tells that it carries the maker's own
+// edits, which the history need not reach.
+func (s *Session) Resume(only *photo.Photo, d Document, worked bool) {
+	*s = Session{only: only, version: s.version, work: s.work, printed: -1, worked: worked}
 	s.replace(d)
 }
 
@@ -120,8 +121,8 @@ func (s *Session) Unsolved() []Unsolved {
 	return out
 }
 
-// FillIn puts solutions found again into the document and into the history,
-// and pictures of the writing that was traced with them. That is no edit.
+// FillIn puts solutions found again into the document and into the history;
+// found returns nil for those that it does not know. That is no edit.
 func (s *Session) FillIn(found func(*photo.Photo, rectify.Options) *rectify.Squared) {
 	printed := s.printed == s.version
 	now := s.doc

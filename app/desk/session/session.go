@@ -25,6 +25,8 @@ type Session struct {
 	work int
 	// printed is the version that was last exported, -1 for none.
 	printed int
+	// worked tells of edits of the maker's that the history does not reach.
+	worked bool
 	edgeID  string
 	pieceID string
 	// line is the number of the selected line inside the piece, from 1; 0 for

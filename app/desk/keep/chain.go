@@ -1,0 +1,151 @@
+package keep
+
+import (
+	"bytes"
+	"errors"
+	"slices"
+
+	"flatwright/app/desk/session"
+	"flatwright/app/project"
+)
+
+// link is a step of the window's history as it stands in the project.
+type link struct {
+	serial int64
+	// weightless: the step changed nothing that is kept, so that the project has
+	// no edit of its own for it.
+	weightless bool
+}
+
+// chain brings a project's history in line with the window's. The project may
+// reach further back and forward than what the window holds of it.
+type chain struct {
+	p     *project.Project
+	links []link
+	// at counts the links that are done.
+	at int
+	// title puts an edit into words.
+	title func(session.Edit) string
+	// sum is the checksum of a photograph's file.
+	sums *sums
+}
+
+// follow writes what has changed. On *project.NotStoredError all is done, but
+// in memory. On another error the project stands before the step that it could
+// not take; the next call tries again.
+func (c *chain) follow(past session.Past) error {
+	steps := slices.Concat(past.Done, past.Undone)
+	if len(steps) == 0 {
+		c.links, c.at = nil, 0
+		return c.base(past)
+	}
+	c.forgetBefore(steps[0].Serial)
+	same := 0
+	for same < min(len(steps), len(c.links)) && steps[same].Serial == c.links[same].serial {
+		same++
+	}
+	var kept error
+	if same < len(steps) {
+		kept = c.to(same)
+		if kept != nil && !inMemory(kept) {
+			return kept
+		}
+		c.links = c.links[:same]
+	}
+	for _, x := range steps[same:] {
+		if err := c.commit(x, past); err != nil {
+			kept = err
+			if !inMemory(err) {
+				return err
+			}
+		}
+	}
+	if err := c.to(len(past.Done)); err != nil {
+		return err
+	}
+	if err := c.amend(past); err != nil {
+		return err
+	}
+	return kept
+}
+
+func inMemory(err error) bool {
+	var e *project.NotStoredError
+	return errors.As(err, &e)
+}
+
+// forgetBefore drops links that the window no longer holds: it holds fewer
+// steps than the project.
+func (c *chain) forgetBefore(serial int64) {
+	for len(c.links) > 0 && c.links[0].serial < serial {
+		c.links = c.links[1:]
+		c.at = max(c.at-1, 0)
+	}
+}
+
+// base keeps a document that nothing has been done to yet.
+func (c *chain) base(past session.Past) error {
+	st, err := Encode(past.Now, past.Only, session.Edit{}, c.sums.of)
+	if err != nil {
+		return err
+	}
+	_, err = c.p.CommitState(c.title(session.Edit{}), st)
+	return err
+}
+
+func (c *chain) commit(x session.Step, past session.Past) error {
+	st, err := Encode(x.After, past.Only, x.Edit, c.sums.of)
+	if err != nil {
+		return err
+	}
+	before := c.p.Encoded()
+	_, err = c.p.CommitState(c.title(x.Edit), st)
+	if err != nil && !inMemory(err) {
+		return err
+	}
+	c.links = append(c.links, link{x.Serial, bytes.Equal(before, c.p.Encoded())})
+	c.at = len(c.links)
+	return err
+}
+
+// amend writes the present document in the place of the last step's, where it
+// has changed without a step: a drag that went on after it was kept.
+func (c *chain) amend(past session.Past) error {
+	if len(past.Done) == 0 || len(past.Undone) > 0 || c.at == 0 {
+		return nil
+	}
+	last := past.Done[len(past.Done)-1]
+	st, err := Encode(past.Now, past.Only, last.Edit, c.sums.of)
+	if err != nil {
+		return err
+	}
+	if same, err := c.p.Holds(st); err != nil || same {
+		return err
+	}
+	if err := c.to(c.at - 1); err != nil && !inMemory(err) {
+		return err
+	}
+	c.links = c.links[:c.at]
+	return c.commit(session.Step{Serial: last.Serial, Edit: last.Edit, After: past.Now}, past)
+}
+
+// to moves the project until so many links are done.
+func (c *chain) to(n int) error {
+	var kept error
+	for c.at != n {
+		move, by, crossed := c.p.Undo, -1, c.at-1
+		if n > c.at {
+			move, by, crossed = c.p.Redo, 1, c.at
+		}
+		if !c.links[crossed].weightless {
+			if _, err := move(); err != nil {
+				kept = err
+				if !inMemory(err) {
+					return err
+				}
+			}
+		}
+		c.at += by
+	}
+	return kept
+}

@@ -1,0 +1,286 @@
+// Package keep keeps the work in the window: every edit goes into a project's
+// file as it is done, with the photographs and the whole history, and comes
+// back from there.
+package keep
+
+import (
+	"bytes"
+	"context"
+	"crypto/sha256"
+	"encoding/hex"
+	"errors"
+	"sync"
+
+	"flatwright/app/desk/session"
+	"flatwright/app/project"
+	"flatwright/rectify/photo"
+)
+
+// sums are the checksums of the photographs' files. Both goroutines ask.
+type sums struct {
+	mu  sync.Mutex
+	all map[*photo.Photo]string
+}
+
+func (s *sums) of(p *photo.Photo) string {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	return s.all[p]
+}
+
+func (s *sums) photo(sum string) *photo.Photo {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	for p, x := range s.all {
+		if x == sum {
+			return p
+		}
+	}
+	return nil
+}
+
+func (s *sums) set(p *photo.Photo, sum string) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	if s.all == nil {
+		s.all = map[*photo.Photo]string{}
+	}
+	s.all[p] = sum
+}
+
+// Keeper keeps one project. Its methods belong to one goroutine, the window's;
+// edits are written by another.
+type Keeper struct {
+	p    *project.Project
+	sums sums
+	// told hears of edits that were not stored, from the writing goroutine.
+	told func(error)
+
+	mu      sync.Mutex
+	chain   chain
+	pending *session.Past
+	writing bool
+	idle    *sync.Cond
+	closed  bool
+}
+
+// New keeps a project. Title puts edits into words for the project's history;
+// told is called from another goroutine with what became of every writing that
+// ended otherwise than the one before: nil once all is stored.
+func New(p *project.Project, title func(session.Edit) string, told func(error)) *Keeper {
+	k := &Keeper{p: p, told: told}
+	k.chain = chain{p: p, title: title, sums: &k.sums}
+	k.idle = sync.NewCond(&k.mu)
+	return k
+}
+
+// Project returns what is kept.
+func (k *Keeper) Project() *project.Project { return k.p }
+
+// AddPhoto stores a photograph's file in the project, as it came. On
+// *project.NotStoredError it is in memory.
+func (k *Keeper) AddPhoto(ctx context.Context, p *photo.Photo, file []byte) error {
+	sum := sha256.Sum256(file)
+	k.sums.set(p, hex.EncodeToString(sum[:]))
+	_, err := k.p.AddPhoto(ctx, p.Name, bytes.NewReader(file), nil)
+	return err
+}
+
+// Follow writes what has changed in the session, soon and elsewhere. Only the
+// latest state of a history counts, so that a slow disk holds nothing up.
+func (k *Keeper) Follow(past session.Past) {
+	k.mu.Lock()
+	defer k.mu.Unlock()
+	if k.closed {
+		return
+	}
+	k.pending = &past
+	if !k.writing {
+		k.writing = true
+		go k.write()
+	}
+}
+
+// write goes on until nothing is pending.
+func (k *Keeper) write() {
+	var last error
+	for {
+		k.mu.Lock()
+		past := k.pending
+		k.pending = nil
+		if past == nil {
+			k.writing = false
+			k.idle.Broadcast()
+			k.mu.Unlock()
+			return
+		}
+		k.mu.Unlock()
+		// The chain is only touched here while writing is set, and by those who
+		// waited for its end.
+		if err := k.chain.follow(*past); err != nil || last != nil {
+			last = err
+			k.told(err)
+		}
+	}
+}
+
+// Flush returns once all edits are written.
+func (k *Keeper) Flush() {
+	k.mu.Lock()
+	defer k.mu.Unlock()
+	for k.writing {
+		k.idle.Wait()
+	}
+}
+
+// Close writes what is left and lets go of the file. What is only in memory is
+// lost.
+func (k *Keeper) Close() error {
+	k.Flush()
+	k.mu.Lock()
+	k.closed = true
+	k.mu.Unlock()
+	return k.p.Close()
+}
+
+// Current returns the present document, the photograph it has without Shots,
+// and the edit that led to it. Active is the photograph to be looked at.
+// Errors: ErrWork, a damaged file.
+func (k *Keeper) Current(active int) (session.Document, *photo.Photo, error) {
+	s, err := k.p.Current()
+	if err != nil {
+		return session.Document{}, nil, err
+	}
+	d, _, err := Decode(s, active, k.sums.photo)
+	return d, k.only(s), err
+}
+
+// only is the photograph of a state that has one.
+func (k *Keeper) only(s project.State) *photo.Photo {
+	if all := Sums(s); len(all) > 0 {
+		return k.sums.photo(all[0])
+	}
+	return nil
+}
+
+// Reach lets the session's history reach one edit further back and forward,
+// where it ends and the project's goes on. Errors: a damaged history, which
+// then ends there.
+func (k *Keeper) Reach(s *session.Session) error {
+	past := s.Past()
+	if len(past.Done) > 0 && len(past.Undone) > 0 {
+		return nil
+	}
+	k.Flush()
+	if err := k.settled(past); err != nil {
+		return nil //nolint:nilerr // told already; the history reaches no further while it cannot be written
+	}
+	if len(past.Done) == 0 {
+		if err := k.reachBack(s, past.Now.Active); err != nil {
+			return err
+		}
+	}
+	if len(past.Undone) == 0 {
+		return k.reachOn(s, past.Now.Active)
+	}
+	return nil
+}
+
+// settled brings the project to where the session stands.
+func (k *Keeper) settled(past session.Past) error {
+	err := k.chain.follow(past)
+	if inMemory(err) {
+		return nil
+	}
+	return err
+}
+
+func (k *Keeper) reachBack(s *session.Session, active int) error {
+	now, err := k.p.Current()
+	if err != nil {
+		return err
+	}
+	_, e, err := Decode(now, 0, k.sums.photo)
+	if err != nil || e.Action == session.NoAction {
+		return err
+	}
+	before, _, err := k.p.Before()
+	if errors.Is(err, project.ErrNothingToUndo) {
+		return nil
+	}
+	if err != nil {
+		return err
+	}
+	d, _, err := Decode(before, active, k.sums.photo)
+	if err != nil || !k.known(before) {
+		return err
+	}
+	k.chain.links = append([]link{{serial: s.PutBefore(e, d)}}, k.chain.links...)
+	k.chain.at++
+	return nil
+}
+
+func (k *Keeper) reachOn(s *session.Session, active int) error {
+	after, _, err := k.p.After()
+	if errors.Is(err, project.ErrNothingToRedo) {
+		return nil
+	}
+	if err != nil {
+		return err
+	}
+	d, e, err := Decode(after, active, k.sums.photo)
+	if err != nil || e.Action == session.NoAction || !k.known(after) {
+		return err
+	}
+	k.chain.links = append(k.chain.links, link{serial: s.PutAfter(e, d)})
+	return nil
+}
+
+// known reports whether a state has photographs, and all of them are at hand.
+func (k *Keeper) known(s project.State) bool {
+	all := Sums(s)
+	for _, sum := range all {
+		if k.sums.photo(sum) == nil {
+			return false
+		}
+	}
+	return len(all) > 0
+}
+
+// Load reads all photographs of the project with a decoder. What cannot be
+// read is left out and told as an error; the others are there.
+func (k *Keeper) Load(ctx context.Context, decode func(ctx context.Context, name string, file []byte) (*photo.Photo, error)) ([]*photo.Photo, error) {
+	list, err := k.p.Photos()
+	if err != nil {
+		return nil, err
+	}
+	var out []*photo.Photo
+	var lost []error
+	for _, x := range list {
+		file, err := k.p.PhotoBytes(ctx, x.ID)
+		var p *photo.Photo
+		if err == nil {
+			p, err = decode(ctx, x.Name, file)
+		}
+		if ctx.Err() != nil {
+			return nil, ctx.Err()
+		}
+		if err != nil {
+			lost = append(lost, err)
+			continue
+		}
+		k.sums.set(p, hex.EncodeToString(x.SHA256[:]))
+		out = append(out, p)
+	}
+	return out, errors.Join(lost...)
+}
+
+// Put stores a value under a key of the project's settings, and Get reads it;
+// false when there is none, or none that fits.
+func (k *Keeper) Put(key string, value any) error { return k.p.SetSetting(key, value) }
+
+// Get reads a setting.
+func (k *Keeper) Get(key string, value any) bool {
+	ok, err := k.p.Setting(key, value)
+	return ok && err == nil
+}
