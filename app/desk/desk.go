@@ -99,6 +99,7 @@ func Run(o Options) error {
 		})
 	}
 	d.win.Show()
+	d.tellPlaces()
 	if o.StartFile != "" {
 		d.open(o.StartFile)
 	}

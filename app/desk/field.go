@@ -38,8 +38,12 @@ func (f *field) MinSize() fyne.Size {
 	return m
 }
 
-// FocusGained remembers that someone is typing.
-func (f *field) FocusGained() { f.editing = true; f.Entry.FocusGained() }
+// FocusGained remembers that someone is typing, and brings the line into view.
+func (f *field) FocusGained() {
+	f.editing = true
+	f.Entry.FocusGained()
+	reveal(f)
+}
 
 // FocusLost hands the text on.
 func (f *field) FocusLost() {

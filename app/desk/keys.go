@@ -206,7 +206,7 @@ func (d *desk) enter() {
 		d.joinParts()
 	case toolSelect:
 		if e, ok := d.s.SelectedEdge(); ok {
-			d.side(e.ID)
+			d.mate(e.ID)
 			d.changed()
 		}
 	}
