@@ -41,7 +41,9 @@ type Options struct {
 //
 // Each file is first written whole under a passing name in the same folder;
 // only when all are there do they take their places. On an error nothing is
-// left behind and files that were there before are as they were.
+// left behind and files that were there before are as they were. A program
+// that is killed leaves each file whole, old or new, and perhaps files under
+// passing names, which the next export into the folder removes.
 func WriteAll(dir string, doc draw.Document, o Options, r report.Report) (report.Report, error) {
 	start := time.Now()
 	set, err := draw.Pages(doc)
@@ -98,10 +100,22 @@ func Replace(dir string, files []File) (err error) {
 		return err
 	}
 	s := &swap{dir: dir}
+	here, err := enter(dir)
+	if err != nil {
+		return errors.Join(err, removeDirs(made))
+	}
 	defer func() {
-		if err != nil {
-			err = errors.Join(err, s.undo(), removeDirs(made))
+		if err == nil {
+			here.leave()
+			return
 		}
+		if failed := s.undo(); failed != nil {
+			here.abandon()
+			err = errors.Join(err, failed)
+			return
+		}
+		here.leave()
+		err = errors.Join(err, removeDirs(made))
 	}()
 	for _, f := range files {
 		if err := s.prepare(f); err != nil {

@@ -3,8 +3,16 @@ package export
 import (
 	"errors"
 	"fmt"
+	"io"
 	"os"
 	"path/filepath"
+)
+
+// Passing names. They begin with a dot and with the program's name, so that
+// nobody else's file is ever taken for a leftover of ours.
+const (
+	freshPrefix = ".flatwright-new-"
+	keptPrefix  = ".flatwright-old-"
 )
 
 // swap is the change from the old files in a folder to the new ones.
@@ -28,7 +36,7 @@ func (s *swap) prepare(f File) error {
 	if info, err := os.Lstat(target); err == nil && info.IsDir() {
 		return fmt.Errorf("%s is a folder, so the file of that name cannot be written; move it or choose another folder", target)
 	}
-	out, err := os.CreateTemp(s.dir, "."+f.Name+".new-*")
+	out, err := os.CreateTemp(s.dir, freshPrefix+"*")
 	if err != nil {
 		return fmt.Errorf("nothing can be written to %s; choose another folder: %w", s.dir, err)
 	}
@@ -49,7 +57,8 @@ func (s *swap) prepare(f File) error {
 	return nil
 }
 
-// take puts a file in its place, keeping the one that was there.
+// take puts a file in its place, keeping the one that was there. At no instant
+// is the place empty that held a file before.
 func (it *item) take() error {
 	kept, err := keep(it.target)
 	if err != nil {
@@ -64,7 +73,7 @@ func (it *item) take() error {
 }
 
 // keep gives an existing file a second name, by a hard link where the disk
-// has them, else by moving it; "" when there is none.
+// has them, else by copying it; "" when there is none.
 func keep(target string) (string, error) {
 	switch info, err := os.Lstat(target); {
 	case errors.Is(err, os.ErrNotExist):
@@ -72,7 +81,7 @@ func keep(target string) (string, error) {
 	case err == nil && info.IsDir():
 		return "", errors.New("a folder of that name is in the way")
 	}
-	spare, err := os.CreateTemp(filepath.Dir(target), "."+filepath.Base(target)+".old-*")
+	spare, err := os.CreateTemp(filepath.Dir(target), keptPrefix+"*")
 	if err != nil {
 		return "", err
 	}
@@ -83,7 +92,32 @@ func keep(target string) (string, error) {
 	if os.Link(target, name) == nil {
 		return name, nil
 	}
-	return name, os.Rename(target, name)
+	if err := duplicate(target, name); err != nil {
+		return "", errors.Join(err, gone(name))
+	}
+	return name, nil
+}
+
+// duplicate copies a file, or a symbolic link as such.
+func duplicate(from, to string) error {
+	if aim, err := os.Readlink(from); err == nil {
+		return os.Symlink(aim, to)
+	}
+	in, err := os.Open(from)
+	if err != nil {
+		return err
+	}
+	defer in.Close()
+	info, err := in.Stat()
+	if err != nil {
+		return err
+	}
+	out, err := os.OpenFile(to, os.O_WRONLY|os.O_CREATE|os.O_EXCL, info.Mode().Perm())
+	if err != nil {
+		return err
+	}
+	_, err = io.Copy(out, in)
+	return errors.Join(err, out.Close())
 }
 
 // undo puts everything back as it was.
