@@ -51,6 +51,9 @@ func parseWindow(args []string) (desk.Options, error) {
 			o.StartFile, args = args[0], args[1:]
 		}
 	}
+	if *shot == "" {
+		o.Keep = keeping()
+	}
 	if err := checkWindow(&o, *pitch, *shot, *cut, *thick); err != nil {
 		return o, err
 	}

@@ -41,16 +41,7 @@ func (bench) Export(ctx context.Context, path string, s *rectify.Squared, p patt
 
 // ExportSeveral does so for a pattern of several photographs.
 func (bench) ExportSeveral(ctx context.Context, path string, parts []session.Part, p pattern.Pattern, print session.Print) error {
-	var r report.Report
-	for _, part := range parts {
-		seen, cal := report.Photo{Name: part.Squared.Photo.Name}, report.CalibrationOf(part.Squared, part.Nodes)
-		if r.Photo.Name == "" {
-			r.Photo, r.Calibration = seen, cal
-		} else {
-			r.FurtherPhotos = append(r.FurtherPhotos, report.FurtherPhoto{Photo: seen, Calibration: cal})
-		}
-	}
-	return writePrint(ctx, path, p, print, r)
+	return writePrint(ctx, path, p, print, reportOf(parts))
 }
 
 // writePrint writes a pattern's files beside each other.

@@ -12,6 +12,7 @@ import (
 	"fyne.io/fyne/v2/dialog"
 	"fyne.io/fyne/v2/storage"
 
+	"flatwright/app/desk/keep"
 	"flatwright/app/desk/raster"
 	"flatwright/app/desk/session"
 	"flatwright/app/desk/view"
@@ -32,7 +33,7 @@ func (d *desk) chooseFile() {
 		r.Close()
 		d.open(path)
 	}, d.win)
-	f.SetFilter(storage.NewExtensionFileFilter(photoKinds))
+	f.SetFilter(storage.NewExtensionFileFilter(append([]string{keep.Ending}, photoKinds...)))
 	f.Resize(fyne.NewSize(900, 600))
 	f.Show()
 }
@@ -66,6 +67,14 @@ func (d *desk) open(path string) { d.openWith(path, 0) }
 
 // openWith is open for a photograph whose pitch is known; 0 keeps the pitch.
 func (d *desk) openWith(path string, pitchMM float64) {
+	if isProject(path) && d.keeps() {
+		d.openProject(path)
+		return
+	}
+	if d.kept.k != nil && d.s.Worked() && d.storedErr() == nil {
+		d.strip.say(fmt.Sprintf(tr.keep.another, d.s.Photo().Name), way{tr.keep.openAsNew, func() { d.openNow(path, pitchMM) }}, way{tr.shots.addInstead, func() { d.addPhoto(path) }})
+		return
+	}
 	if d.s.MarkedUp() {
 		d.strip.say(tr.wouldLose, way{tr.openAnyway, func() { d.openNow(path, pitchMM) }}, way{tr.shots.addInstead, func() { d.addPhoto(path) }}, way{tr.export, d.chooseExport})
 		return
@@ -97,7 +106,9 @@ func (d *desk) openNow(path string, pitchMM float64) {
 			return nil, err
 		}
 		pyramid := raster.NewPyramid(p.RGB, p.Width, p.Height)
+		k, unkept := d.newProject(ctx, p, path)
 		return func() {
+			d.takeKeeper(k, true)
 			d.s.SetPhoto(p)
 			if pitchMM > 0 {
 				d.s.StartWithPitch(pitchMM)
@@ -113,27 +124,15 @@ func (d *desk) openNow(path string, pitchMM float64) {
 			if d.s.Document().PitchMM > 0 {
 				d.squareUp()
 			}
+			d.remember()
+			if unkept != nil {
+				d.toldOfKeeping(unkept)
+			}
 		}, nil
 	}, func(err error) {
 		d.fail("open", way{tr.open, d.chooseFile}, filepath.Base(path), plain(err))
 		d.changed()
 	})
-}
-
-// closing asks before edits are lost that nothing else holds.
-func (d *desk) closing() {
-	if !d.s.MarkedUp() {
-		d.win.Close()
-		return
-	}
-	c := dialog.NewConfirm(tr.closeHead, tr.closeBody, func(yes bool) {
-		if yes {
-			d.win.Close()
-		}
-	}, d.win)
-	c.SetConfirmText(tr.closeAnyway)
-	c.SetDismissText(tr.stay)
-	c.Show()
 }
 
 // fail says what went wrong and offers a way out.
@@ -159,14 +158,17 @@ func (d *desk) toggleView() {
 	d.changed()
 }
 
-func (d *desk) doUndo() {
-	d.s.Undo()
-	d.changed()
-}
+func (d *desk) doUndo() { d.goThrough(d.s.Undo) }
 
-func (d *desk) doRedo() {
-	d.s.Redo()
+func (d *desk) doRedo() { d.goThrough(d.s.Redo) }
+
+// goThrough goes one step along the history, which may reach into what was
+// kept before the window was opened.
+func (d *desk) goThrough(step func() (session.Edit, bool)) {
+	step()
+	d.reach()
 	d.changed()
+	d.solveAgain()
 }
 
 // startingAngleDeg is the angle a new bevel begins with: the mitre of two

@@ -70,10 +70,15 @@ type desk struct {
 	popped *widget.PopUpMenu
 	// pyramids are the pictures of the pattern's photographs.
 	pyramids map[*photo.Photo]*raster.Pyramid
+	// pasting is where pasted pictures come from.
+	pasting pasting
 	// waiting are photographs to be added once the work on one has ended.
 	waiting []string
 	// mats are the known mats, the likeliest in the photograph first.
-	mats []KnownMat
+	mats   []KnownMat
+	kept   kept
+	recent *fyne.Container
+	hints  *hints
 	// adviceOf is the solution that adviceKept speaks of.
 	adviceOf   *rectify.Squared
 	adviceKept []rectify.Advice
@@ -103,8 +108,11 @@ func Run(o Options) error {
 	if o.StartFile != "" {
 		d.open(o.StartFile)
 	}
+	d.firstRun()
 	a.Run()
 	d.runner.stop()
+	d.pasting.clean()
+	d.letGo()
 	return failed
 }
 
@@ -120,6 +128,8 @@ func newDesk(a fyne.App, o Options, post func(func())) *desk {
 	}
 	d.win = a.NewWindow(tr.title)
 	d.assemble()
+	d.readPreferences()
+	d.offerRecent()
 	d.bindKeys()
 	d.win.SetOnDropped(d.dropped)
 	d.win.SetCloseIntercept(d.closing)
@@ -148,7 +158,8 @@ func (d *desk) assemble() {
 	}
 	d.holder = container.NewVScroll(d.panels[0].object())
 	d.empty = d.emptyBench()
-	d.middle = container.NewBorder(d.strip.box, nil, nil, nil, container.NewStack(d.editor, d.empty))
+	d.hints = newHints(d)
+	d.middle = container.NewBorder(d.strip.box, nil, nil, nil, container.NewStack(d.editor, d.empty, d.hints.box))
 	right := container.NewBorder(nil, nil, d.rule(), nil, container.NewStack(d.ground(), fixed(panelWidth, d.holder)))
 	left := container.NewBorder(nil, nil, nil, d.rule(), container.NewStack(d.ground(), d.ladder()))
 	bottom := container.NewBorder(d.rule(), nil, nil, nil, d.status.box)
@@ -201,7 +212,15 @@ func (d *desk) emptyBench() fyne.CanvasObject {
 	if d.o.DemoPath != "" {
 		buttons.Add(widget.NewButton(tr.demo, d.openDemo))
 	}
-	return container.NewCenter(container.NewVBox(what, body, gap(), container.NewCenter(buttons), drop))
+	d.recent = container.NewVBox()
+	return container.NewCenter(container.NewVBox(what, body, gap(), container.NewCenter(buttons), drop, container.NewCenter(d.recent)))
+}
+
+// offerRecent puts the recent projects on the empty bench.
+func (d *desk) offerRecent() {
+	if o := d.recentOnBench(); o != nil {
+		d.recent.Add(o)
+	}
 }
 
 // goTo shows the panel of a rung.
@@ -244,6 +263,7 @@ func (d *desk) changed() {
 	}
 	d.status.update()
 	d.editor.redraw()
+	d.keepUp()
 }
 
 // relayPanel lays the panel out anew when what it shows takes more or less

@@ -31,8 +31,9 @@ func (d *desk) shortcuts() []fyne.Shortcut {
 		&desktop.CustomShortcut{KeyName: fyne.KeyO, Modifier: ctrl},
 		&desktop.CustomShortcut{KeyName: fyne.KeyO, Modifier: ctrl | fyne.KeyModifierShift},
 		&desktop.CustomShortcut{KeyName: fyne.KeySpace, Modifier: ctrl},
-		&fyne.ShortcutSelectAll{},
+		&fyne.ShortcutSelectAll{}, &fyne.ShortcutPaste{},
 		&desktop.CustomShortcut{KeyName: fyne.KeyS, Modifier: ctrl},
+		&desktop.CustomShortcut{KeyName: fyne.KeyS, Modifier: ctrl | fyne.KeyModifierShift},
 		&desktop.CustomShortcut{KeyName: fyne.KeyP, Modifier: ctrl},
 	}
 	for _, k := range stageKeys {
@@ -48,6 +49,8 @@ func (d *desk) shortcut(s fyne.Shortcut) {
 		d.doUndo()
 	case *fyne.ShortcutRedo:
 		d.doRedo()
+	case *fyne.ShortcutPaste:
+		d.paste()
 	case *fyne.ShortcutSelectAll:
 		d.s.SelectAll()
 		d.changed()
@@ -64,6 +67,10 @@ func (d *desk) shortcut(s fyne.Shortcut) {
 			}
 			d.chooseFile()
 		case fyne.KeyS, fyne.KeyP:
+			if x.KeyName == fyne.KeyS && x.Modifier&fyne.KeyModifierShift != 0 {
+				d.chooseProject()
+				return
+			}
 			d.chooseExport()
 		default:
 			if i := slices.Index(stageKeys[:], x.KeyName); i >= 0 {

@@ -4,6 +4,7 @@ package desk
 
 import (
 	"context"
+	"encoding/json"
 
 	"flatwright/app/desk/session"
 	"flatwright/rectify"
@@ -38,6 +39,26 @@ type PageCounter interface {
 // nothing of it.
 type SeveralExporter interface {
 	ExportSeveral(ctx context.Context, path string, parts []session.Part, p pattern.Pattern, print session.Print) error
+}
+
+// PhotoDecoder is a Job that can read a photograph from its file's bytes, as a
+// project holds them. Name is for messages.
+type PhotoDecoder interface {
+	Decode(ctx context.Context, name string, file []byte) (*photo.Photo, error)
+}
+
+// Reporter is a Job that can put into JSON what is known of the photographs of
+// a pattern, as a project keeps it for printing without the window.
+type Reporter interface {
+	Report(parts []session.Part) (json.RawMessage, error)
+}
+
+// Keeping says where work is kept.
+type Keeping struct {
+	// Folder takes the projects that the maker has given no place of their own.
+	Folder string
+	// Preferences is the file of what the window remembers.
+	Preferences string
 }
 
 // SheetFinder is a Job that can propose the corners of a bright sheet in a
@@ -114,6 +135,8 @@ type Options struct {
 	Changed func(pattern.Pattern)
 	// Mats, when set, keeps known mats.
 	Mats MatStore
+	// Keep, when set, says where work is kept; without it only exports hold it.
+	Keep *Keeping
 	// Screenshot, when its Path is set, takes a picture of the window and quits.
 	Screenshot Screenshot
 }

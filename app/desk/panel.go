@@ -25,6 +25,7 @@ type photoPanel struct {
 	what        *widget.Label
 	open, trial *widget.Button
 	shots       *shotsBox
+	project     *projectBox
 	box         fyne.CanvasObject
 }
 
@@ -33,7 +34,8 @@ func newPhotoPanel(d *desk) *photoPanel {
 	p.name.Truncation = fyne.TextTruncateEllipsis
 	p.open, p.trial = primary(tr.open, d.chooseFile), widget.NewButton(tr.demo, d.openDemo)
 	p.shots = newShotsBox(d)
-	p.box = column(heading(tr.stages[0]), p.what, p.name, p.size, gap(), p.open, p.trial, gap(), p.shots.box)
+	p.project = newProjectBox(d)
+	p.box = column(heading(tr.stages[0]), p.what, p.name, p.size, gap(), p.open, p.trial, gap(), p.shots.box, gap(), p.project.box)
 	return p
 }
 
@@ -46,6 +48,7 @@ func (p *photoPanel) update() {
 	visible(p.size, ph != nil)
 	visible(p.trial, p.d.o.DemoPath != "")
 	p.shots.update()
+	p.project.update()
 	if ph != nil {
 		p.name.SetText(ph.Name)
 		p.size.SetText(fmt.Sprintf("%d × %d px", ph.Width, ph.Height))

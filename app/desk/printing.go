@@ -3,13 +3,8 @@ package desk
 import (
 	"context"
 	"fmt"
-	"os"
 	"path/filepath"
 	"strings"
-
-	"fyne.io/fyne/v2"
-	"fyne.io/fyne/v2/dialog"
-	"fyne.io/fyne/v2/storage"
 
 	"flatwright/app/desk/session"
 	"flatwright/app/desk/units"
@@ -26,18 +21,7 @@ func (d *desk) chooseExport() {
 		d.strip.say(tr.square.staleExport, way{tr.square.again, d.squareUpAgain}, way{tr.square.takeBack, d.doUndo})
 		return
 	}
-	f := dialog.NewFileSave(func(w fyne.URIWriteCloser, err error) {
-		if err != nil || w == nil {
-			return
-		}
-		path := w.URI().Path()
-		w.Close()
-		d.exportOver(path)
-	}, d.win)
-	f.SetFileName(d.exportName())
-	f.SetFilter(storage.NewExtensionFileFilter([]string{".pdf", ".PDF"}))
-	f.Resize(fyne.NewSize(900, 600))
-	f.Show()
+	d.askPlace(tr.export, d.proposed(d.exportName()), ".pdf", d.exportTo)
 }
 
 // exportName is the photograph's name with the ending of a PDF.
@@ -49,27 +33,12 @@ func (d *desk) exportName() string {
 	return name + ".pdf"
 }
 
-// exportOver writes the PDF to a file that the file list has already made, empty:
-// it does not stay when nothing comes of it.
-func (d *desk) exportOver(path string) {
-	clear := func() {
-		if i, err := os.Stat(path); err == nil && i.Size() == 0 {
-			os.Remove(path)
-		}
-	}
-	d.exportOr(path, clear)
-}
-
-// exportOr writes the PDF; clear is called when it was not written.
-func (d *desk) exportOr(path string, clear func()) {
-	if filepath.Ext(path) == "" {
-		path += ".pdf"
-	}
+// exportTo writes the PDF, whole or not at all.
+func (d *desk) exportTo(path string) {
 	doc, parts, version, print := d.s.Document(), d.s.Parts(), d.s.Version(), d.print
 	d.strip.hide()
 	d.runner.start(tr.exporting, func(ctx context.Context, _ func(float64)) (func(), error) {
 		if err := export(ctx, d.o.Job, path, parts, doc.Pattern, print); err != nil {
-			clear()
 			return nil, err
 		}
 		return func() {

@@ -27,13 +27,18 @@ func (d *desk) addPhoto(path string) {
 		return
 	}
 	d.strip.hide()
+	k := d.kept.k
 	d.runner.start(tr.shots.adding, func(ctx context.Context, _ func(float64)) (func(), error) {
 		p, err := d.o.Job.Open(ctx, path)
 		if err != nil {
 			return nil, err
 		}
 		pyramid := raster.NewPyramid(p.RGB, p.Width, p.Height)
+		unkept := keepPhoto(ctx, k, p, path)
 		return func() {
+			if unkept != nil {
+				d.toldOfKeeping(unkept)
+			}
 			d.s.AddPhoto(p)
 			if d.pyramids == nil {
 				d.pyramids = map[*photo.Photo]*raster.Pyramid{}

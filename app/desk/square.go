@@ -129,6 +129,7 @@ func (d *desk) failSquare(err error) {
 // take takes a solution in. A first one is traced; a later one brings its
 // pieces along.
 func (d *desk) take(x session.Solution) {
+	d.noteSolved(d.s.Photo(), x)
 	kept := d.s.Take(x)
 	d.editor.setTool(toolSelect)
 	d.listMats()
@@ -139,7 +140,9 @@ func (d *desk) take(x session.Solution) {
 		d.changed()
 		d.tellCarried(kept)
 	}
+	d.noteFit()
 	d.warnOfPoorFit(x.Squared)
+	d.keepReport()
 }
 
 // tellCarried says what became of the maker's marks.
@@ -200,12 +203,15 @@ func (d *desk) trace() {
 
 func (d *desk) traced(t *trace.Traced) {
 	kept := d.s.SetTraced(t)
+	d.runner.journal.note(tr.journal.pieces, len(t.Pattern.Pieces))
 	if d.editor.placing() {
 		d.changed()
 	} else {
 		d.goTo(session.StageMarkUp)
 	}
 	d.tellCarried(kept)
+	d.keepReport()
+	d.remember()
 }
 
 // toggleCorners starts or ends placing corners by hand.

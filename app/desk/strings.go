@@ -58,8 +58,12 @@ type words struct {
 	writing writingWords
 	// seen are the words of findings that were seen.
 	seen seenWords
+	// journal are the words of what happened, and of pasting.
+	journal journalWords
 	// shots are the words of patterns from several photographs.
 	shots shotWords
+	// keep are the words of keeping work.
+	keep keepWords
 	// repair are the words of repairs by hand.
 	repair repairWords
 	// point are the words of points where three pieces meet.
@@ -136,7 +140,8 @@ func english() *words {
 			session.ActionAddPhoto: "adding %s", session.ActionJoinPhotos: "laying %s together",
 		},
 		helpKeys: [][2]string{
-			{"O, Ctrl+O", "open a photograph"},
+			{"O, Ctrl+O", "open a photograph or a project"},
+			{"Ctrl+Shift+S", "save the project under a name"},
 			{"Ctrl+Shift+O", "add a photograph to the pattern"},
 			{"Page Up, Page Down", "look at another photograph of it"},
 			{"P", "square up"},
@@ -168,6 +173,7 @@ func english() *words {
 			{"[, ]", "mirrored copy, complete a half"},
 			{"F10, Menu, right click", "what can be done here"},
 			{"E, Ctrl+S", "save the PDF"},
+			{"Ctrl+V", "paste a picture"},
 			{"V", "photograph or flat"},
 			{"G", "show or hide the mat's lines"},
 			{"R, X", "misses as needles, how much longer"},
@@ -214,5 +220,7 @@ func english() *words {
 		repair:  englishRepair(),
 		shots:   englishShots(),
 		seen:    englishSeen(),
+		journal: englishJournal(),
+		keep:    englishKeep(),
 	}
 }

@@ -155,7 +155,7 @@ func TestExport(t *testing.T) {
 	b := ready(t)
 	path := filepath.Join(t.TempDir(), "out")
 	b.setPaper("letter")
-	b.exportOr(path, func() {})
+	b.exportTo(path + ".pdf")
 	b.settle()
 	got, err := os.ReadFile(path + ".pdf")
 	if err != nil || !strings.Contains(string(got), "letter") {
@@ -164,25 +164,51 @@ func TestExport(t *testing.T) {
 	if b.s.State(session.StagePrint) != session.Done {
 		t.Error("the print rung is not done")
 	}
-	b.exportOr(filepath.Join(t.TempDir(), "no", "such", "folder", "x.pdf"), func() {})
+	b.exportTo(filepath.Join(t.TempDir(), "no", "such", "folder", "x.pdf"))
 	b.settle()
 	if !strings.HasPrefix(b.strip.text.Text, "The PDF was not written") {
 		t.Errorf("the strip says %q", b.strip.text.Text)
 	}
 }
 
-func TestFailedExportLeavesNoEmptyFile(t *testing.T) {
+// Asking where the PDF goes must not touch the file of that name: it is the
+// only good one until the new one is whole.
+func TestFailedExportKeepsTheOldFile(t *testing.T) {
 	b := ready(t)
-	dir := t.TempDir()
-	made := filepath.Join(dir, "made.pdf")
-	if err := os.WriteFile(made, nil, 0o600); err != nil {
+	old := filepath.Join(t.TempDir(), "old.pdf")
+	if err := os.WriteFile(old, []byte("the old one"), 0o600); err != nil {
 		t.Fatal(err)
 	}
+	p := b.askPlace(tr.export, old, ".pdf", b.exportTo)
+	if p.note.Text != tr.keep.replaces {
+		t.Errorf("of the file that is there it says %q", p.note.Text)
+	}
 	b.job.FailExport = true
-	b.exportOver(made)
+	p.ask.Confirm()
 	b.settle()
-	if _, err := os.Stat(made); !os.IsNotExist(err) || !b.strip.shown() {
-		t.Errorf("the empty file stayed: %v", err)
+	if got, err := os.ReadFile(old); string(got) != "the old one" || !b.strip.shown() {
+		t.Errorf("the old file is %q, %v", got, err)
+	}
+}
+
+func TestPlaceOfAFile(t *testing.T) {
+	b := ready(t)
+	dir := t.TempDir()
+	home := filepath.Join(dir, "home")
+	t.Setenv("HOME", home)
+	for text, want := range map[string]string{
+		filepath.Join(dir, "a"):     filepath.Join(dir, "a.pdf"),
+		filepath.Join(dir, "a.PDF"): filepath.Join(dir, "a.PDF"),
+		filepath.Join(dir, "a.b"):   filepath.Join(dir, "a.b.pdf"),
+		"~/a":                       filepath.Join(home, "a.pdf"),
+		" ":                         "",
+		dir + "/":                   "",
+	} {
+		p := b.askPlace(tr.export, text, ".pdf", func(string) {})
+		if got := p.full(".pdf"); got != want {
+			t.Errorf("%q is %q, want %q", text, got, want)
+		}
+		p.ask.Hide()
 	}
 }
 
@@ -328,7 +354,7 @@ func TestPrintedWorkMayBeLeft(t *testing.T) {
 	if !b.s.MarkedUp() {
 		t.Error("a bevel is marking up")
 	}
-	b.exportOr(filepath.Join(t.TempDir(), "x.pdf"), func() {})
+	b.exportTo(filepath.Join(t.TempDir(), "x.pdf"))
 	b.settle()
 	if b.s.MarkedUp() {
 		t.Error("what is printed is not lost")

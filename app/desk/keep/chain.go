@@ -83,8 +83,16 @@ func (c *chain) forgetBefore(serial int64) {
 	}
 }
 
-// base keeps a document that nothing has been done to yet.
+// base keeps a document that nothing has been done to yet. Once there are
+// edits it has nothing to keep: the window then merely holds none of them.
 func (c *chain) base(past session.Past) error {
+	now, err := c.p.Current()
+	if err != nil {
+		return err
+	}
+	if _, e, err := Decode(now, 0, c.sums.photo); err != nil || e.Action != session.NoAction {
+		return err
+	}
 	st, err := Encode(past.Now, past.Only, session.Edit{}, c.sums.of)
 	if err != nil {
 		return err

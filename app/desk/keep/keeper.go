@@ -284,3 +284,7 @@ func (k *Keeper) Get(key string, value any) bool {
 	ok, err := k.p.Setting(key, value)
 	return ok && err == nil
 }
+
+// Sum returns the checksum of a photograph's file, SHA-256 in hexadecimal
+// digits; empty for one that is not in the project.
+func (k *Keeper) Sum(p *photo.Photo) string { return k.sums.of(p) }

@@ -75,6 +75,13 @@ func (j *Job) Open(ctx context.Context, path string) (*photo.Photo, error) {
 	return j.Photo(), ctx.Err()
 }
 
+// Decode draws the photograph under a name.
+func (j *Job) Decode(ctx context.Context, name string, _ []byte) (*photo.Photo, error) {
+	p := *j.Photo()
+	p.Name = name
+	return &p, ctx.Err()
+}
+
 // Photo draws the practice photograph.
 func (j *Job) Photo() *photo.Photo {
 	if j.Drawn != nil {

@@ -5,7 +5,9 @@ import (
 
 	"flatwright/rectify"
 	"flatwright/rectify/photo"
+	"flatwright/trace"
 	"flatwright/trace/pattern"
+	"flatwright/trace/writing"
 )
 
 // Step is one step of the history, and the document that it led to.
@@ -154,3 +156,37 @@ func (d *Document) fillIn(only *photo.Photo, found func(*photo.Photo, rectify.Op
 	}
 }
 
+// WithoutWriting returns the photographs whose pieces were traced, but of which
+// no pictures of writing are at hand.
+func (s *Session) WithoutWriting() map[*photo.Photo]bool {
+	out := map[*photo.Photo]bool{}
+	for _, x := range s.doc.All(s.only) {
+		if x.Traced != nil && x.Traced.Writing == nil {
+			out[x.Photo] = true
+		}
+	}
+	return out
+}
+
+// TakeWriting takes pictures of writing into what was traced in a photograph,
+// when that was as many pieces. That is no edit.
+func (s *Session) TakeWriting(p *photo.Photo, w []writing.Block, pieces int) {
+	give := func(t *trace.Traced) *trace.Traced {
+		if t == nil || len(t.Pattern.Pieces) != pieces {
+			return t
+		}
+		next := *t
+		next.Writing = w
+		return &next
+	}
+	s.doc.Shots = slices.Clone(s.doc.Shots)
+	for i := range s.doc.Shots {
+		if s.doc.Shots[i].Photo == p {
+			s.doc.Shots[i].Traced = give(s.doc.Shots[i].Traced)
+		}
+	}
+	if s.photo == p {
+		s.doc.Traced = give(s.doc.Traced)
+	}
+	s.version++
+}

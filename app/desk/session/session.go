@@ -26,7 +26,7 @@ type Session struct {
 	// printed is the version that was last exported, -1 for none.
 	printed int
 	// worked tells of edits of the maker's that the history does not reach.
-	worked bool
+	worked  bool
 	edgeID  string
 	pieceID string
 	// line is the number of the selected line inside the piece, from 1; 0 for

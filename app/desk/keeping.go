@@ -1,0 +1,497 @@
+package desk
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"os"
+	"path/filepath"
+	"reflect"
+	"strings"
+	"time"
+
+	"flatwright/app/desk/keep"
+	"flatwright/app/desk/raster"
+	"flatwright/app/desk/session"
+	"flatwright/app/project"
+	"flatwright/rectify"
+	"flatwright/rectify/photo"
+	"flatwright/trace"
+)
+
+// kept is the project that the work goes into, and what the window remembers
+// from one day to the next.
+type kept struct {
+	k     *keep.Keeper
+	prefs keep.Preferences
+	// automatic tells that the maker has not said where the project goes.
+	automatic bool
+	// version is the session's that was followed last, and print what was kept of
+	// the paper.
+	version int
+	print   session.Print
+	// later waits for the end of a drag.
+	later *time.Timer
+	// solved are solutions by photograph and what they were solved with.
+	solved map[string]*rectify.Squared
+	// failed is the last thing that was said of an edit that is only in memory.
+	failed string
+}
+
+// keeps reports whether there is a place to keep work in.
+func (d *desk) keeps() bool { return d.o.Keep != nil }
+
+// readPreferences takes up what is remembered from the days before.
+func (d *desk) readPreferences() {
+	if !d.keeps() {
+		return
+	}
+	var err error
+	if d.kept.prefs, err = keep.ReadPreferences(d.o.Keep.Preferences); err != nil {
+		d.strip.say(opening(err) + ".")
+	}
+	if p := d.kept.prefs.Print; p != nil {
+		d.print = *p
+	}
+	d.kept.print = d.print
+}
+
+// writePreferences keeps what is remembered; it is no matter for the maker
+// when that fails, since nothing of the work is in it.
+func (d *desk) writePreferences() {
+	if !d.keeps() {
+		return
+	}
+	if err := d.kept.prefs.Write(d.o.Keep.Preferences); err != nil {
+		d.strip.tell(opening(err) + ".")
+	}
+}
+
+// newProject begins to keep a photograph's work in a file of its own. It is
+// called off the window's goroutine. Where there can be no file the project is
+// in memory, and the error says why.
+func (d *desk) newProject(ctx context.Context, p *photo.Photo, path string) (*keep.Keeper, error) {
+	if !d.keeps() {
+		return nil, nil
+	}
+	file, err := os.ReadFile(path)
+	if err != nil {
+		return nil, err
+	}
+	stem := strings.TrimSuffix(filepath.Base(path), filepath.Ext(path))
+	if err = os.MkdirAll(d.o.Keep.Folder, 0o755); err != nil {
+		err = fmt.Errorf("the folder %s cannot be made: %w", d.o.Keep.Folder, err)
+	}
+	var pr *project.Project
+	if err == nil {
+		pr, err = project.Create(ctx, keep.FreePath(d.o.Keep.Folder, stem))
+	}
+	if err != nil {
+		var none error
+		if pr, none = project.New(); none != nil {
+			return nil, none
+		}
+	}
+	k := d.keeper(pr)
+	if e := k.AddPhoto(ctx, p, file); e != nil && err == nil {
+		err = e
+	}
+	return k, err
+}
+
+// keepPhoto puts a further photograph into the project. It is called off the
+// window's goroutine.
+func keepPhoto(ctx context.Context, k *keep.Keeper, p *photo.Photo, path string) error {
+	if k == nil {
+		return nil
+	}
+	file, err := os.ReadFile(path)
+	if err != nil {
+		return err
+	}
+	return k.AddPhoto(ctx, p, file)
+}
+
+// keeper follows the session into a project.
+func (d *desk) keeper(p *project.Project) *keep.Keeper {
+	title := func(e session.Edit) string {
+		if e.Action == session.NoAction {
+			return tr.keep.began
+		}
+		return editTitle(e)
+	}
+	return keep.New(p, title, func(err error) { d.runner.post(func() { d.toldOfKeeping(err) }) })
+}
+
+// toldOfKeeping says once that edits are not stored, and when they are again.
+func (d *desk) toldOfKeeping(err error) {
+	switch {
+	case err == nil:
+		d.kept.failed = ""
+	case errors.Is(d.storedErr(), project.ErrNoFile):
+	case err.Error() != d.kept.failed:
+		d.kept.failed = err.Error()
+		d.strip.say(opening(err)+".", way{tr.keep.saveAs, d.chooseProject}, way{tr.keep.again, d.storeAgain})
+	}
+	d.status.update()
+}
+
+func (d *desk) storedErr() error {
+	if d.kept.k == nil {
+		return nil
+	}
+	return d.kept.k.Project().Stored()
+}
+
+// storeAgain tries to write a project that is only in memory to its own file.
+func (d *desk) storeAgain() {
+	k := d.kept.k
+	if k == nil {
+		return
+	}
+	d.strip.hide()
+	d.runner.start(tr.keep.saving, func(ctx context.Context, _ func(float64)) (func(), error) {
+		k.Flush()
+		if err := k.Project().Retry(ctx); err != nil {
+			return nil, err
+		}
+		return func() {
+			d.kept.failed = ""
+			d.strip.tell(fmt.Sprintf(tr.keep.saved, k.Project().Path()))
+			d.changed()
+		}, nil
+	}, func(err error) { d.strip.say(opening(err)+".", way{tr.keep.saveAs, d.chooseProject}) })
+}
+
+// takeKeeper lets go of the project that was open and goes on with another.
+func (d *desk) takeKeeper(k *keep.Keeper, automatic bool) {
+	d.letGo()
+	d.kept.k, d.kept.automatic, d.kept.version, d.kept.failed = k, automatic, 0, ""
+	d.kept.solved = map[string]*rectify.Squared{}
+}
+
+// letGo writes what is left of the open project and closes it. One that the
+// maker has done nothing in, and not asked for, leaves no file.
+func (d *desk) letGo() {
+	k := d.kept.k
+	if k == nil {
+		return
+	}
+	d.keepNow()
+	d.kept.k = nil
+	path, worked := k.Project().Path(), d.s.Worked() || d.s.Printed()
+	stored := k.Project().Stored() == nil
+	if err := k.Close(); err != nil {
+		d.strip.say(opening(err) + ".")
+	}
+	if d.kept.automatic && !worked && stored && path != "" {
+		os.Remove(path)
+		d.kept.prefs.Forget(path)
+		d.writePreferences()
+	}
+}
+
+// keepUp follows the session after a change. What is being dragged is kept
+// when it has lain still for a moment.
+func (d *desk) keepUp() {
+	if d.kept.k == nil || d.kept.version == d.s.Version() && d.kept.print == d.print {
+		return
+	}
+	if !d.s.InGesture() {
+		d.keepNow()
+		return
+	}
+	if d.kept.later == nil {
+		d.kept.later = time.AfterFunc(keepDragAfter, func() {
+			d.runner.post(func() {
+				d.kept.later = nil
+				d.keepNow()
+			})
+		})
+	}
+}
+
+// keepDragAfter is how long a drag may go on before it is kept.
+const keepDragAfter = 400 * time.Millisecond
+
+// keepNow follows the session at once.
+func (d *desk) keepNow() {
+	k := d.kept.k
+	if k == nil {
+		return
+	}
+	if d.kept.version != d.s.Version() {
+		d.kept.version = d.s.Version()
+		k.Follow(d.s.Past())
+	}
+	if d.kept.print != d.print {
+		d.kept.print = d.print
+		p := d.print
+		d.kept.prefs.Print = &p
+		if err := k.Put(project.ForExport, d.exportKept()); err != nil {
+			d.toldOfKeeping(err)
+		}
+	}
+}
+
+// exportKept is how the pattern is printed, as a project says it.
+func (d *desk) exportKept() project.Export {
+	const square = 100
+	p := d.print
+	return project.Export{
+		Paper: p.Paper, Orientation: p.Orientation, Packed: p.Packed, MarginMM: p.MarginMM, OverlapMM: p.OverlapMM,
+		PrinterShort: p.ShortMM / square, PrinterLong: p.LongMM / square, Bundle: p.Bundle, DXF: dxfForm(p.DXF),
+	}
+}
+
+func dxfForm(on bool) string {
+	if on {
+		return "splines"
+	}
+	return "none"
+}
+
+// printKept is the way back from exportKept.
+func printKept(e project.Export, p session.Print) session.Print {
+	const square = 100
+	p.Paper, p.Orientation, p.Packed = e.Paper, e.Orientation, e.Packed
+	p.MarginMM, p.OverlapMM, p.Bundle = e.MarginMM, e.OverlapMM, e.Bundle
+	p.ShortMM, p.LongMM, p.DXF = e.PrinterShort*square, e.PrinterLong*square, e.DXF != "" && e.DXF != "none"
+	if p.Orientation == "" {
+		p.Orientation = "auto"
+	}
+	return p
+}
+
+// keepReport keeps what is known of the photographs, for the commands that print a
+// project without the window.
+func (d *desk) keepReport() {
+	r, ok := d.o.Job.(Reporter)
+	k := d.kept.k
+	parts := d.s.Parts()
+	if !ok || k == nil || len(parts) == 0 {
+		return
+	}
+	go func() {
+		if text, err := r.Report(parts); err == nil {
+			_ = k.Put(project.ForReport, text) // the pattern is what matters
+		}
+	}()
+}
+
+// isProject tells a project from a photograph by its name.
+func isProject(path string) bool { return strings.EqualFold(filepath.Ext(path), keep.Ending) }
+
+// openProject opens a project where it was left.
+func (d *desk) openProject(path string) { d.openProjectBy(path, project.Open) }
+
+func (d *desk) openProjectBy(path string, open func(context.Context, string) (*project.Project, error)) {
+	dec, ok := d.o.Job.(PhotoDecoder)
+	if !ok {
+		return
+	}
+	if d.kept.k != nil && d.kept.k.Project().Path() == path {
+		d.strip.tell(tr.keep.openHere)
+		return
+	}
+	d.strip.hide()
+	d.runner.start(tr.keep.opening, func(ctx context.Context, _ func(float64)) (func(), error) {
+		p, err := open(ctx, path)
+		if err != nil {
+			return nil, err
+		}
+		k := d.keeper(p)
+		photos, lost := k.Load(ctx, dec.Decode)
+		if len(photos) == 0 && lost != nil || ctx.Err() != nil {
+			return nil, errors.Join(lost, k.Close())
+		}
+		pyramids := map[*photo.Photo]*raster.Pyramid{}
+		for _, ph := range photos {
+			pyramids[ph] = raster.NewPyramid(ph.RGB, ph.Width, ph.Height)
+		}
+		return func() { d.resume(k, pyramids, lost) }, nil
+	}, func(err error) {
+		var used *project.InUseError
+		if errors.As(err, &used) {
+			d.strip.say(opening(err)+".", way{tr.keep.look, func() { d.openProjectBy(path, project.OpenReadOnly) }})
+			return
+		}
+		d.strip.say(opening(err)+".", way{tr.open, d.chooseFile})
+		d.changed()
+	})
+}
+
+// resume takes up a project where it was left.
+func (d *desk) resume(k *keep.Keeper, pyramids map[*photo.Photo]*raster.Pyramid, lost error) {
+	active, _ := d.activeKept(k)
+	doc, only, err := k.Current(active)
+	if err != nil {
+		d.strip.say(opening(errors.Join(err, k.Close()))+".", way{tr.open, d.chooseFile})
+		return
+	}
+	d.takeKeeper(k, d.inFolder(k.Project().Path()))
+	d.s.Resume(only, doc, workedOn(doc))
+	d.pyramids, d.saved = pyramids, ""
+	var e project.Export
+	if k.Get(project.ForExport, &e) && e.Paper != "" {
+		d.print = printKept(e, d.print)
+	}
+	d.kept.print, d.kept.version = d.print, d.s.Version()
+	d.listMats()
+	d.editor.setTool(toolSelect)
+	d.remember()
+	d.reach()
+	d.goTo(d.stageLeft())
+	if len(doc.Pattern.Pieces) > 0 {
+		d.editor.setSpace(session.OnMat)
+		d.editor.setSpace(session.InPhoto)
+	}
+	d.focusEditor()
+	d.tellResumed(lost)
+	d.solveAgain()
+}
+
+// activeKept is the photograph that was looked at last.
+func (d *desk) activeKept(k *keep.Keeper) (n int, ok bool) {
+	ok = k.Get(keyActive, &n)
+	return n, ok
+}
+
+// keyActive is the setting of which photograph is looked at.
+const keyActive = "looked_at"
+
+// inFolder reports whether a project lies where the window puts those that
+// nobody has named.
+func (d *desk) inFolder(path string) bool {
+	return d.keeps() && filepath.Dir(path) == filepath.Clean(d.o.Keep.Folder)
+}
+
+// stageLeft is the first rung that is not done.
+func (d *desk) stageLeft() session.Stage {
+	for st := range session.Stages {
+		if d.s.State(st) != session.Done && (st != session.StageSquareUp || len(d.s.Unsolved()) == 0) {
+			return st
+		}
+	}
+	return session.StagePrint
+}
+
+// workedOn reports whether a pattern is otherwise than it was traced.
+func workedOn(d session.Document) bool {
+	return len(d.Shots) > 0 || d.Traced == nil && len(d.Pattern.Pieces) > 0 ||
+		d.Traced != nil && !reflect.DeepEqual(d.Pattern, d.Traced.Pattern)
+}
+
+// tellResumed says what a project that was opened lacks, or that it is whole.
+func (d *desk) tellResumed(lost error) {
+	p := d.kept.k.Project()
+	missing := p.Missing()
+	if lost != nil {
+		missing = append(missing, plain(lost))
+	}
+	err := p.Stored()
+	switch {
+	case len(missing) > 0:
+		d.strip.say(fmt.Sprintf(tr.keep.missing, strings.Join(missing, "; ")), way{tr.keep.saveAs, d.chooseProject})
+	case err != nil:
+		d.strip.say(opening(err)+".", way{tr.keep.saveAs, d.chooseProject})
+	default:
+		d.strip.tell(fmt.Sprintf(tr.keep.resumed, filepath.Base(p.Path())))
+	}
+}
+
+// remember puts the open project before the other recent ones.
+func (d *desk) remember() {
+	k := d.kept.k
+	if k == nil || k.Project().Path() == "" {
+		return
+	}
+	path := k.Project().Path()
+	if abs, err := filepath.Abs(path); err == nil {
+		path = abs
+	}
+	d.kept.prefs.Remember(keep.Recent{Path: path, At: time.Now(), Pieces: len(d.s.Document().Pattern.Pieces)})
+	d.writePreferences()
+}
+
+// reach lets undo and redo go on where the window's own history ends.
+func (d *desk) reach() {
+	if d.kept.k == nil {
+		return
+	}
+	if err := d.kept.k.Reach(d.s); err != nil {
+		d.strip.say(fmt.Sprintf(tr.keep.noFurther, plain(err)))
+	}
+}
+
+// solutionKey tells solutions of photographs apart.
+func solutionKey(p *photo.Photo, o rectify.Options) string {
+	o.Progress = nil
+	r := rectify.Rectangle{}
+	if o.Rectangle != nil {
+		r = *o.Rectangle
+	}
+	o.Rectangle = nil
+	return fmt.Sprintf("%p %+v %+v", p, o, r)
+}
+
+// noteSolved keeps a solution for a later undo that comes from the project.
+func (d *desk) noteSolved(p *photo.Photo, x session.Solution) {
+	if d.kept.k != nil {
+		d.kept.solved[solutionKey(p, x.Options)] = x.Squared
+	}
+}
+
+// solveAgain squares up what a kept document only names: solutions are not
+// kept, they follow from the photograph.
+func (d *desk) solveAgain() {
+	find := func(p *photo.Photo, o rectify.Options) *rectify.Squared { return d.kept.solved[solutionKey(p, o)] }
+	todo := d.s.Unsolved()
+	if len(todo) == 0 {
+		return
+	}
+	var rest []session.Unsolved
+	for _, u := range todo {
+		if find(u.Photo, u.With) == nil {
+			rest = append(rest, u)
+		}
+	}
+	if len(rest) == 0 {
+		d.s.FillIn(find)
+		d.kept.version = d.s.Version()
+		d.changed()
+		return
+	}
+	writing := d.s.WithoutWriting()
+	d.runner.start(tr.keep.asBefore, func(ctx context.Context, told func(float64)) (func(), error) {
+		found := map[string]*rectify.Squared{}
+		traced := map[*photo.Photo]*trace.Traced{}
+		for i, u := range rest {
+			o := u.With
+			o.Progress = func(_ string, part float64) { told((float64(i) + part/2) / float64(len(rest))) }
+			q, err := d.o.Job.SquareUp(ctx, u.Photo, o)
+			if err != nil {
+				return nil, err
+			}
+			found[solutionKey(u.Photo, u.With)] = q
+			if writing[u.Photo] {
+				// Only for the pictures of what is written on the pieces.
+				if t, err := d.o.Job.Trace(ctx, q, trace.Options{}); err == nil {
+					traced[u.Photo] = t
+				}
+			}
+		}
+		return func() {
+			for key, q := range found {
+				d.kept.solved[key] = q
+			}
+			d.s.FillIn(find)
+			for p, t := range traced {
+				d.s.TakeWriting(p, t.Writing, len(t.Pattern.Pieces))
+			}
+			d.kept.version = d.s.Version()
+			d.listMats()
+			d.changed()
+		}, nil
+	}, func(err error) { d.strip.say(fmt.Sprintf(tr.keep.notAgain, plain(err)), way{tr.squareUp, d.squareUp}) })
+}

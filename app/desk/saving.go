@@ -1,0 +1,196 @@
+package desk
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"os"
+	"path/filepath"
+	"strings"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/container"
+	"fyne.io/fyne/v2/dialog"
+	"fyne.io/fyne/v2/storage"
+	"fyne.io/fyne/v2/widget"
+
+	"flatwright/app/desk/keep"
+	"flatwright/app/project"
+)
+
+// savePlace asks where a file goes. The toolkit's own list of files empties the
+// one that is chosen before anything has been written; here it is left alone
+// until the new one is whole.
+type savePlace struct {
+	d     *desk
+	ask   *dialog.ConfirmDialog
+	path  *widget.Entry
+	note  *widget.Label
+	after func(path string)
+}
+
+// askPlace asks where a file goes, with a proposal.
+func (d *desk) askPlace(head, proposal, ending string, after func(path string)) *savePlace {
+	w := &tr.keep
+	p := &savePlace{d: d, path: widget.NewEntry(), note: prose(""), after: after}
+	p.path.SetText(proposal)
+	p.path.OnChanged = func(string) { p.tell(ending) }
+	p.path.OnSubmitted = func(string) { p.ask.Confirm() }
+	other := widget.NewButton(w.folder, p.chooseFolder)
+	body := container.NewVBox(head2(w.where), p.path, container.NewHBox(other), p.note)
+	p.ask = dialog.NewCustomConfirm(head, w.save, w.cancel, body, func(yes bool) {
+		if yes {
+			p.done(ending)
+		} else {
+			d.focusEditor()
+		}
+	}, d.win)
+	p.ask.Resize(fyne.NewSize(640, 260))
+	p.tell(ending)
+	p.ask.Show()
+	d.win.Canvas().Focus(p.path)
+	return p
+}
+
+// head2 is a word above a field.
+func head2(text string) *widget.Label { return label(text) }
+
+// full is the path that was typed, with its ending; empty for none.
+func (p *savePlace) full(ending string) string {
+	text := strings.TrimSpace(p.path.Text)
+	if text == "" || strings.HasSuffix(text, string(filepath.Separator)) {
+		return ""
+	}
+	if home, err := os.UserHomeDir(); err == nil && strings.HasPrefix(text, "~/") {
+		text = filepath.Join(home, text[2:])
+	}
+	if !strings.EqualFold(filepath.Ext(text), ending) {
+		text += ending
+	}
+	if abs, err := filepath.Abs(text); err == nil {
+		return abs
+	}
+	return text
+}
+
+func (p *savePlace) tell(ending string) {
+	path, text := p.full(ending), ""
+	if path == "" {
+		text = tr.keep.noName
+	} else if _, err := os.Lstat(path); err == nil {
+		text = tr.keep.replaces
+	}
+	p.note.SetText(text)
+}
+
+func (p *savePlace) done(ending string) {
+	path := p.full(ending)
+	if path == "" {
+		p.d.strip.say(tr.keep.noName)
+		return
+	}
+	p.d.kept.prefs.Folder = filepath.Dir(path)
+	p.d.focusEditor()
+	p.after(path)
+}
+
+func (p *savePlace) chooseFolder() {
+	f := dialog.NewFolderOpen(func(u fyne.ListableURI, err error) {
+		if err == nil && u != nil {
+			p.path.SetText(filepath.Join(u.Path(), filepath.Base(p.path.Text)))
+		}
+		p.d.win.Canvas().Focus(p.path)
+	}, p.d.win)
+	if u, err := storage.ListerForURI(storage.NewFileURI(filepath.Dir(p.path.Text))); err == nil {
+		f.SetLocation(u)
+	}
+	f.Resize(fyne.NewSize(900, 600))
+	f.Show()
+}
+
+// proposed is a path for a file, in the folder where one was saved last.
+func (d *desk) proposed(name string) string {
+	folder := d.kept.prefs.Folder
+	if i, err := os.Stat(folder); folder == "" || err != nil || !i.IsDir() {
+		folder, _ = os.UserHomeDir()
+	}
+	return filepath.Join(folder, name)
+}
+
+// chooseProject asks where the project goes.
+func (d *desk) chooseProject() {
+	if d.kept.k == nil {
+		d.strip.say(tr.noPhotoYet, way{tr.open, d.chooseFile})
+		return
+	}
+	name := strings.TrimSuffix(d.exportName(), filepath.Ext(d.exportName())) + keep.Ending
+	d.askPlace(tr.keep.saveAs, d.proposed(name), keep.Ending, d.saveProject)
+}
+
+// saveProject writes the project to a file that the maker has named, and goes
+// on with that.
+func (d *desk) saveProject(path string) {
+	k := d.kept.k
+	if k == nil {
+		return
+	}
+	d.keepNow()
+	d.strip.hide()
+	old := ""
+	if d.kept.automatic && k.Project().Stored() == nil {
+		old = k.Project().Path()
+	}
+	d.runner.start(tr.keep.saving, func(ctx context.Context, _ func(float64)) (func(), error) {
+		k.Flush()
+		err := k.Project().SaveAs(ctx, path)
+		var less *project.LeftOutError
+		if err != nil && !errors.As(err, &less) {
+			return nil, err
+		}
+		return func() {
+			d.kept.automatic, d.kept.failed = d.inFolder(path), ""
+			if old != "" && old != path {
+				os.Remove(old)
+				d.kept.prefs.Forget(old)
+			}
+			d.remember()
+			if less != nil {
+				d.strip.say(opening(less) + ".")
+			} else {
+				d.strip.tell(fmt.Sprintf(tr.keep.saved, path))
+			}
+			d.changed()
+		}, nil
+	}, func(err error) { d.strip.say(opening(err)+".", way{tr.keep.saveAs, d.chooseProject}) })
+}
+
+// closing lets the window go. Work that is kept in a file needs no question;
+// what is only in memory does.
+func (d *desk) closing() {
+	if d.kept.k != nil {
+		d.keepNow()
+		d.kept.k.Flush()
+	}
+	switch err := d.storedErr(); {
+	case !d.s.MarkedUp() || d.kept.k != nil && err == nil:
+		d.win.Close()
+	case d.kept.k == nil:
+		d.askClosing(tr.closeBody, tr.stay, nil)
+	default:
+		d.askClosing(fmt.Sprintf(tr.keep.closeBody, plain(err)), tr.keep.closeSave, d.chooseProject)
+	}
+}
+
+// askClosing asks whether work is to be lost; instead is done when it is not.
+func (d *desk) askClosing(body, stay string, instead func()) {
+	c := dialog.NewConfirm(tr.closeHead, body, func(yes bool) {
+		if yes {
+			d.win.Close()
+		} else if instead != nil {
+			instead()
+		}
+	}, d.win)
+	c.SetConfirmText(tr.closeAnyway)
+	c.SetDismissText(stay)
+	c.Show()
+}
