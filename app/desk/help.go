@@ -43,7 +43,11 @@ func (d *desk) showHelp() {
 	part := (len(tr.helpKeys) + columns - 1) / columns
 	halves := container.NewHBox(keyTable(tr.helpKeys[:part]), keyTable(tr.helpKeys[part:]))
 	shut := newShutButton(tr.close, d.hideHelp)
-	d.help = widget.NewModalPopUp(column(heading(tr.helpHead), halves, container.NewCenter(shut)), d.win.Canvas())
+	what := widget.NewButton(tr.journal.show, func() {
+		d.hideHelp()
+		d.showJournal()
+	})
+	d.help = widget.NewModalPopUp(column(heading(tr.helpHead), halves, container.NewCenter(container.NewHBox(what, shut))), d.win.Canvas())
 	d.help.Show()
 	d.win.Canvas().Focus(shut)
 }

@@ -183,4 +183,3 @@ func (d *desk) keyed(o fyne.CanvasObject) bool {
 	f, ok := o.(fyne.Focusable)
 	return ok && d.win.Canvas().Focused() == f
 }
-

@@ -3,6 +3,7 @@ package desk
 import (
 	"context"
 	"errors"
+	"strings"
 	"sync/atomic"
 	"time"
 )
@@ -20,6 +21,8 @@ type runner struct {
 	cancel context.CancelFunc
 	serial int
 	since  time.Time
+	// journal remembers what happened.
+	journal journal
 }
 
 // work is the slow part; it returns what to do with its result on the
@@ -38,6 +41,7 @@ func (r *runner) start(name string, w work, failed func(error)) {
 	r.serial++
 	serial := r.serial
 	r.name, r.part, r.cancel, r.since = name, 0, cancel, time.Now()
+	r.journal.note(tr.journal.began, strings.TrimRight(name, "… "))
 	r.changed()
 	time.AfterFunc(showWorkAfter, func() { r.post(r.changed) })
 	go func() {
@@ -70,6 +74,7 @@ func (r *runner) finish(serial int, apply func(), err error, failed func(error))
 	}
 	r.cancel()
 	r.cancel = nil
+	r.journal.done(r.name, r.since, err)
 	switch {
 	case errors.Is(err, context.Canceled):
 	case err != nil:
@@ -87,5 +92,6 @@ func (r *runner) stop() {
 	}
 	r.cancel()
 	r.cancel = nil
+	r.journal.done(r.name, r.since, context.Canceled)
 	r.changed()
 }

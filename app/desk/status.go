@@ -143,6 +143,7 @@ func (s *strip) tell(text string, ways ...way) {
 const longSentence = 110
 
 func (s *strip) show(text string, ways []way) {
+	s.d.runner.journal.note("%s", text)
 	s.text.SetText(text)
 	s.ways.RemoveAll()
 	s.below.RemoveAll()

@@ -1,0 +1,113 @@
+package desk
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"regexp"
+	"runtime"
+	"strings"
+	"time"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/container"
+	"fyne.io/fyne/v2/widget"
+
+	"flatwright/app/desk/units"
+)
+
+// journalKeeps is how many things the journal remembers.
+const journalKeeps = 400
+
+// journal remembers the last things that happened, in memory only. It belongs
+// to the window's goroutine.
+type journal struct {
+	lines []string
+	// next is where the next line goes once the journal is full.
+	next int
+}
+
+// note adds a line with the time of day, without the folders of any file.
+func (j *journal) note(format string, args ...any) {
+	text := strings.Join(strings.Fields(withoutFolders(fmt.Sprintf(format, args...))), " ")
+	line := time.Now().Format("15:04:05") + "  " + text
+	if len(j.lines) < journalKeeps {
+		j.lines = append(j.lines, line)
+		return
+	}
+	j.lines[j.next] = line
+	j.next = (j.next + 1) % journalKeeps
+}
+
+// done notes how a piece of work ended.
+func (j *journal) done(name string, since time.Time, err error) {
+	w, took := &tr.journal, time.Since(since).Seconds()
+	name = strings.TrimRight(name, "… ")
+	switch {
+	case errors.Is(err, context.Canceled):
+		j.note(w.stopped, name)
+	case err != nil:
+		j.note(w.failed, name, took, err)
+	default:
+		j.note(w.ended, name, took)
+	}
+}
+
+// text is the journal, the oldest thing first, under a line on the program.
+func (j *journal) text() string {
+	lines := append(append([]string{}, j.lines[j.next:]...), j.lines[:j.next]...)
+	if len(lines) == 0 {
+		lines = []string{tr.journal.nothing}
+	}
+	return fmt.Sprintf("%s, %s/%s, %s\n", tr.title, runtime.GOOS, runtime.GOARCH, runtime.Version()) + strings.Join(lines, "\n") + "\n"
+}
+
+// folders is an absolute path down to its last folder. It is greedy: folders
+// may have blanks in their names, and of two paths in one sentence what lies
+// between them goes too rather than that a folder stays.
+var folders = regexp.MustCompile(`(^|[\s"'(\[=:])(?:/|~/|[A-Za-z]:\\|\\\\).*[/\\]`)
+
+// withoutFolders leaves only the files' names of the paths in a text.
+func withoutFolders(text string) string {
+	return folders.ReplaceAllString(strings.ReplaceAll(text, "\n", " "), "$1…/")
+}
+
+// noteFit notes how well the photograph was squared up.
+func (d *desk) noteFit() {
+	doc, name := d.s.Document(), ""
+	if doc.Squared == nil {
+		return
+	}
+	if p := d.s.Photo(); p != nil {
+		name = p.Name
+	}
+	here := "?"
+	if mm, ok := d.s.PlusMinusMM(); ok {
+		here = units.FormatMM(mm, 2)
+	}
+	d.runner.journal.note(tr.journal.fit, name, doc.Squared.Fit.RMSPx, here, units.FormatTyped(doc.PitchMM))
+}
+
+// showJournal shows what happened, with a button that copies it.
+func (d *desk) showJournal() {
+	w, all := &tr.journal, d.runner.journal.text()
+	shown := widget.NewLabel(all)
+	shown.Wrapping = fyne.TextWrapWord
+	scroll := container.NewVScroll(shown)
+	scroll.SetMinSize(fyne.NewSize(720, 380))
+	var sheet *widget.PopUp
+	shut := newShutButton(tr.close, func() {
+		sheet.Hide()
+		d.focusEditor()
+	})
+	var take *widget.Button
+	take = widget.NewButton(w.copy, func() {
+		d.app.Clipboard().SetContent(all)
+		take.SetText(w.copied)
+	})
+	buttons := container.NewCenter(container.NewHBox(take, shut))
+	sheet = widget.NewModalPopUp(column(heading(w.head), prose(w.what), scroll, buttons), d.win.Canvas())
+	sheet.Show()
+	scroll.ScrollToBottom()
+	d.win.Canvas().Focus(shut)
+}
