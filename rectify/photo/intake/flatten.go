@@ -14,11 +14,7 @@ func flatten(ctx context.Context, img image.Image, tags photo.Tags) (*photo.Phot
 	b := img.Bounds()
 	w, h := b.Dx(), b.Dy()
 	place := tags.Orientation.Place(w, h)
-	focal, unsure := tags.Focal(w, h)
-	p := &photo.Photo{
-		Width: place.Width, Height: place.Height, FocalPx: focal, FocalUnsure: unsure,
-		RGB: make([]byte, 3*w*h), Luma: make([]byte, w*h),
-	}
+	p := blank(w, h, tags)
 	read := rowReader(img)
 	row := make([]byte, 3*w)
 	for y := range h {
@@ -29,6 +25,17 @@ func flatten(ctx context.Context, img image.Image, tags photo.Tags) (*photo.Phot
 		placeRow(p, place, y, row)
 	}
 	return p, nil
+}
+
+// blank is an upright photograph of a picture of w by h stored pixels, which
+// are all black yet.
+func blank(w, h int, tags photo.Tags) *photo.Photo {
+	place := tags.Orientation.Place(w, h)
+	focal, unsure := tags.Focal(w, h)
+	return &photo.Photo{
+		Width: place.Width, Height: place.Height, FocalPx: focal, FocalUnsure: unsure,
+		RGB: make([]byte, 3*w*h), Luma: make([]byte, w*h),
+	}
 }
 
 func placeRow(p *photo.Photo, place photo.Placement, y int, row []byte) {
@@ -73,11 +80,7 @@ func rowReader(img image.Image) func(y int, rgb []byte) {
 func readNRGBA(pix, rgb []byte) {
 	for i, j := 0, 0; i < len(rgb); i, j = i+3, j+4 {
 		c := pix[j : j+4 : j+4]
-		if c[3] == 0xff {
-			rgb[i], rgb[i+1], rgb[i+2] = c[0], c[1], c[2]
-			continue
-		}
-		rgb[i], rgb[i+1], rgb[i+2] = onWhite(color.NRGBA{c[0], c[1], c[2], c[3]})
+		rgb[i], rgb[i+1], rgb[i+2] = over(c[0], c[1], c[2], c[3])
 	}
 }
 

@@ -22,13 +22,6 @@ type codec struct {
 	tags   func(data []byte) photo.Tags
 }
 
-func decodePNG(ctx context.Context, s source) (*photo.Photo, error) {
-	if isAnimatedPNG(s.data) {
-		return nil, animated(s.name, "PNG")
-	}
-	return codec{png.DecodeConfig, png.Decode, pngTags}.run(ctx, s)
-}
-
 func animated(name, kind string) error {
 	return &photo.Error{
 		Name: name, Kind: photo.ErrFormat,
