@@ -1,0 +1,76 @@
+package units
+
+import (
+	"errors"
+	"math"
+	"strings"
+	"testing"
+	"unicode/utf8"
+)
+
+// FuzzParse: whatever is typed, there is a length or an angle within its
+// bounds, that reads back as it is shown, or an error that says so.
+func FuzzParse(f *testing.F) {
+	for _, text := range []string{
+		"25.4 mm", "2,5", "1 1/2in", "1-1/2\"", "3⁄8 in", "1½″", "½ inch", "0.5 m", " 1 CM ", ".5''", "1\u00a0/ 2 in.",
+		"45", "22,5°", "-20 deg", "−116.6 degrees", "360", "1e9", "NaN", "1/0 in", "1.2.3", "1,000.5", "--5", "",
+	} {
+		f.Add(text)
+	}
+	f.Fuzz(func(t *testing.T, text string) {
+		length(t, text)
+		angle(t, text)
+	})
+}
+
+func length(t *testing.T, text string) {
+	mm, err := ParseLength(text, MMPerInch)
+	if err != nil {
+		if !errors.Is(err, ErrNotALength) || mm != 0 {
+			t.Errorf("%q: %v beside error %v", text, mm, err)
+		}
+		if strings.ContainsAny(err.Error(), "\n\r\x1b") || !utf8.ValidString(err.Error()) {
+			t.Errorf("said %q", err)
+		}
+		return
+	}
+	if !(mm > 0) || math.IsInf(mm, 0) {
+		t.Errorf("%q is %v mm", text, mm)
+	}
+	if !strings.ContainsAny(text, "0123456789½¼¾⅛⅜⅝⅞") {
+		t.Errorf("%q has no digit and is %v mm", text, mm)
+	}
+	readsBack(t, mm)
+}
+
+// readsBack: what is shown of a length that a mat can have is that length.
+func readsBack(t *testing.T, mm float64) {
+	if mm < 0.001 || mm > 1e6 {
+		return
+	}
+	if got, err := ParseLength(FormatTyped(mm), MMPerInch); err != nil || math.Abs(got-mm) > 0.0005001 {
+		t.Errorf("%v mm is shown as %q, which is %v mm, %v", mm, FormatTyped(mm), got, err)
+	}
+	if mm < 1 {
+		return
+	}
+	if got, err := ParseLength(FormatInches(mm), 1); err != nil || math.Abs(got-mm) > MMPerInch/64+1e-6 {
+		t.Errorf("%v mm is shown as %q, which is %v mm, %v", mm, FormatInches(mm), got, err)
+	}
+}
+
+func angle(t *testing.T, text string) {
+	deg, err := ParseSignedDeg(text)
+	if err != nil && !errors.Is(err, ErrNotDegrees) || !(deg >= -360 && deg <= 360) {
+		t.Errorf("%q is %v°, %v", text, deg, err)
+	}
+	cut, err2 := ParseAngleDeg(text)
+	if err2 != nil && !errors.Is(err2, ErrNotAnAngle) || err2 == nil && (err != nil || cut != deg || !(cut > 0 && cut < 90)) {
+		t.Errorf("%q is %v° to cut and %v° by sign, %v, %v", text, cut, deg, err, err2)
+	}
+	if err == nil {
+		if got, err := ParseSignedDeg(FormatDeg(deg)); err != nil || math.Abs(got-deg) > 0.005001 {
+			t.Errorf("%v° is shown as %q, which is %v°, %v", deg, FormatDeg(deg), got, err)
+		}
+	}
+}
