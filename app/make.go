@@ -13,16 +13,16 @@ import (
 	"strconv"
 	"time"
 
+	"flatwright/app/desk/session"
 	"flatwright/app/matprofile"
 	"flatwright/export"
-	"flatwright/export/page"
 	"flatwright/export/page/draw"
 	"flatwright/export/page/lettering"
 	"flatwright/export/report"
-	"flatwright/rectify/mat"
 	"flatwright/rectify/photo"
 	"flatwright/rectify/photo/intake"
 	"flatwright/trace"
+	"flatwright/trace/curve"
 	"flatwright/trace/pattern"
 )
 
@@ -114,6 +114,9 @@ type job struct {
 	// of the mats that are kept it looks like.
 	learnt *matprofile.Profile
 	hint   string
+	// shots are the photographs as a project keeps the work on them, without
+	// their pictures.
+	shots []session.Shot
 }
 
 // readAll squares up and traces every photograph.
@@ -155,7 +158,8 @@ func (j *job) read(ctx context.Context, path string, a makeArguments, t *ticker)
 		j.learnt, j.hint = a.squaring.learn(s.Squared), a.squaring.hint(s.Squared)
 	}
 	j.note(s, tr, clock.laps)
-	return j.add(tr.Pattern)
+	j.add(s, tr, a.squaring)
+	return nil
 }
 
 // memoryFor is how many bytes the work on a photograph is asked to stay within.
@@ -189,33 +193,19 @@ func photoOf(p *photo.Photo) report.Photo {
 	return report.Photo{Name: p.Name, WidthPx: p.Width, HeightPx: p.Height}
 }
 
-// betweenPhotosMM is left between the pieces of one photograph and the next.
-const betweenPhotosMM = 20
-
-// add puts a photograph's pieces below those there are, and letters them on.
-func (j *job) add(p pattern.Pattern) error {
-	if len(j.pattern.Pieces) == 0 {
-		j.pattern.Pieces = p.Pieces
-		return nil
+// add puts a photograph's pieces below those there are, lettered on, and notes
+// for the project how they came about.
+func (j *job) add(s *solved, tr *trace.Traced, q *squaring) {
+	before, place := len(j.pattern.Pieces), curve.Transform{}
+	if before == 0 {
+		name := j.pattern.Name
+		j.pattern = tr.Pattern
+		j.pattern.Name = name
+	} else {
+		place = curve.Translation(j.pattern.Below(tr.Pattern))
+		j.pattern.Append(tr.Pattern, place)
 	}
-	have, err := page.Bounds(j.pattern)
-	if err != nil {
-		return err
-	}
-	more, err := page.Bounds(p)
-	if err != nil {
-		return err
-	}
-	by := mat.Point{X: have.MinX - more.MinX, Y: have.MaxY + betweenPhotosMM - more.MinY}
-	for _, piece := range p.Pieces {
-		piece = piece.Translate(by)
-		piece.ID = pattern.Letters(len(j.pattern.Pieces))
-		if err := pattern.EdgesFromCorners(&piece); err != nil {
-			return err
-		}
-		j.pattern.Pieces = append(j.pattern.Pieces, piece)
-	}
-	return nil
+	j.shots = append(j.shots, q.shot(s, tr, j.pattern, before, place))
 }
 
 // document is the printed pattern.

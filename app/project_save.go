@@ -3,6 +3,7 @@ package main
 import (
 	"bytes"
 	"context"
+	"crypto/sha256"
 	"encoding/json"
 	"errors"
 	"fmt"
@@ -68,12 +69,18 @@ func removeProject(path string) error {
 
 // fill puts photographs, pattern and settings into a project.
 func (j *job) fill(ctx context.Context, p *project.Project, a makeArguments) error {
+	sums := make([][sha256.Size]byte, len(a.photos))
 	for k, path := range a.photos {
-		if err := addPhoto(ctx, p, path, j.settingsOf(k, a)); err != nil {
+		var err error
+		if sums[k], err = addPhoto(ctx, p, path, j.settingsOf(k, a)); err != nil {
 			return err
 		}
 	}
-	if _, err := p.Commit("trace", j.pattern); err != nil {
+	state, err := j.state(sums)
+	if err != nil {
+		return err
+	}
+	if _, err := p.CommitState("trace", state); err != nil {
 		return err
 	}
 	var text bytes.Buffer
@@ -105,18 +112,18 @@ func (j *job) keepMat(p *project.Project, a makeArguments) error {
 	return p.SetSetting(project.ForMat, json.RawMessage(b))
 }
 
-func addPhoto(ctx context.Context, p *project.Project, path string, s photoSettings) error {
+func addPhoto(ctx context.Context, p *project.Project, path string, s photoSettings) (sum [sha256.Size]byte, err error) {
 	settings, err := json.Marshal(s)
 	if err != nil {
-		return err
+		return sum, err
 	}
 	f, err := os.Open(path)
 	if err != nil {
-		return err
+		return sum, err
 	}
 	defer f.Close()
-	_, err = p.AddPhoto(ctx, path, f, settings)
-	return err
+	added, err := p.AddPhoto(ctx, path, f, settings)
+	return added.SHA256, err
 }
 
 // settingsOf tells how a photograph was squared up.

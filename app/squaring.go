@@ -45,6 +45,8 @@ type squaring struct {
 	// lies turned by a quarter.
 	profile *matprofile.Profile
 	turned  bool
+	// spans were measured with a rule, across and down.
+	spans   [2]rectify.Span
 	saveMat string
 	known   []distance
 	// corners says that the corners of the sheet were given.
@@ -216,7 +218,7 @@ func (x *squaringTexts) readScale(q *squaring) error {
 	if err != nil {
 		return &usageError{err.Error()}
 	}
-	q.options.Scale = scale
+	q.options.Scale, q.spans = scale, spans
 	return nil
 }
 
