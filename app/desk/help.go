@@ -7,7 +7,11 @@ import (
 )
 
 // shutButton closes a sheet by press, Enter, Space or Esc.
-type shutButton struct{ widget.Button }
+type shutButton struct {
+	widget.Button
+	// scroll is what the arrows move, nil for nothing.
+	scroll *container.Scroll
+}
 
 func newShutButton(text string, shut func()) *shutButton {
 	b := &shutButton{}
@@ -21,8 +25,18 @@ func (b *shutButton) TypedKey(ev *fyne.KeyEvent) {
 	switch ev.Name {
 	case fyne.KeyEscape, fyne.KeyReturn, fyne.KeyEnter, fyne.KeyF1:
 		b.OnTapped()
+	case fyne.KeyUp, fyne.KeyDown, fyne.KeyPageUp, fyne.KeyPageDown:
+		b.roll(ev.Name)
 	default:
 		b.Button.TypedKey(ev)
+	}
+}
+
+// roll moves what does not fit the window.
+func (b *shutButton) roll(k fyne.KeyName) {
+	by := map[fyne.KeyName]float32{fyne.KeyUp: -closeRowHigh, fyne.KeyDown: closeRowHigh, fyne.KeyPageUp: -helpHigh, fyne.KeyPageDown: helpHigh}[k]
+	if b.scroll != nil {
+		b.scroll.ScrollToOffset(fyne.NewPos(0, b.scroll.Offset.Y+by))
 	}
 }
 
@@ -33,6 +47,10 @@ func (b *shutButton) TypedRune(r rune) {
 	}
 }
 
+// helpHigh is how high the table of keys is at most, so that the sheet fits the
+// smallest window.
+const helpHigh = 560
+
 // showHelp shows or hides the sheet of keys.
 func (d *desk) showHelp() {
 	if d.help != nil && d.help.Visible() {
@@ -41,8 +59,11 @@ func (d *desk) showHelp() {
 	}
 	const columns = 2
 	part := (len(tr.helpKeys) + columns - 1) / columns
-	halves := container.NewHBox(keyTable(tr.helpKeys[:part]), keyTable(tr.helpKeys[part:]))
+	halves := container.NewVScroll(container.NewHBox(keyTable(tr.helpKeys[:part]), keyTable(tr.helpKeys[part:])))
+	most := halves.Content.MinSize()
+	halves.SetMinSize(fyne.NewSize(most.Width, min(most.Height, helpHigh)))
 	shut := newShutButton(tr.close, d.hideHelp)
+	shut.scroll = halves
 	what := widget.NewButton(tr.journal.show, func() {
 		d.hideHelp()
 		d.showJournal()
