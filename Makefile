@@ -6,7 +6,7 @@ FUZZ   ?= 5m
 GOFUMPT     = mvdan.cc/gofumpt@v0.12.0
 STATICCHECK = honnef.co/go/tools/cmd/staticcheck@v0.8.2
 
-.PHONY: run build test check bench fuzz pictures clean
+.PHONY: run build test check bench fuzz pictures goldens clean
 
 # Runs the main job on the demo photograph into ./out, prints the report, and
 # opens the window if there is a display.
@@ -56,6 +56,12 @@ fuzz:
 pictures: build
 	@.ci/need test
 	.ci/pictures
+
+# Draws the pictures anew that the window is compared with. Look at each before
+# it is committed.
+goldens:
+	@.ci/need test
+	$(GO) test -count=1 -run 'TestGoldens$$$$' ./app/desk -goldens
 
 clean:
 	rm -rf bin out
