@@ -11,6 +11,7 @@ import (
 	"time"
 
 	"flatwright/app/desk/session"
+	"flatwright/app/project"
 	"flatwright/export"
 )
 
@@ -133,4 +134,4 @@ func FreePath(folder, stem string) string {
 }
 
 // Ending is the ending of a project's file.
-const Ending = ".flatwright"
+const Ending = project.Extension
