@@ -1,10 +1,15 @@
 package intake
 
 import (
+	"bytes"
 	"context"
 	"encoding/binary"
 	"hash/crc32"
+	"image"
 	"testing"
+
+	"golang.org/x/image/bmp"
+	"golang.org/x/image/tiff"
 
 	"flatwright/rectify/photo"
 )
@@ -45,6 +50,40 @@ func FuzzDecode(f *testing.F) {
 		n := p.Width * p.Height
 		if n <= 0 || n > limits.MaxPixels || len(p.RGB) != 3*n || len(p.Luma) != n || !(p.FocalPx >= 0) {
 			t.Errorf("%d × %d pixels, %d and %d bytes, focal length %g", p.Width, p.Height, len(p.RGB), len(p.Luma), p.FocalPx)
+		}
+	})
+}
+
+// FuzzBands: whatever a TIFF or BMP file says of its strips, what can be read
+// in bands is what can be read as a whole.
+func FuzzBands(f *testing.F) {
+	f.Add(tiffWith(f, tiffOf(f, noise(20, 30)), 8))
+	f.Add(flatTIFF(13, 21, 16))
+	f.Add(flatTIFF(13, 21, 8))
+	f.Add(bmpOf(f, noise(20, 30)))
+	inTIFF := codec{tiff.DecodeConfig, tiff.Decode, tiffTags, tiffBands}
+	inBMP := codec{bmp.DecodeConfig, bmp.Decode, func([]byte) photo.Tags { return photo.Tags{} }, bmpBands}
+	f.Fuzz(func(t *testing.T, data []byte) {
+		c := inTIFF
+		if begins("BM")(data) {
+			c = inBMP
+		}
+		size, err := guard(func() (image.Config, error) { return c.config(bytes.NewReader(data)) })
+		if err != nil || size.Width <= 0 || size.Height <= 0 || size.Width > 1<<10 || size.Height > 1<<10 {
+			return
+		}
+		bands := c.bands(data, size, 7)
+		if len(bands) == 0 {
+			return
+		}
+		inBands, err := c.decodeBands(context.Background(), size, c.tags(data), bands)
+		img, wholeErr := guard(func() (image.Image, error) { return c.decode(bytes.NewReader(data)) })
+		if err != nil || wholeErr != nil {
+			return
+		}
+		whole, err := flatten(context.Background(), img, c.tags(data))
+		if err != nil || whole.Width != inBands.Width || whole.Height != inBands.Height || !bytes.Equal(whole.RGB, inBands.RGB) {
+			t.Errorf("%d × %d pixels in bands, %v", inBands.Width, inBands.Height, err)
 		}
 	})
 }

@@ -374,7 +374,7 @@ func TestCancelled(t *testing.T) {
 			t.Errorf("error %v", err)
 		}
 	}
-	if _, err := (codec{png.DecodeConfig, png.Decode, pngTags}).run(ctx, source{"a", pngOf(t, small()), photo.DefaultLimits()}); !errors.Is(err, context.Canceled) {
+	if _, err := (codec{png.DecodeConfig, png.Decode, pngTags, nil}).run(ctx, source{"a", pngOf(t, small()), photo.DefaultLimits()}); !errors.Is(err, context.Canceled) {
 		t.Errorf("within the decoder: error %v", err)
 	}
 }

@@ -95,7 +95,7 @@ func drawPNG(t *rapid.T) []byte {
 func TestPNGRows(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		data := drawPNG(t)
-		want, err := codec{png.DecodeConfig, png.Decode, pngTags}.run(context.Background(), source{"a", data, photo.DefaultLimits()})
+		want, err := codec{png.DecodeConfig, png.Decode, pngTags, nil}.run(context.Background(), source{"a", data, photo.DefaultLimits()})
 		if err != nil {
 			t.Fatal(err)
 		}

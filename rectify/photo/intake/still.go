@@ -20,6 +20,7 @@ type codec struct {
 	config func(io.Reader) (image.Config, error)
 	decode func(io.Reader) (image.Image, error)
 	tags   func(data []byte) photo.Tags
+	bands  bandsOf
 }
 
 func animated(name, kind string) error {
@@ -38,11 +39,11 @@ func decodeTIFF(ctx context.Context, s source) (*photo.Photo, error) {
 			Do:   "Save the page as a file of its own and open that",
 		}
 	}
-	return codec{tiff.DecodeConfig, tiff.Decode, tiffTags}.run(ctx, s)
+	return codec{tiff.DecodeConfig, tiff.Decode, tiffTags, tiffBands}.run(ctx, s)
 }
 
 func decodeBMP(ctx context.Context, s source) (*photo.Photo, error) {
-	return codec{bmp.DecodeConfig, bmp.Decode, nil}.run(ctx, s)
+	return codec{bmp.DecodeConfig, bmp.Decode, nil, bmpBands}.run(ctx, s)
 }
 
 func (c codec) run(ctx context.Context, s source) (*photo.Photo, error) {
@@ -53,13 +54,22 @@ func (c codec) run(ctx context.Context, s source) (*photo.Photo, error) {
 	if err := s.limits.CheckSize(s.name, size.Width, size.Height); err != nil {
 		return nil, err
 	}
-	img, err := guard(func() (image.Image, error) { return c.decode(&reader{ctx, bytes.NewReader(s.data)}) })
-	if err != nil {
-		return nil, explain(s.name, err)
-	}
 	var tags photo.Tags
 	if c.tags != nil {
 		tags = c.tags(s.data)
+	}
+	if c.bands != nil && size.Width*size.Height > bandPixels {
+		if bands := c.bands(s.data, size, max(1, bandPixels/size.Width)); len(bands) > 1 {
+			p, err := c.decodeBands(ctx, size, tags, bands)
+			if err != nil {
+				return nil, explain(s.name, err)
+			}
+			return p, nil
+		}
+	}
+	img, err := guard(func() (image.Image, error) { return c.decode(&reader{ctx, bytes.NewReader(s.data)}) })
+	if err != nil {
+		return nil, explain(s.name, err)
 	}
 	return flatten(ctx, img, tags)
 }

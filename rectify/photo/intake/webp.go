@@ -14,7 +14,7 @@ func decodeWebP(ctx context.Context, s source) (*photo.Photo, error) {
 	if isAnimated(s.data) {
 		return nil, animated(s.name, "WebP")
 	}
-	return codec{webp.DecodeConfig, webpFullRange, webpTags}.run(ctx, s)
+	return codec{webp.DecodeConfig, webpFullRange, webpTags, nil}.run(ctx, s)
 }
 
 // webpFullRange decodes a WebP picture. Lossy ones hold luminance 16 to 235
