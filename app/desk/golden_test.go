@@ -3,7 +3,6 @@ package desk
 import (
 	"bytes"
 	"flag"
-	"fmt"
 	"image"
 	"image/color"
 	"image/png"
@@ -197,7 +196,7 @@ func TestGoldensNoticeWhatMatters(t *testing.T) {
 		if d := differing(shot(), before); d.mean <= goldenMean && d.share <= goldenShare {
 			t.Errorf("%s is not noticed: mean %.3f, share %.5f", what, d.mean, d.share)
 		} else {
-			t.Log(fmt.Sprintf("%s: mean %.3f, share %.5f", what, d.mean, d.share))
+			t.Logf("%s: mean %.3f, share %.5f", what, d.mean, d.share)
 		}
 		change[1]()
 		b.changed()
