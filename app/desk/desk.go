@@ -273,6 +273,9 @@ func (d *desk) relayPanel() {
 	if m, shown := o.MinSize(), visibleIn(o); m != d.panelSize || shown != d.panelShown {
 		d.panelSize, d.panelShown = m, shown
 		o.Refresh()
+		if f, typing := d.win.Canvas().Focused().(*field); typing {
+			reveal(f) // what has appeared may have pushed it out of view
+		}
 	}
 }
 

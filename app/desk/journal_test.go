@@ -67,7 +67,7 @@ func TestTheJournalTellsHowTheWorkWent(t *testing.T) {
 	press("What happened")
 	press("Copy")
 	got := b.app.Clipboard().Content()
-	for _, want := range []string{"Flatwright, ", " squared up: lines met to 0.", "; pitch 25.4 mm", "4 pieces traced", "none.jpg could not be opened", " failed after ", " stopped"} {
+	for _, want := range []string{"Flatwright, ", " squared up: lines met to 0.", ", pitch 25.4 mm", "4 pieces traced", "none.jpg could not be opened", " failed after ", " stopped"} {
 		if !strings.Contains(got, want) {
 			t.Errorf("the copy does not say %q:\n%s", want, got)
 		}

@@ -33,4 +33,14 @@ func TestTheLineWithTheKeyboardIsSeen(t *testing.T) {
 	if !seen(mark.angle) {
 		t.Error("the angle has the keyboard and is out of view")
 	}
+	// A thickness brings the line on the other face, above it.
+	b.win.Canvas().Focus(mark.thickness)
+	mark.thickness.SetText("10mm")
+	mark.thickness.OnSubmitted("10mm")
+	if !mark.otherRow.Visible() {
+		t.Fatal("the line on the other face does not appear")
+	}
+	if !seen(mark.thickness) {
+		t.Error("the thickness was pushed out of view")
+	}
 }

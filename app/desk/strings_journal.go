@@ -14,7 +14,7 @@ func englishJournal() journalWords {
 		show: "What happened", head: "What happened", copy: "Copy", copied: "Copied",
 		what:  "The last things that happened, for a report when something goes wrong. It names files, but no folders.",
 		began: "%s begun", ended: "%s ended after %.1f s", failed: "%s failed after %.1f s: %v", stopped: "%s stopped",
-		fit:    "%s squared up: lines met to %.2f px, ± %s in the middle of what is known; pitch %s",
+		fit:    "%s squared up: lines met to %.2f px, ± %s, pitch %s",
 		pieces: "%d pieces traced", nothing: "Nothing yet.",
 		fetching:      "Taking the picture from the clipboard…",
 		pasteNone:     "There is no picture and no picture's file on the clipboard. Copy one, or drop its file on the window.",
