@@ -113,6 +113,7 @@ func Run(o Options) error {
 	d.runner.stop()
 	d.pasting.clean()
 	d.letGo()
+	d.writePreferences()
 	return failed
 }
 
@@ -348,11 +349,17 @@ func (d *desk) recolour() {
 }
 
 func (d *desk) toggleAppearance() {
+	d.kept.prefs.Appearance = "dark"
 	if d.look.dark(d.app.Settings().ThemeVariant()) {
-		d.look = &appearance{Theme: d.look.Theme, forced: "light"}
-	} else {
-		d.look = &appearance{Theme: d.look.Theme, forced: "dark"}
+		d.kept.prefs.Appearance = "light"
 	}
+	d.appear(d.kept.prefs.Appearance)
+	d.writePreferences()
+}
+
+// appear shows the window light or dark, whatever the system is.
+func (d *desk) appear(as string) {
+	d.look = &appearance{Theme: d.look.Theme, forced: as}
 	d.app.Settings().SetTheme(d.look)
 	d.recolour()
 }

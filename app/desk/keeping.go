@@ -34,6 +34,8 @@ type kept struct {
 	later *time.Timer
 	// solved are solutions by photograph and what they were solved with.
 	solved map[string]*rectify.Squared
+	// active is the photograph looked at that the project knows of.
+	active int
 	// failed is the last thing that was said of an edit that is only in memory.
 	failed string
 }
@@ -49,6 +51,9 @@ func (d *desk) readPreferences() {
 	var err error
 	if d.kept.prefs, err = keep.ReadPreferences(d.o.Keep.Preferences); err != nil {
 		d.strip.say(opening(err) + ".")
+	}
+	if a := d.kept.prefs.Appearance; d.o.Appearance == "" && (a == "light" || a == "dark") {
+		d.appear(a)
 	}
 	if p := d.kept.prefs.Print; p != nil {
 		d.print = *p
@@ -74,12 +79,9 @@ func (d *desk) newProject(ctx context.Context, p *photo.Photo, path string) (*ke
 	if !d.keeps() {
 		return nil, nil
 	}
-	file, err := os.ReadFile(path)
-	if err != nil {
-		return nil, err
-	}
 	stem := strings.TrimSuffix(filepath.Base(path), filepath.Ext(path))
-	if err = os.MkdirAll(d.o.Keep.Folder, 0o755); err != nil {
+	err := os.MkdirAll(d.o.Keep.Folder, 0o755)
+	if err != nil {
 		err = fmt.Errorf("the folder %s cannot be made: %w", d.o.Keep.Folder, err)
 	}
 	var pr *project.Project
@@ -93,7 +95,7 @@ func (d *desk) newProject(ctx context.Context, p *photo.Photo, path string) (*ke
 		}
 	}
 	k := d.keeper(pr)
-	if e := k.AddPhoto(ctx, p, file); e != nil && err == nil {
+	if e := keepPhoto(ctx, k, p, path); e != nil && err == nil {
 		err = e
 	}
 	return k, err
@@ -105,10 +107,11 @@ func keepPhoto(ctx context.Context, k *keep.Keeper, p *photo.Photo, path string)
 	if k == nil {
 		return nil
 	}
-	file, err := os.ReadFile(path)
+	file, err := os.Open(path)
 	if err != nil {
 		return err
 	}
+	defer file.Close()
 	return k.AddPhoto(ctx, p, file)
 }
 
@@ -166,7 +169,7 @@ func (d *desk) storeAgain() {
 // takeKeeper lets go of the project that was open and goes on with another.
 func (d *desk) takeKeeper(k *keep.Keeper, automatic bool) {
 	d.letGo()
-	d.kept.k, d.kept.automatic, d.kept.version, d.kept.failed = k, automatic, 0, ""
+	d.kept.k, d.kept.automatic, d.kept.version, d.kept.active, d.kept.failed = k, automatic, 0, 0, ""
 	d.kept.solved = map[string]*rectify.Squared{}
 }
 
@@ -223,6 +226,11 @@ func (d *desk) keepNow() {
 	if d.kept.version != d.s.Version() {
 		d.kept.version = d.s.Version()
 		k.Follow(d.s.Past())
+	}
+	if at := d.s.Document().Active; at != d.kept.active {
+		if d.kept.active = at; k.Put(keyActive, at) != nil {
+			d.kept.active = -1 // what is looked at is no work: the next change tries again
+		}
 	}
 	if d.kept.print != d.print {
 		d.kept.print = d.print
@@ -323,7 +331,7 @@ func (d *desk) openProjectBy(path string, open func(context.Context, string) (*p
 
 // resume takes up a project where it was left.
 func (d *desk) resume(k *keep.Keeper, pyramids map[*photo.Photo]*raster.Pyramid, lost error) {
-	active, _ := d.activeKept(k)
+	active := d.activeKept(k)
 	doc, only, err := k.Current(active)
 	if err != nil {
 		d.strip.say(opening(errors.Join(err, k.Close()))+".", way{tr.open, d.chooseFile})
@@ -336,7 +344,7 @@ func (d *desk) resume(k *keep.Keeper, pyramids map[*photo.Photo]*raster.Pyramid,
 	if k.Get(project.ForExport, &e) && e.Paper != "" {
 		d.print = printKept(e, d.print)
 	}
-	d.kept.print, d.kept.version = d.print, d.s.Version()
+	d.kept.print, d.kept.version, d.kept.active = d.print, d.s.Version(), active
 	d.listMats()
 	d.editor.setTool(toolSelect)
 	d.remember()
@@ -352,9 +360,12 @@ func (d *desk) resume(k *keep.Keeper, pyramids map[*photo.Photo]*raster.Pyramid,
 }
 
 // activeKept is the photograph that was looked at last.
-func (d *desk) activeKept(k *keep.Keeper) (n int, ok bool) {
-	ok = k.Get(keyActive, &n)
-	return n, ok
+func (d *desk) activeKept(k *keep.Keeper) int {
+	var n int
+	if !k.Get(keyActive, &n) {
+		return 0
+	}
+	return n
 }
 
 // keyActive is the setting of which photograph is looked at.

@@ -37,7 +37,7 @@ func (d *desk) askPlace(head, proposal, ending string, after func(path string)) 
 	p.path.OnChanged = func(string) { p.tell(ending) }
 	p.path.OnSubmitted = func(string) { p.ask.Confirm() }
 	other := widget.NewButton(w.folder, p.chooseFolder)
-	body := container.NewVBox(head2(w.where), p.path, container.NewHBox(other), p.note)
+	body := container.NewVBox(label(w.where), p.path, container.NewHBox(other), p.note)
 	p.ask = dialog.NewCustomConfirm(head, w.save, w.cancel, body, func(yes bool) {
 		if yes {
 			p.done(ending)
@@ -51,9 +51,6 @@ func (d *desk) askPlace(head, proposal, ending string, after func(path string)) 
 	d.win.Canvas().Focus(p.path)
 	return p
 }
-
-// head2 is a word above a field.
-func head2(text string) *widget.Label { return label(text) }
 
 // full is the path that was typed, with its ending; empty for none.
 func (p *savePlace) full(ending string) string {
@@ -90,6 +87,7 @@ func (p *savePlace) done(ending string) {
 		return
 	}
 	p.d.kept.prefs.Folder = filepath.Dir(path)
+	p.d.writePreferences()
 	p.d.focusEditor()
 	p.after(path)
 }

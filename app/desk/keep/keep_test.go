@@ -71,7 +71,7 @@ func (w *window) begin(dir string) {
 	}
 	w.k = keep.New(p, w.title, w.told)
 	ph := *traced().Photo()
-	if err := w.k.AddPhoto(context.Background(), &ph, w.file); err != nil {
+	if err := w.k.AddPhoto(context.Background(), &ph, bytes.NewReader(w.file)); err != nil {
 		w.t.Fatal(err)
 	}
 	w.s = onPhoto(&ph)

@@ -4,11 +4,11 @@
 package keep
 
 import (
-	"bytes"
 	"context"
 	"crypto/sha256"
 	"encoding/hex"
 	"errors"
+	"io"
 	"sync"
 
 	"flatwright/app/desk/session"
@@ -79,10 +79,10 @@ func (k *Keeper) Project() *project.Project { return k.p }
 
 // AddPhoto stores a photograph's file in the project, as it came. On
 // *project.NotStoredError it is in memory.
-func (k *Keeper) AddPhoto(ctx context.Context, p *photo.Photo, file []byte) error {
-	sum := sha256.Sum256(file)
-	k.sums.set(p, hex.EncodeToString(sum[:]))
-	_, err := k.p.AddPhoto(ctx, p.Name, bytes.NewReader(file), nil)
+func (k *Keeper) AddPhoto(ctx context.Context, p *photo.Photo, file io.Reader) error {
+	hash := sha256.New()
+	_, err := k.p.AddPhoto(ctx, p.Name, io.TeeReader(file, hash), nil)
+	k.sums.set(p, hex.EncodeToString(hash.Sum(nil)))
 	return err
 }
 
