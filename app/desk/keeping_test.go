@@ -137,6 +137,24 @@ func TestHistoryBothWaysAcrossClosing(t *testing.T) {
 	c.letGo()
 }
 
+// A photograph is in the project as soon as it is open: a machine that stops
+// then, before anything is said of the mat, loses nothing.
+func TestPhotographIsKeptAtOnce(t *testing.T) {
+	at := placeToKeep(t)
+	a := newBench(t, Options{Keep: at}, &practice.Job{})
+	a.open(a.file)
+	a.settle()
+	a.kept.k.Flush()
+	b := newBench(t, Options{}, &practice.Job{})
+	b.openProjectBy(a.path(), project.OpenReadOnly)
+	b.settle()
+	if b.s.Photo() == nil || b.s.NextUndo().Action != session.NoAction {
+		t.Errorf("photograph %v, undo would take back %v", b.s.Photo(), b.s.NextUndo())
+	}
+	b.letGo()
+	a.letGo()
+}
+
 // A photograph that was only looked at leaves no file behind, work does.
 func TestLookingLeavesNoProject(t *testing.T) {
 	at := placeToKeep(t)

@@ -227,7 +227,7 @@ func Decode(s project.State, active int, find func(sum string) *photo.Photo) (se
 	}
 	// An edit of a kind that this program does not know is still an edit.
 	action, ok := session.ActionOf(w.Edit.Action)
-	if !ok {
+	if !ok && w.Edit.Action != "" {
 		action = session.ActionMend
 	}
 	return d, session.Edit{Action: action, Target: w.Edit.Target}, nil
