@@ -3,6 +3,7 @@
 
 GO     ?= go
 FUZZ   ?= 5m
+KILLS  ?= 1000
 GOFUMPT     = mvdan.cc/gofumpt@v0.12.0
 STATICCHECK = honnef.co/go/tools/cmd/staticcheck@v0.8.2
 
@@ -51,6 +52,12 @@ fuzz:
 			echo "$$d $$f"; $(GO) test -run '^$$' -fuzz "^$$f$$" -fuzzminimizetime 1x -fuzztime $(FUZZ) $$d || exit 1; \
 		done; \
 	done
+
+# Kills programs that edit and export at KILLS random instants each, 1000 by
+# default, and checks what is left; make test does so 200 times.
+kills:
+	@.ci/need test
+	FLATWRIGHT_KILLS=$(KILLS) $(GO) test -v -count=1 -run '^TestKilled' -timeout 60m ./app/project ./export
 
 # Makes the README's pictures anew: the window and a printed page.
 pictures: build
