@@ -6,6 +6,7 @@ import (
 	"encoding/binary"
 	"hash/crc32"
 	"image"
+	"image/png"
 	"testing"
 
 	"golang.org/x/image/bmp"
@@ -84,6 +85,35 @@ func FuzzBands(f *testing.F) {
 		whole, err := flatten(context.Background(), img, c.tags(data))
 		if err != nil || whole.Width != inBands.Width || whole.Height != inBands.Height || !bytes.Equal(whole.RGB, inBands.RGB) {
 			t.Errorf("%d × %d pixels in bands, %v", inBands.Width, inBands.Height, err)
+		}
+	})
+}
+
+// FuzzPNGRows: whatever header, rows, palette and transparency a PNG file has
+// under sound check sums, it is the picture that Go's own decoder makes of it,
+// or refused by both.
+func FuzzPNGRows(f *testing.F) {
+	rows := bytes.Repeat([]byte{0, 1, 2, 3, 4}, 12)
+	f.Add(byte(4), byte(3), byte(8), byte(pngGrey), byte(0), rows[:15], []byte(nil), []byte(nil))
+	f.Add(byte(1), byte(5), byte(16), byte(pngRGB), byte(0), rows[:35], []byte(nil), []byte{0, 1, 0, 2, 0, 3})
+	f.Add(byte(9), byte(5), byte(2), byte(pngPalette), byte(1), rows, []byte{1, 2, 3, 4, 5, 6}, []byte{7})
+	f.Add(byte(2), byte(2), byte(8), byte(pngRGBA), byte(1), rows[:18], []byte(nil), []byte(nil))
+	f.Fuzz(func(t *testing.T, w, h, depth, kind, lace byte, rows, palette, clear []byte) {
+		var more [][]byte
+		if len(palette) > 0 {
+			more = append(more, chunk("PLTE", palette))
+		}
+		if len(clear) > 0 {
+			more = append(more, chunk("tRNS", clear))
+		}
+		data := rawPNG(headerPNG(int(w), int(h), depth, kind, lace), rows, more...)
+		want, err := codec{png.DecodeConfig, png.Decode, pngTags, nil}.run(context.Background(), source{"a", data, photo.DefaultLimits()})
+		got, ours := Decode(context.Background(), "a", data)
+		if (err == nil) != (ours == nil) {
+			t.Fatalf("error %v, and Go's decoder's is %v", ours, err)
+		}
+		if err == nil && (got.Width != want.Width || got.Height != want.Height || !bytes.Equal(got.RGB, want.RGB) || !bytes.Equal(got.Luma, want.Luma)) {
+			t.Errorf("%x, want %x", got.RGB, want.RGB)
 		}
 	})
 }

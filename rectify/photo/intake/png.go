@@ -59,8 +59,7 @@ func splitPNG(file []byte) (p pngParts, err error) {
 			return p, png.FormatError("invalid checksum")
 		}
 		rest = rest[frame+length:]
-		colours := name == "PLTE" || name == "tRNS"
-		if name == "IDAT" && ended || colours && len(p.data) > 0 {
+		if p.misplaced(name, ended) {
 			return p, png.FormatError("chunk out of order")
 		}
 		ended = len(p.data) > 0 && name != "IDAT"
@@ -77,6 +76,22 @@ func splitPNG(file []byte) (p pngParts, err error) {
 			return p, nil
 		}
 	}
+}
+
+// misplaced tells a chunk that may not follow those there are (section 5.6): a
+// second header, for one, could declare another size than was looked at.
+func (p pngParts) misplaced(name string, ended bool) bool {
+	switch name {
+	case "IHDR":
+		return p.header != nil
+	case "PLTE":
+		return p.palette != nil || p.transparent != nil || len(p.data) > 0
+	case "tRNS":
+		return p.transparent != nil || len(p.data) > 0
+	case "IDAT":
+		return ended
+	}
+	return false
 }
 
 // pngRows decodes a PNG file whose header is known to be sound.

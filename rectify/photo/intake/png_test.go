@@ -7,6 +7,7 @@ import (
 	"encoding/binary"
 	"errors"
 	"image/png"
+	"sync"
 	"testing"
 
 	"pgregory.net/rapid"
@@ -14,13 +15,18 @@ import (
 	"flatwright/rectify/photo"
 )
 
+// packers are kept, because making one takes longer than anything else here.
+var packers = sync.Pool{New: func() any { return zlib.NewWriter(nil) }}
+
 // rawPNG is a PNG file of given filtered rows. Any bytes are valid ones, if
 // each row begins with the number of a filter.
 func rawPNG(header []byte, rows []byte, more ...[]byte) []byte {
 	var packed bytes.Buffer
-	z := zlib.NewWriter(&packed)
+	z := packers.Get().(*zlib.Writer)
+	z.Reset(&packed)
 	z.Write(rows)
 	z.Close()
+	packers.Put(z)
 	out := append([]byte("\x89PNG\r\n\x1a\n"), chunk("IHDR", header)...)
 	for _, m := range more {
 		out = append(out, m...)
@@ -133,7 +139,12 @@ func TestPNGRefusals(t *testing.T) {
 		"a wrong check sum":            wrong,
 		"no palette":                   rawPNG(palette, rows),
 		"an odd palette":               rawPNG(palette, rows, chunk("PLTE", make([]byte, 4))),
-		"more alphas than colours":     rawPNG(palette, rows, chunk("PLTE", make([]byte, 3)), chunk("tRNS", make([]byte, 2))),
+		"alphas beyond any index":      rawPNG(palette, rows, chunk("PLTE", make([]byte, 3)), chunk("tRNS", make([]byte, 257))),
+		"grey with a palette":          rawPNG(head, rows, chunk("PLTE", make([]byte, 3))),
+		"half a transparent grey":      rawPNG(head, rows, chunk("tRNS", make([]byte, 1))),
+		"a second header":              rawPNG(head, rows, chunk("IHDR", headerPNG(60000, 60000, 8, pngGrey, 0))),
+		"a second palette":             rawPNG(palette, make([]byte, 16), chunk("PLTE", make([]byte, 3)), chunk("PLTE", make([]byte, 3))),
+		"transparency first":           rawPNG(palette, make([]byte, 16), chunk("tRNS", make([]byte, 1)), chunk("PLTE", make([]byte, 3))),
 		"no end":                       good[:len(good)-12],
 		"data that cannot be so short": rawPNG(headerPNG(9000, 9000, 16, pngRGBA, 0), rows),
 	} {

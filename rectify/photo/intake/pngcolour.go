@@ -19,10 +19,12 @@ const (
 // a pixel has. 16 bits are rounded to 8, transparent parts lie on white.
 func pngColours(p pngParts) (row func(raw, rgb []byte), channels int, err error) {
 	depth, kind := int(p.header[8]), p.header[9]
+	if err := p.checkColours(depth, kind); err != nil {
+		return nil, 0, err
+	}
 	switch {
 	case kind == pngPalette:
-		table, err := paletteTable(p)
-		return tableRow(table, depth), 1, err
+		return tableRow(paletteTable(p), depth), 1, nil
 	case kind == pngGrey && depth <= 8:
 		return tableRow(greyTable(depth, p.transparent), depth), 1, nil
 	}
@@ -38,21 +40,41 @@ func pngColours(p pngParts) (row func(raw, rgb []byte), channels int, err error)
 	}, channels, nil
 }
 
-// paletteTable is the palette on white. An index beyond it is black.
-func paletteTable(p pngParts) (*[256][3]byte, error) {
-	table := new([256][3]byte)
+// checkColours holds the palette and the transparency to the colour type
+// (sections 11.2.2 and 11.3.1.1).
+func (p pngParts) checkColours(depth int, kind byte) error {
 	n := len(p.palette) / 3
-	if n == 0 || len(p.palette)%3 != 0 || n > 256 || len(p.transparent) > n {
-		return table, png.FormatError("bad palette")
+	grey := kind == pngGrey || kind == pngGreyAlpha
+	switch {
+	case p.palette == nil && kind == pngPalette:
+		return png.FormatError("no palette")
+	case p.palette != nil && (grey || n == 0 || len(p.palette)%3 != 0 || n > min(256, 1<<depth)):
+		return png.FormatError("bad palette")
 	}
-	for i := range n {
-		c := color.NRGBA{p.palette[3*i], p.palette[3*i+1], p.palette[3*i+2], 0xff}
+	if p.transparent == nil {
+		return nil
+	}
+	switch size := len(p.transparent); {
+	case kind == pngGrey && size == 2, kind == pngRGB && size == 6, kind == pngPalette && size <= 256:
+		return nil
+	}
+	return png.FormatError("bad transparency")
+}
+
+// paletteTable is the palette on white. A colour beyond it is black.
+func paletteTable(p pngParts) *[256][3]byte {
+	table := new([256][3]byte)
+	for i := range table {
+		c := color.NRGBA{A: 0xff}
+		if 3*i < len(p.palette) {
+			c.R, c.G, c.B = p.palette[3*i], p.palette[3*i+1], p.palette[3*i+2]
+		}
 		if i < len(p.transparent) {
 			c.A = p.transparent[i]
 		}
 		table[i][0], table[i][1], table[i][2] = onWhite(c)
 	}
-	return table, nil
+	return table
 }
 
 // greyTable is the grey of each sample; the one that stands for nothing is
