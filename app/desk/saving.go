@@ -24,7 +24,7 @@ import (
 type savePlace struct {
 	d     *desk
 	ask   *dialog.ConfirmDialog
-	path  *widget.Entry
+	path  *pathLine
 	note  *widget.Label
 	after func(path string)
 }
@@ -32,10 +32,11 @@ type savePlace struct {
 // askPlace asks where a file goes, with a proposal.
 func (d *desk) askPlace(head, proposal, ending string, after func(path string)) *savePlace {
 	w := &tr.keep
-	p := &savePlace{d: d, path: widget.NewEntry(), note: prose(""), after: after}
+	p := &savePlace{d: d, path: newPathLine(), note: prose(""), after: after}
 	p.path.SetText(proposal)
 	p.path.OnChanged = func(string) { p.tell(ending) }
 	p.path.OnSubmitted = func(string) { p.ask.Confirm() }
+	p.path.left = func() { p.ask.Dismiss() }
 	other := widget.NewButton(w.folder, p.chooseFolder)
 	body := container.NewVBox(label(w.where), p.path, container.NewHBox(other), p.note)
 	p.ask = dialog.NewCustomConfirm(head, w.save, w.cancel, body, func(yes bool) {
@@ -49,7 +50,30 @@ func (d *desk) askPlace(head, proposal, ending string, after func(path string)) 
 	p.tell(ending)
 	p.ask.Show()
 	d.win.Canvas().Focus(p.path)
+	p.path.CursorColumn = len([]rune(proposal))
+	p.path.Refresh()
 	return p
+}
+
+// pathLine is a line for a path; Esc leaves it.
+type pathLine struct {
+	widget.Entry
+	left func()
+}
+
+func newPathLine() *pathLine {
+	l := &pathLine{}
+	l.ExtendBaseWidget(l)
+	return l
+}
+
+// TypedKey lets Esc put the question away.
+func (l *pathLine) TypedKey(k *fyne.KeyEvent) {
+	if k.Name == fyne.KeyEscape && l.left != nil {
+		l.left()
+		return
+	}
+	l.Entry.TypedKey(k)
 }
 
 // full is the path that was typed, with its ending; empty for none.

@@ -183,6 +183,11 @@ func TestFailedExportKeepsTheOldFile(t *testing.T) {
 	if p.note.Text != tr.keep.replaces {
 		t.Errorf("of the file that is there it says %q", p.note.Text)
 	}
+	p.path.TypedKey(&fyne.KeyEvent{Name: fyne.KeyEscape})
+	if b.win.Canvas().Overlays().Top() != nil {
+		t.Error("Esc does not put the question away")
+	}
+	p = b.askPlace(tr.export, old, ".pdf", b.exportTo)
 	b.job.FailExport = true
 	p.ask.Confirm()
 	b.settle()
