@@ -114,6 +114,7 @@ func AsLaid(p pattern.Pattern, s Setup) (*Layout, error) {
 			best = g
 		}
 	}
+	best.shift(ink.bounds)
 	return best.layout(ink), nil
 }
 

@@ -8,6 +8,8 @@ import (
 	"fmt"
 	"math"
 	"strings"
+
+	"flatwright/rectify/mat"
 )
 
 // Paper is a size of paper, upright: WidthMM ≤ HeightMM.
@@ -111,6 +113,10 @@ type Setup struct {
 	// Packed asks for pieces turned and packed on few pages instead of as they
 	// lay on the mat.
 	Packed bool
+	// ShiftMM moves the sheets over the pattern from the place that is best by
+	// itself, to keep a join off a delicate spot. It has no say in packed layouts
+	// and on rolls.
+	ShiftMM mat.Point
 }
 
 // DefaultSetup returns A4, auto, with margins of 10 mm and strips of 10 mm.
@@ -124,6 +130,7 @@ func DefaultSetup() Setup {
 const (
 	minMarginMM  = 5
 	maxMarginMM  = 60
+	maxShiftMM   = 1e5
 	minContentMM = 104
 	minTallMM    = 150
 	maxSideMM    = 14400 * 25.4 / 72
@@ -134,6 +141,8 @@ const (
 func (s Setup) Check() error {
 	w, h := s.Paper.WidthMM, s.Paper.HeightMM
 	switch {
+	case !(math.Abs(s.ShiftMM.X) <= maxShiftMM) || !(math.Abs(s.ShiftMM.Y) <= maxShiftMM):
+		return fmt.Errorf("the sheets are moved by %g mm × %g mm; put them back to their usual place", s.ShiftMM.X, s.ShiftMM.Y)
 	case !(w > 0) || !(h > 0):
 		return fmt.Errorf("the paper is %g mm × %g mm; give it a width and a height", w, h)
 	case w > maxSideMM || h > maxSideMM:
