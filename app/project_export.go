@@ -21,6 +21,7 @@ import (
 	"flatwright/export/pdf"
 	"flatwright/export/report"
 	"flatwright/export/svg"
+	"flatwright/rectify/mat"
 	"flatwright/trace/pattern"
 )
 
@@ -232,6 +233,10 @@ func (a exportArguments) setup(kept project.Export) (page.Setup, error) {
 		x.layout = "packed"
 	}
 	s, err := x.read()
+	if given(a.flags, "paper") || given(a.flags, "orientation") || given(a.flags, "margin") || given(a.flags, "overlap") {
+		kept.ShiftXMM, kept.ShiftYMM = 0, 0 // the joins lie elsewhere then
+	}
+	s.ShiftMM = mat.Point{X: kept.ShiftXMM, Y: kept.ShiftYMM}
 	if err == nil && !given(a.flags, "printed") {
 		s.Printer = page.Printer{Short: kept.PrinterShort, Long: kept.PrinterLong}
 		err = s.Check()

@@ -22,12 +22,14 @@ import (
 	"flatwright/export/report"
 	"flatwright/export/svg"
 	"flatwright/rectify"
+	"flatwright/rectify/mat"
 	"flatwright/trace/pattern"
 )
 
 var (
 	_ desk.SeveralExporter = bench{}
 	_ desk.PageShower      = bench{}
+	_ desk.SheetPlacer     = bench{}
 )
 
 // Export writes the PDF and what else was asked for, all or nothing.
@@ -78,6 +80,30 @@ func (b bench) Pages(p pattern.Pattern, print session.Print) (int, error) {
 		return 0, err
 	}
 	return len(set.Pages), nil
+}
+
+// Sheets tells where the sheets lie over the pattern.
+func (bench) Sheets(p pattern.Pattern, print session.Print) ([]desk.SheetPlace, error) {
+	if print.Packed {
+		return nil, nil
+	}
+	doc, err := printed(p, print)
+	if err != nil {
+		return nil, err
+	}
+	l, err := page.AsLaid(p, doc.Setup)
+	if err != nil {
+		return nil, err
+	}
+	var out []desk.SheetPlace
+	for i, t := range l.Tiles {
+		all, own := l.TileMM(i), l.OwnMM(i)
+		out = append(out, desk.SheetPlace{
+			Label: t.Label, Min: mat.Point{X: all.MinX, Y: all.MinY}, Max: mat.Point{X: all.MaxX, Y: all.MaxY},
+			OwnMax: mat.Point{X: own.MaxX, Y: own.MaxY},
+		})
+	}
+	return out, nil
 }
 
 // pageStore keeps the pages that were laid out last: packing them takes
@@ -136,6 +162,7 @@ func printed(p pattern.Pattern, print session.Print) (draw.Document, error) {
 	}
 	setup.Orientation = page.Orientation(print.Orientation)
 	setup.MarginMM, setup.OverlapMM, setup.Packed = print.MarginMM, print.OverlapMM, print.Packed
+	setup.ShiftMM = mat.Point{X: print.ShiftXMM, Y: print.ShiftYMM}
 	setup.Printer = page.Printer{Short: print.ShortMM / trueSquareMM, Long: print.LongMM / trueSquareMM}
 	if err := setup.Check(); err != nil {
 		return draw.Document{}, err

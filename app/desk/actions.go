@@ -110,6 +110,7 @@ func (d *desk) openNow(path string, pitchMM float64) {
 		return func() {
 			d.takeKeeper(k, true)
 			d.s.SetPhoto(p)
+			d.print.ShiftXMM, d.print.ShiftYMM = 0, 0
 			if pitchMM > 0 {
 				d.s.StartWithPitch(pitchMM)
 			}

@@ -230,6 +230,9 @@ func (d *desk) goTo(st session.Stage) {
 	if st != session.StageSquareUp && d.editor.placing() {
 		d.editor.setTool(toolSelect)
 	}
+	if st != session.StagePrint && d.editor.tool == toolSheets {
+		d.editor.setTool(toolSelect)
+	}
 	d.holder.Content = d.panels[st].object()
 	d.holder.ScrollToTop()
 	d.holder.Refresh()
@@ -240,6 +243,7 @@ func (d *desk) goTo(st session.Stage) {
 func (d *desk) changed() {
 	d.showPhoto()
 	d.countPages()
+	d.placeSheets()
 	d.tellChanged()
 	for i, r := range d.rungs {
 		st := session.Stage(i)

@@ -39,6 +39,8 @@ const (
 	// toolParts chooses points that two parts of one piece share, in turn on
 	// each.
 	toolParts
+	// toolSheets moves the sheets of paper over the pattern.
+	toolSheets
 )
 
 // editor is the one widget on which the work lies. It paints photograph and
@@ -73,6 +75,9 @@ type editor struct {
 	px        float64
 	tool      tool
 	showLines bool
+	// sheets are drawn over the pattern while showSheets is set.
+	sheets     sheets
+	showSheets bool
 	// needles shows misses exaggerated so many times; shade shows "±".
 	needles     bool
 	exaggerated float64
@@ -136,6 +141,9 @@ type editorHost interface {
 	lined(t tool, at []mat.Point)
 	// shared is called when two parts have been given a point.
 	shared()
+	// moveSheets moves the sheets of paper by mm, shifted is how far they are.
+	moveSheets(dx, dy float64)
+	shifted() view.Point
 	// reshaping is called when another piece is taken up for reshaping.
 	reshaping()
 	// menu opens the actions for what is selected at a place of the editor.

@@ -7,6 +7,7 @@ import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/driver/desktop"
 
+	"flatwright/app/desk/session"
 	"flatwright/app/desk/view"
 	"flatwright/rectify/photo"
 )
@@ -35,6 +36,8 @@ const (
 	gestureGrip
 	gestureBox
 	gestureLine
+	// gestureSheets moves the sheets of paper.
+	gestureSheets
 )
 
 // doubleWithin is the longest time between the presses of a double press.
@@ -61,6 +64,8 @@ func (e *editor) MouseDown(ev *desktop.MouseEvent) {
 			e.gesture.kind = gestureCorner
 			e.host.changed()
 		}
+	case ev.Button == desktop.MouseButtonPrimary && e.tool == toolSheets && e.space == session.OnMat:
+		e.gesture.kind = gestureSheets
 	case ev.Button == desktop.MouseButtonPrimary && e.tool == toolReshape && e.grasp(at):
 	case ev.Button == desktop.MouseButtonPrimary && e.gesture.more && (e.tool == toolSelect || e.tool == toolReshape):
 		e.gesture.kind = gestureBox
@@ -103,6 +108,8 @@ func (e *editor) endGesture() {
 	switch {
 	case g.kind == gestureCorner && g.moved:
 		e.dropCorner(g.free)
+	case g.kind == gestureSheets:
+		e.host.changed()
 	case g.kind == gestureGrip:
 		e.release(g)
 	case g.kind == gestureBox && g.moved:
@@ -126,6 +133,13 @@ func (e *editor) Dragged(ev *fyne.DragEvent) {
 	case gestureGrip:
 		e.gesture.moved = true
 		e.dragGrip(at, e.gesture.free)
+	case gestureSheets:
+		dx, dy := float64(ev.Dragged.DX)*e.px, float64(ev.Dragged.DY)*e.px
+		if !e.gesture.moved {
+			dx, dy = at.X-e.gesture.from.X, at.Y-e.gesture.from.Y
+		}
+		e.gesture.moved = true
+		e.host.moveSheets(dx/e.view().Scale, dy/e.view().Scale)
 	case gestureBox:
 		e.gesture.moved = true
 		e.redraw()

@@ -235,6 +235,7 @@ func (d *desk) keepNow() {
 	if d.kept.print != d.print {
 		d.kept.print = d.print
 		p := d.print
+		p.ShiftXMM, p.ShiftYMM = 0, 0 // they belong to this pattern
 		d.kept.prefs.Print = &p
 		if err := k.Put(project.ForExport, d.exportKept()); err != nil {
 			d.toldOfKeeping(err)
@@ -248,6 +249,7 @@ func (d *desk) exportKept() project.Export {
 	p := d.print
 	return project.Export{
 		Paper: p.Paper, Orientation: p.Orientation, Packed: p.Packed, MarginMM: p.MarginMM, OverlapMM: p.OverlapMM,
+		ShiftXMM: p.ShiftXMM, ShiftYMM: p.ShiftYMM,
 		PrinterShort: p.ShortMM / square, PrinterLong: p.LongMM / square, Bundle: p.Bundle, DXF: dxfForm(p.DXF),
 	}
 }
@@ -263,6 +265,7 @@ func dxfForm(on bool) string {
 func printKept(e project.Export, p session.Print) session.Print {
 	const square = 100
 	p.Paper, p.Orientation, p.Packed = e.Paper, e.Orientation, e.Packed
+	p.ShiftXMM, p.ShiftYMM = e.ShiftXMM, e.ShiftYMM
 	p.MarginMM, p.OverlapMM, p.Bundle = e.MarginMM, e.OverlapMM, e.Bundle
 	p.ShortMM, p.LongMM, p.DXF = e.PrinterShort*square, e.PrinterLong*square, e.DXF != "" && e.DXF != "none"
 	if p.Orientation == "" {

@@ -107,7 +107,7 @@ func (d *desk) letters() map[rune]func() {
 		'b': func() { d.setKind(pattern.Bevel) },
 		'u': func() { d.setKind(pattern.Undercut) },
 		',': func() { d.stepPiece(-1) }, '.': func() { d.stepPiece(1) },
-		'n': d.nameIt, 'e': d.chooseExport, 'v': d.toggleView, 'm': d.toggleTape,
+		'n': d.nameIt, 'e': d.chooseExport, 'v': d.toggleView, ';': d.toggleSheets, 'm': d.toggleTape,
 		'g': func() { d.showLines(!d.editor.showLines) },
 		'r': func() { d.showNeedles(!d.editor.needles) }, 'x': d.exaggerateMore,
 		'a': func() { d.showShade(!d.editor.shade) },
@@ -169,7 +169,7 @@ func (d *desk) arrow(k fyne.KeyName, m fyne.KeyModifier) {
 	step := map[fyne.KeyName][2]float64{
 		fyne.KeyUp: {0, -1}, fyne.KeyDown: {0, 1}, fyne.KeyLeft: {-1, 0}, fyne.KeyRight: {1, 0},
 	}[k]
-	if d.nudgeNodes(step, m) || d.moveCross(step, m) {
+	if d.nudgeSheets(step, m) || d.nudgeNodes(step, m) || d.moveCross(step, m) {
 		return
 	}
 	fine, far := 1.0, 1.0

@@ -196,6 +196,7 @@ func (e *editor) paintWorld(p painter) {
 	for i := range e.s.Shapes().Pieces {
 		e.paintPiece(p, &e.s.Shapes().Pieces[i])
 	}
+	e.paintSheets(p)
 }
 
 // Misses below fineMissPx leave a found line faint, those above clearMissPx

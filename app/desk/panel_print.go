@@ -41,6 +41,8 @@ type printPanel struct {
 	back, forth         *widget.Button
 	preview             *fyne.Container
 	save, folder        *widget.Button
+	move, usual         *widget.Button
+	moved               *widget.Label
 	box                 fyne.CanvasObject
 
 	// page is the page shown, of so many; shownFor the state it was drawn for.
@@ -67,7 +69,8 @@ func newPrintPanel(d *desk) *printPanel {
 	})
 	p.margin = newField("10mm", 90, p.typedWithin(5, 60, tr.print.badMargin, func(x *session.Print) *float64 { return &x.MarginMM }))
 	p.overlap = newField("10mm", 90, p.typedWithin(0, 40, tr.print.badOverlap, func(x *session.Print) *float64 { return &x.OverlapMM }))
-	p.sheets = newFold(tr.print.sheets, row(tr.print.lies, p.lies), row(tr.print.margin, p.margin), row(tr.print.overlap, p.overlap))
+	p.move, p.usual, p.moved = widget.NewButton(tr.print.move, d.toggleSheets), widget.NewButton(tr.print.backToUsual, d.sheetsBack), prose("")
+	p.sheets = newFold(tr.print.sheets, p.move, p.moved, p.usual, row(tr.print.lies, p.lies), row(tr.print.margin, p.margin), row(tr.print.overlap, p.overlap))
 	p.short = newField(tr.print.measuredHint, 90, p.typedWithin(97, 103, tr.print.badSquare, func(x *session.Print) *float64 { return &x.ShortMM }))
 	p.long = newField(tr.print.measuredHint, 90, p.typedWithin(97, 103, tr.print.badSquare, func(x *session.Print) *float64 { return &x.LongMM }))
 	p.printer = newFold(tr.print.printer, prose(tr.print.printerWhat), row(tr.print.short, p.short), row(tr.print.long, p.long))
@@ -175,6 +178,7 @@ func (p *printPanel) update() {
 	p.margin.show(units.FormatTyped(x.MarginMM))
 	p.overlap.show(units.FormatTyped(x.OverlapMM))
 	p.sheets.say(units.FormatTyped(x.MarginMM) + " · " + units.FormatTyped(x.OverlapMM))
+	p.showMoved(x)
 	p.short.show(typedOrNone(x.ShortMM))
 	p.long.show(typedOrNone(x.LongMM))
 	p.printer.say(printerNote(x))
@@ -193,6 +197,17 @@ func (p *printPanel) update() {
 	visible(p.pages, p.d.pages > 0)
 	p.pages.SetText(counted(p.d.pages, tr.onePage, tr.pages))
 	p.drawPage()
+}
+
+// showMoved says how far the sheets were moved, and offers the way back.
+func (p *printPanel) showMoved(x session.Print) {
+	away := x.ShiftXMM != 0 || x.ShiftYMM != 0
+	enable(p.move, !x.Packed && len(p.d.s.Document().Pattern.Pieces) > 0)
+	visible(p.moved, away && !x.Packed)
+	visible(p.usual, away && !x.Packed)
+	if text := shiftText(x); away && p.moved.Text != text {
+		p.moved.SetText(text)
+	}
 }
 
 func choose(s *widget.Select, k int) {

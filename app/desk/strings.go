@@ -172,6 +172,7 @@ func english() *words {
 			{"/, Y, Z", "split, join two pieces, join two parts"},
 			{"[, ]", "mirrored copy, complete a half"},
 			{"F10, Menu, right click", "what can be done here"},
+			{";", "move the sheets of paper"},
 			{"E, Ctrl+S", "save the PDF"},
 			{"Ctrl+V", "paste a picture"},
 			{"V", "photograph or flat"},

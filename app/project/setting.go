@@ -30,6 +30,10 @@ type Export struct {
 	// MarginMM is left free on every side, OverlapMM shared by neighbours.
 	MarginMM  float64 `json:"margin_mm"`
 	OverlapMM float64 `json:"overlap_mm"`
+	// ShiftXMM and ShiftYMM move the sheets over the pattern from their usual
+	// place.
+	ShiftXMM float64 `json:"shift_x_mm,omitempty"`
+	ShiftYMM float64 `json:"shift_y_mm,omitempty"`
 	// PrinterShort and PrinterLong are the printer's true lengths over nominal
 	// ones along the paper's shorter and longer side, 0 for true.
 	PrinterShort float64 `json:"printer_short,omitempty"`

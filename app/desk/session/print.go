@@ -11,6 +11,9 @@ type Print struct {
 	// Packed asks for pieces turned and packed on few pages instead of as they
 	// lie on the mat.
 	Packed bool
+	// ShiftXMM and ShiftYMM move the sheets over the pattern from where they lie
+	// best by themselves; of no say when packed.
+	ShiftXMM, ShiftYMM float64
 	// ShortMM and LongMM are what the 100 mm square of an earlier cover measured
 	// along the paper's sides; 0 when it was not measured.
 	ShortMM, LongMM float64
