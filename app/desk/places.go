@@ -3,6 +3,7 @@ package desk
 import (
 	"encoding/json"
 	"os"
+	"reflect"
 	"time"
 
 	"fyne.io/fyne/v2"
@@ -139,6 +140,13 @@ func (d *desk) placedEdge(piece string, e pattern.Edge) PlacedEdge {
 	return out
 }
 
+// typedIn is the toolkit's line to type in, and whatever is built upon it.
+type typedIn interface {
+	fyne.Disableable
+	SelectedText() string
+	SetPlaceHolder(text string)
+}
+
 // placeThings adds what can be pressed or typed in, in the order it stands.
 func (d *desk) placeThings(o fyne.CanvasObject, out *[]PlacedThing) {
 	if o == nil || !o.Visible() {
@@ -165,10 +173,9 @@ func (d *desk) placeThings(o fyne.CanvasObject, out *[]PlacedThing) {
 		t.Kind, t.Text, t.Usable = "button", x.Text, !x.Disabled()
 	case *shutButton:
 		t.Kind, t.Text = "button", x.Text
-	case *field:
-		t.Kind, t.Text, t.Hint, t.Usable = "entry", x.Text, x.PlaceHolder, !x.Disabled()
-	case *widget.Entry:
-		t.Kind, t.Text, t.Hint, t.Usable = "entry", x.Text, x.PlaceHolder, !x.Disabled()
+	case typedIn:
+		in := reflect.ValueOf(o).Elem()
+		t.Kind, t.Text, t.Hint, t.Usable = "entry", in.FieldByName("Text").String(), in.FieldByName("PlaceHolder").String(), !x.Disabled()
 	case *widget.Select:
 		t.Kind, t.Text, t.Usable = "choice", x.Selected, !x.Disabled()
 	default:
