@@ -48,6 +48,9 @@ func (e *editor) grasp(at view.Point) bool {
 		return false
 	}
 	g := e.s.Grips()[i]
+	if g.Kind == session.GripMark {
+		e.s.SelectMark(g.Node)
+	}
 	if g.Kind == session.GripNode && (e.gesture.more || !g.Selected) {
 		e.s.SelectNode(g.Loop, g.Node, e.gesture.more)
 	}
@@ -68,7 +71,13 @@ func (e *editor) dragGrip(at view.Point, free bool) {
 	h := e.held
 	to := mat.Point{X: h.grip.At.X + m.X - h.from.X, Y: h.grip.At.Y + m.Y - h.from.Y}
 	e.snapped = session.Snapped{At: to}
-	if h.grip.Kind != session.GripNode {
+	if h.grip.Kind == session.GripMark {
+		reach := e.reach() / e.worldPerMM()
+		if free {
+			reach = 0
+		}
+		_ = e.s.DragMark(h.base, h.grip.Node, to, reach)
+	} else if h.grip.Kind != session.GripNode {
 		_ = e.s.DragHandle(h.base, h.grip, to, free)
 	} else {
 		if !free {

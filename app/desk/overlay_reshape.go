@@ -72,6 +72,13 @@ func (e *editor) paintGrips(p painter) {
 			p.grip(at, g)
 			continue
 		}
+		if g.Kind == session.GripMark {
+			p.markGrip(at, g.Selected)
+			if edge, mm, ok := e.s.MarkAlong(); ok && g.Selected && e.text != nil && !p.magnified {
+				p.Tag(e.text, view.Point{X: at.X, Y: at.Y - 22*p.px}, edgeTitle(edge, mm), p.pal.panel, p.pal.accent)
+			}
+			continue
+		}
 		o := nodes[[2]int{g.Loop, g.Node}]
 		p.Line(o, at, 3*p.px, p.pal.halo)
 		p.Line(o, at, 1.2*p.px, p.pal.accent)
@@ -98,6 +105,18 @@ func (p painter) grip(at view.Point, g session.Grip) {
 	box := view.Rect{Min: view.Point{X: at.X - r, Y: at.Y - r}, Max: view.Point{X: at.X + r, Y: at.Y + r}}
 	p.FillRect(box, fill)
 	p.StrokeRect(box, 1.5*p.px, p.pal.ink)
+}
+
+// markGrip draws where a registration mark is taken hold of: a triangle, which
+// no node is.
+func (p painter) markGrip(at view.Point, selected bool) {
+	fill, r := p.pal.panel, 5*p.px
+	if selected {
+		fill, r = p.pal.accent, 6*p.px
+	}
+	pts := []view.Point{{X: at.X, Y: at.Y - r}, {X: at.X + r, Y: at.Y + 0.8*r}, {X: at.X - r, Y: at.Y + 0.8*r}}
+	p.FillPolygon([][]view.Point{pts}, fill)
+	p.Polyline(append(pts, pts[0]), 1.5*p.px, p.pal.ink)
 }
 
 // paintGuides draws what the drag was drawn to.

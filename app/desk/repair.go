@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 	"sync"
 
@@ -227,7 +228,30 @@ func (d *desk) addNode() {
 	d.report(d.s.AddNodeBetween())
 }
 
+// addMark adds a registration mark where the outline is nearest to the pointer,
+// else at the middle of the selected edge.
+func (d *desk) addMark() {
+	e := d.editor
+	if at, ok := e.matAt(e.pointer); ok && e.pointerIn {
+		d.report(d.s.AddMark(mat.Point(at)))
+		return
+	}
+	p, _ := d.s.SelectedPiece()
+	x, ok := d.s.SelectedEdge()
+	if k := slices.IndexFunc(p.Edges, func(y pattern.Edge) bool { return y.ID == x.ID }); ok && k >= 0 {
+		if m, err := p.MarkAt(k, p.EdgeLengthMM(k)/2, 1); err == nil {
+			d.report(d.s.AddMark(m.At))
+			return
+		}
+	}
+	d.strip.say(tr.pickEdge)
+}
+
 func (d *desk) removeNodes() {
+	if _, ok := d.s.SelectedMark(); ok {
+		d.report(d.s.RemoveMark())
+		return
+	}
 	err := d.s.RemoveNodes()
 	var meet *pattern.EdgeNodeError
 	if errors.As(err, &meet) {

@@ -18,7 +18,7 @@ func (d *desk) toolLetters() map[rune]func() {
 		return nil
 	}
 	return map[rune]func(){
-		'h': d.nextHandle, 'i': d.addNode, 'c': d.toggleNodes, 'l': d.straighten, 't': d.retrace, '/': d.splitAtNodes,
+		'h': d.nextHandle, 'i': d.addNode, 'c': d.toggleNodes, 'l': d.straighten, 't': d.retrace, '/': d.splitAtNodes, 'k': d.addMark,
 	}
 }
 
@@ -86,7 +86,8 @@ func (d *desk) step(by int) {
 // when none is selected.
 func (d *desk) nudgeNodes(step [2]float64, m fyne.KeyModifier) bool {
 	_, nodes := d.s.SelectedNodes()
-	if d.editor.tool != toolReshape || len(nodes) == 0 {
+	_, marked := d.s.SelectedMark()
+	if d.editor.tool != toolReshape || len(nodes) == 0 && !marked {
 		return false
 	}
 	mm := 1.0
@@ -94,6 +95,10 @@ func (d *desk) nudgeNodes(step [2]float64, m fyne.KeyModifier) bool {
 		mm = 0.1
 	}
 	by := mat.Point{X: mm * step[0], Y: mm * step[1]}
+	if marked {
+		d.report(d.s.NudgeMark(by))
+		return true
+	}
 	if g, ok := d.s.HandleOf(d.editor.handle); ok && g.Kind != session.GripNode {
 		p, _ := d.s.SelectedPiece()
 		d.report(d.s.DragHandle(p, g, mat.Point{X: g.At.X + by.X, Y: g.At.Y + by.Y}, false))
@@ -107,8 +112,9 @@ func (d *desk) nudgeNodes(step [2]float64, m fyne.KeyModifier) bool {
 // of the tool.
 func (d *desk) escapeTool() {
 	_, nodes := d.s.SelectedNodes()
+	_, marked := d.s.SelectedMark()
 	switch {
-	case d.editor.tool == toolReshape && len(nodes) > 0:
+	case d.editor.tool == toolReshape && (len(nodes) > 0 || marked):
 		d.s.ClearNodes()
 	case drawsLine(d.editor.tool) && len(d.editor.tape) > 0:
 		d.editor.tape = nil

@@ -138,6 +138,7 @@ func english() *words {
 			session.ActionSmoothness: "smoothness of %s", session.ActionSplit: "splitting %s", session.ActionUnite: "making one piece of %s",
 			session.ActionMirrorCopy: "mirrored copy of %s", session.ActionComplete: "completing %s",
 			session.ActionAddPhoto: "adding %s", session.ActionJoinPhotos: "laying %s together",
+			session.ActionMoveMark: "moving a mark of %s", session.ActionAddMark: "a mark on %s", session.ActionRemoveMark: "taking a mark off %s",
 		},
 		helpKeys: [][2]string{
 			{"O, Ctrl+O", "open a photograph or a project"},
@@ -165,7 +166,7 @@ func english() *words {
 			{"Ctrl+A, Ctrl+Space", "choose all; keep this, Tab goes on"},
 			{"Space, arrows", "a point at the cross, move the cross"},
 			{"Q", "reshape the piece: nodes and handles"},
-			{"… I, C", "add a node, corner or smooth"},
+			{"… I, C, K", "add a node, corner or smooth, add a mark"},
 			{"… L, T, /", "straighten, trace again, split between two"},
 			{"… Tab, H, arrows, Shift+arrows", "next node, its handles; 1, 0.1 mm"},
 			{"<, >", "outline closer, smoother"},

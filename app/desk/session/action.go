@@ -19,6 +19,7 @@ var actionNames = map[Action]string{
 	ActionSmoothNode: "smooth node", ActionCornerNode: "corner node", ActionStraighten: "straighten", ActionRetrace: "trace again",
 	ActionSmoothness: "smoothness", ActionSplit: "split", ActionUnite: "unite", ActionMirrorCopy: "mirror copy",
 	ActionComplete: "complete", ActionAddPhoto: "add photograph", ActionJoinPhotos: "join photographs",
+	ActionMoveMark: "move mark", ActionAddMark: "add mark", ActionRemoveMark: "remove mark",
 }
 
 // Key is the name under which an action is kept in files.

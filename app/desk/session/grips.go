@@ -17,6 +17,8 @@ const (
 	GripNode GripKind = iota
 	GripBefore
 	GripAfter
+	// GripMark is a registration mark; Node counts the marks.
+	GripMark
 )
 
 // Grip is a thing of the selected piece's outlines that can be dragged.
@@ -53,8 +55,19 @@ func (s *Session) Grips() []Grip {
 	for loop := pattern.Outer; loop < len(p.Openings); loop++ {
 		out = append(out, s.gripsOf(b, p, loop)...)
 	}
+	for k, m := range p.Marks {
+		out = append(out, Grip{
+			Track: b.track([]mat.Point{middleOf(m)}), Kind: GripMark, Loop: pattern.Outer, Node: k, At: m.At,
+			Selected: s.nodes.piece == p.ID && s.nodes.mark == k+1,
+		})
+	}
 	s.grips = gripCache{s.version, p.ID, key, out}
 	return out
+}
+
+// middleOf is where a mark is taken hold of: at its end it would hide nodes.
+func middleOf(m pattern.Mark) mat.Point {
+	return mat.Point{X: (m.At.X + m.In.X) / 2, Y: (m.At.Y + m.In.Y) / 2}
 }
 
 // builderFor is the builder of a piece's shapes.

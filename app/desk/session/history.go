@@ -67,8 +67,11 @@ const (
 	ActionComplete
 	ActionAddPhoto
 	ActionJoinPhotos
+	ActionMoveMark
+	ActionAddMark
+	ActionRemoveMark
 	// LastAction is the last of them.
-	LastAction = ActionJoinPhotos
+	LastAction = ActionRemoveMark
 )
 
 // keepsWork tells actions that change nothing that is drawn of the pattern or

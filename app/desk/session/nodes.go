@@ -27,6 +27,8 @@ type nodePick struct {
 	nodes []int
 	// kept are those that stay selected while the keyboard goes on.
 	kept []int
+	// mark is the selected mark, from 1; 0 for none.
+	mark int
 	// count is how many nodes the loop had.
 	count int
 }

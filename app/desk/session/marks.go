@@ -1,0 +1,108 @@
+package session
+
+import (
+	"errors"
+	"math"
+
+	"flatwright/rectify/mat"
+	"flatwright/trace/pattern"
+)
+
+// ErrNoMark tells that no registration mark is chosen.
+var ErrNoMark = errors.New("no registration mark is chosen: reshape its piece and click the mark")
+
+// SelectMark selects a registration mark of the selected piece, and no node.
+func (s *Session) SelectMark(mark int) {
+	p, ok := s.SelectedPiece()
+	s.nodes = nodePick{}
+	if ok && mark >= 0 && mark < len(p.Marks) {
+		s.nodes = nodePick{piece: p.ID, loop: pattern.Outer, mark: mark + 1, count: nodeCount(p, pattern.Outer)}
+	}
+}
+
+// SelectedMark returns the selected mark's number; false when there is none.
+func (s *Session) SelectedMark() (int, bool) {
+	p, ok := s.SelectedPiece()
+	if k := s.nodes.mark - 1; ok && s.nodes.piece == p.ID && k >= 0 && k < len(p.Marks) {
+		return k, true
+	}
+	return 0, false
+}
+
+// DragMark moves a mark along the outline to where that is nearest to a point,
+// as part of a drag that EndGesture ends. Within reach it stops at the middle of
+// its edge.
+func (s *Session) DragMark(base pattern.Piece, mark int, to mat.Point, reachMM float64) error {
+	return s.drag(ActionMoveMark, base, func(p *pattern.Piece) error {
+		if mid, ok := middleNear(p, to, reachMM); ok {
+			to = mid
+		}
+		return p.MoveMark(mark, to)
+	})
+}
+
+// middleNear is the middle of the edge that a point is nearest to, when that is
+// within reach along the edge.
+func middleNear(p *pattern.Piece, to mat.Point, reachMM float64) (mat.Point, bool) {
+	at, err := p.MarkEdge(pattern.Mark{At: to})
+	if err != nil || at.Edge < 0 {
+		return to, false
+	}
+	half := p.EdgeLengthMM(at.Edge) / 2
+	m, err := p.MarkAt(at.Edge, half, 1)
+	return m.At, err == nil && math.Abs(at.AlongMM-half) <= reachMM
+}
+
+// NudgeMark moves the selected mark by d mm along the outline; a run of nudges
+// is one step.
+func (s *Session) NudgeMark(d mat.Point) error {
+	p, ok := s.SelectedPiece()
+	k, marked := s.SelectedMark()
+	if !ok || !marked {
+		return ErrNoMark
+	}
+	at := p.Marks[k].At
+	return s.DragMark(p, k, mat.Point{X: at.X + d.X, Y: at.Y + d.Y}, 0)
+}
+
+// AddMark adds a mark to the selected piece where its outline is nearest to a
+// point, and selects it.
+func (s *Session) AddMark(near mat.Point) error {
+	k := 0
+	err := s.reshaped(ActionAddMark, func(p *pattern.Piece) (err error) {
+		k, err = p.AddMark(near)
+		return err
+	})
+	if err == nil {
+		s.SelectMark(k)
+	}
+	return err
+}
+
+// RemoveMark takes the selected mark away.
+func (s *Session) RemoveMark() error {
+	k, ok := s.SelectedMark()
+	if !ok {
+		return ErrNoMark
+	}
+	err := s.reshaped(ActionRemoveMark, func(p *pattern.Piece) error { return p.RemoveMark(k) })
+	if err == nil {
+		s.nodes = nodePick{}
+	}
+	return err
+}
+
+// MarkAlong tells on which edge the selected mark lies and how far from its
+// start, mm; false when none is selected.
+func (s *Session) MarkAlong() (edgeID string, alongMM float64, ok bool) {
+	p, piece := s.SelectedPiece()
+	k, marked := s.SelectedMark()
+	if !piece || !marked {
+		return "", 0, false
+	}
+	at, err := p.MarkEdge(p.Marks[k])
+	if err != nil || at.Edge < 0 {
+		return "", 0, false
+	}
+	return p.Edges[at.Edge].ID, at.AlongMM, true
+}
