@@ -89,7 +89,7 @@ func keyTable(keys [][2]string) *fyne.Container {
 }
 
 // closeRows sets pairs of labels in two columns, nearer to each other than
-// labels keep by themselves, so that all keys fit the smallest window.
+// labels keep by themselves, so that most keys are seen at once.
 type closeRows struct{}
 
 const closeRowHigh = 24

@@ -2,12 +2,14 @@ package desk
 
 import (
 	"fmt"
+	"image/color"
 	"path/filepath"
 	"strings"
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/canvas"
 	"fyne.io/fyne/v2/container"
+	"fyne.io/fyne/v2/layout"
 	"fyne.io/fyne/v2/widget"
 
 	"flatwright/app/desk/keep"
@@ -116,6 +118,7 @@ type hints struct {
 	count  *widget.Label
 	next   *widget.Button
 	ground *canvas.Rectangle
+	frame  *canvas.Rectangle
 	box    *fyne.Container
 }
 
@@ -125,9 +128,12 @@ func newHints(d *desk) *hints {
 	h.next = primary(w.hintNext, h.step)
 	enough := widget.NewButton(w.hintEnough, h.end)
 	h.ground = d.ground()
+	h.frame = canvas.NewRectangle(color.Transparent)
+	h.frame.StrokeColor, h.frame.StrokeWidth = d.pal.accent, 1.5
 	row := container.NewHBox(h.count, h.next, enough)
 	card := container.NewStack(h.ground, container.NewPadded(container.NewVBox(fixed(520, h.text), row)))
-	h.box = container.NewBorder(nil, container.NewCenter(card), nil, nil)
+	framed := container.NewStack(card, h.frame)
+	h.box = container.New(layout.NewCustomPaddedLayout(0, 14, 0, 0), container.NewBorder(nil, container.NewCenter(framed), nil, nil))
 	h.box.Hide()
 	return h
 }

@@ -29,7 +29,7 @@ func englishKeep() keepWords {
 		another: "The work on %s is kept. Begin a new project with this photograph, or add it to this pattern?", openAsNew: "New project",
 		closeBody: "This work is only in memory and would be lost: %s.", closeSave: "Save it first",
 		hints: [3]string{
-			"This is a practice photograph: tape pieces on a mat, squared up and traced. Click an edge, or press Tab for one after the other; then B for a bevel, 1 to 4 for its angle.",
+			"This is a practice photograph: tape pieces on a mat. It is being squared up and traced. Then click an edge, or press Tab for one after the other; then B for a bevel, 1 to 4 for its angle.",
 			"The six steps on the left say what is done and what needs you. Press V for the pieces as they will be cut, true to scale; the wheel zooms to the pointer.",
 			"Everything can be undone (Ctrl+Z) and is kept as you go. When the cuts are right, take step 6, Print. The question mark shows every key.",
 		},

@@ -31,7 +31,7 @@ func englishRepair() repairWords {
 		added: "Piece %s added. Click on the next one, or press Esc.", already: "That is piece %s already.",
 		bare:    "This place looks like bare mat. Click well inside the piece, not on its edge or on a printed line.",
 		looking: "Following the piece",
-		reshape: "Reshape", reshapeHow: "Drag nodes and handles; Shift chooses several. I adds a node, Delete takes it out, C makes it a corner or smooth, L straightens and T traces again between two. Esc ends it.",
+		reshape: "Reshape", reshapeHow: "Drag nodes and handles; Shift chooses several. I adds a node, Delete takes it out, C makes it a corner or smooth, K adds a registration mark, L straightens and T traces again between two. Esc ends it.",
 		measuring: "Measuring the outline",
 		addNode:   "Add node", removeNode: "Remove node", toggleNode: "Corner or smooth", straighten: "Straighten",
 		retrace: "Trace this stretch again", retracing: "Tracing the stretch", retraced: "%s of piece %s traced again.",
