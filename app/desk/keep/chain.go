@@ -45,26 +45,26 @@ func (c *chain) follow(past session.Past) error {
 		same++
 	}
 	var kept error
+	// goOn reports whether a part was done, be it in memory only.
+	goOn := func(err error) bool {
+		if err != nil {
+			kept = err
+		}
+		return err == nil || inMemory(err)
+	}
 	if same < len(steps) {
-		kept = c.to(same)
-		if kept != nil && !inMemory(kept) {
+		if !goOn(c.to(same)) {
 			return kept
 		}
 		c.links = c.links[:same]
 	}
 	for _, x := range steps[same:] {
-		if err := c.commit(x, past); err != nil {
-			kept = err
-			if !inMemory(err) {
-				return err
-			}
+		if !goOn(c.commit(x, past)) {
+			return kept
 		}
 	}
-	if err := c.to(len(past.Done)); err != nil {
-		return err
-	}
-	if err := c.amend(past); err != nil {
-		return err
+	if goOn(c.to(len(past.Done))) {
+		goOn(c.amend(past))
 	}
 	return kept
 }

@@ -173,7 +173,7 @@ func (k *Keeper) Reach(s *session.Session) error {
 	}
 	k.Flush()
 	if err := k.settled(past); err != nil {
-		return nil //nolint:nilerr // told already; the history reaches no further while it cannot be written
+		return nil // told already; the history reaches no further while it cannot be written
 	}
 	if len(past.Done) == 0 {
 		if err := k.reachBack(s, past.Now.Active); err != nil {
