@@ -16,6 +16,7 @@ import (
 
 	"flatwright/app/desk/raster"
 	"flatwright/app/desk/session"
+	"flatwright/app/desk/units"
 	"flatwright/rectify"
 	"flatwright/rectify/photo"
 )
@@ -78,6 +79,7 @@ type desk struct {
 	mats   []KnownMat
 	kept   kept
 	recent *fyne.Container
+	inches *widget.Button
 	hints  *hints
 	// adviceOf is the solution that adviceKept speaks of.
 	adviceOf   *rectify.Squared
@@ -197,7 +199,8 @@ func (d *desk) ladder() fyne.CanvasObject {
 	d.redo = widget.NewButton(tr.redoShort, d.doRedo)
 	help := widget.NewButton(tr.help, d.showHelp)
 	shade := widget.NewButton(tr.appearance, d.toggleAppearance)
-	foot := container.NewVBox(container.NewGridWithColumns(2, d.undo, d.redo), d.flat, shade, help)
+	d.inches = widget.NewButton(tr.inInches, d.toggleUnits)
+	foot := container.NewVBox(container.NewGridWithColumns(2, d.undo, d.redo), d.flat, d.inches, shade, help)
 	return container.New(layout.NewCustomPaddedLayout(6, 8, 4, 4),
 		container.NewBorder(box, container.New(layout.NewCustomPaddedLayout(0, 0, 4, 4), foot), nil, nil))
 }
@@ -359,6 +362,27 @@ func (d *desk) toggleAppearance() {
 	}
 	d.appear(d.kept.prefs.Appearance)
 	d.writePreferences()
+}
+
+// toggleUnits shows lengths on the work in millimetres or in inches. What is
+// typed may be either at any time.
+func (d *desk) toggleUnits() {
+	to := units.Inches
+	if d.editor.system == units.Inches {
+		to = units.Millimetres
+	}
+	d.showIn(to)
+	d.kept.prefs.Inches = to == units.Inches
+	d.writePreferences()
+}
+
+func (d *desk) showIn(s units.System) {
+	d.editor.system = s
+	d.inches.SetText(tr.inInches)
+	if s == units.Inches {
+		d.inches.SetText(tr.inMM)
+	}
+	d.changed()
 }
 
 // appear shows the window light or dark, whatever the system is.

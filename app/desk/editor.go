@@ -12,6 +12,7 @@ import (
 
 	"flatwright/app/desk/raster"
 	"flatwright/app/desk/session"
+	"flatwright/app/desk/units"
 	"flatwright/app/desk/view"
 	"flatwright/rectify/mat"
 	"flatwright/rectify/photo"
@@ -75,6 +76,8 @@ type editor struct {
 	px        float64
 	tool      tool
 	showLines bool
+	// system is how lengths are shown on the work.
+	system units.System
 	// sheets are drawn over the pattern while showSheets is set.
 	sheets     sheets
 	showSheets bool

@@ -11,6 +11,7 @@ import (
 
 	"flatwright/app/desk/keep"
 	"flatwright/app/desk/session"
+	"flatwright/app/desk/units"
 	"flatwright/app/project"
 	"flatwright/rectify"
 	"flatwright/rectify/photo"
@@ -51,6 +52,9 @@ func (d *desk) readPreferences() {
 	}
 	if a := d.kept.prefs.Appearance; d.o.Appearance == "" && (a == "light" || a == "dark") {
 		d.appear(a)
+	}
+	if d.kept.prefs.Inches {
+		d.showIn(units.Inches)
 	}
 	if p := d.kept.prefs.Print; p != nil {
 		d.print = *p

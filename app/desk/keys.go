@@ -107,7 +107,7 @@ func (d *desk) letters() map[rune]func() {
 		'b': func() { d.setKind(pattern.Bevel) },
 		'u': func() { d.setKind(pattern.Undercut) },
 		',': func() { d.stepPiece(-1) }, '.': func() { d.stepPiece(1) },
-		'n': d.nameIt, 'e': d.chooseExport, 'v': d.toggleView, ';': d.toggleSheets, 'm': d.toggleTape,
+		'n': d.nameIt, 'e': d.chooseExport, 'v': d.toggleView, ';': d.toggleSheets, '\'': d.toggleUnits, 'm': d.toggleTape,
 		'g': func() { d.showLines(!d.editor.showLines) },
 		'r': func() { d.showNeedles(!d.editor.needles) }, 'x': d.exaggerateMore,
 		'a': func() { d.showShade(!d.editor.shade) },

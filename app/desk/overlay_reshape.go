@@ -75,7 +75,7 @@ func (e *editor) paintGrips(p painter) {
 		if g.Kind == session.GripMark {
 			p.markGrip(at, g.Selected)
 			if edge, mm, ok := e.s.MarkAlong(); ok && g.Selected && e.text != nil && !p.magnified {
-				p.Tag(e.text, view.Point{X: at.X, Y: at.Y - 22*p.px}, edgeTitle(edge, mm), p.pal.panel, p.pal.accent)
+				p.Tag(e.text, view.Point{X: at.X, Y: at.Y - 22*p.px}, edgeTitle(edge, mm, e.system), p.pal.panel, p.pal.accent)
 			}
 			continue
 		}

@@ -85,9 +85,9 @@ func darker(c color.NRGBA) color.NRGBA { return mix(c, color.NRGBA{A: 255}, 0.3)
 // edgeTag stands on the outer side of an edge's middle.
 func (e *editor) edgeTag(p painter, d *session.EdgeShape, ink color.NRGBA) {
 	at, n := p.middle(d.Line.In(p.space))
-	w := e.text.Width(edgeTitle(d.ID, d.LengthMM))/2 + 14*p.px
+	w := e.text.Width(edgeTitle(d.ID, d.LengthMM, e.system))/2 + 14*p.px
 	at = view.Point{X: at.X - n.X*w, Y: at.Y - n.Y*20*p.px}
-	e.tag(p, at, edgeTitle(d.ID, d.LengthMM), ink)
+	e.tag(p, at, edgeTitle(d.ID, d.LengthMM, e.system), ink)
 }
 
 // middle returns the device position half way along a line of points and the

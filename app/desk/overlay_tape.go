@@ -26,7 +26,7 @@ func (e *editor) paintTape(p painter) {
 	e.paintSpan(p, a, b, p.pal.accent)
 	if !p.magnified {
 		mid := view.Point{X: (a.X + b.X) / 2, Y: (a.Y+b.Y)/2 - 16*p.px}
-		e.tag(p, mid, tapeTitle(e.tape[0], to), p.pal.accent)
+		e.tag(p, mid, tapeTitle(e.tape[0], to, e.system), p.pal.accent)
 	}
 }
 

@@ -130,7 +130,7 @@ func (p *markPanel) update() {
 func (p *markPanel) updateEdge(edge pattern.Edge, piece pattern.Piece) {
 	p.edgeHead.SetText(tr.edge + " " + edge.ID)
 	shape, _ := p.d.s.Shapes().Edge(edge.ID)
-	p.length.SetText(units.FormatMM(shape.LengthMM, 1))
+	p.length.SetText(units.Format(shape.LengthMM, p.d.editor.system))
 	leaning := edge.Cut.Kind == pattern.Bevel || edge.Cut.Kind == pattern.Undercut
 	for i, k := range kinds {
 		chosen := k == edge.Cut.Kind || k == pattern.Straight && !leaning

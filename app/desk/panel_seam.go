@@ -91,7 +91,7 @@ func (p *seamBox) update(edge pattern.Edge) {
 		p.compare.SetText(opening(err) + ".")
 		return
 	}
-	p.lengths.SetText(fmt.Sprintf(tr.seam.sides, units.FormatMM(measure.A.LengthMM, 1), units.FormatMM(measure.B.LengthMM, 1)))
+	p.lengths.SetText(fmt.Sprintf(tr.seam.sides, units.Format(measure.A.LengthMM, p.d.editor.system), units.Format(measure.B.LengthMM, p.d.editor.system)))
 	p.compare.SetText(comparison(m, measure))
 	p.marks.SetText(marksText(measure))
 	alone := len(measure.A.Alone)+len(measure.B.Alone) > 0

@@ -4,10 +4,11 @@ import (
 	"fmt"
 	"math"
 
+	"flatwright/app/desk/units"
 	"flatwright/app/desk/view"
 )
 
-// paintRulers draws millimetres along the top and the left.
+// paintRulers draws millimetres or inches along the top and the left.
 func (e *editor) paintRulers(p painter) {
 	if e.small == nil {
 		return
@@ -25,35 +26,52 @@ func (e *editor) paintRulers(p painter) {
 		e.front.Text(e.small, view.Point{X: left - 8*e.px - e.small.Width(text), Y: y + 12*e.px}, text, e.pal.ink)
 	})
 	e.front.FillRect(view.Rect{Max: view.Point{X: left, Y: top}}, e.pal.panel)
-	e.front.Text(e.small, view.Point{X: 7 * e.px, Y: 16 * e.px}, tr.millimetres, e.pal.faint)
+	e.front.Text(e.small, view.Point{X: 7 * e.px, Y: 16 * e.px}, e.unitWord(), e.pal.faint)
 	p.Line(view.Point{X: left, Y: top}, view.Point{X: w, Y: top}, e.px, e.pal.hairline)
 	p.Line(view.Point{X: left, Y: top}, view.Point{X: left, Y: h}, e.px, e.pal.hairline)
 }
 
-// ticks calls draw for every tenth of a ruler's step between two device
+// unitWord is the unit of the rulers.
+func (e *editor) unitWord() string {
+	if e.system == units.Inches {
+		return tr.inches
+	}
+	return tr.millimetres
+}
+
+// division is how a ruler is divided: its unit in mm, the numbered step in that
+// unit, and the parts of a step.
+func (e *editor) division(minPx float64) (unitMM, step float64, parts int) {
+	if e.system == units.Inches {
+		return units.MMPerInch, e.view().InchStep(minPx), 8
+	}
+	return 1, e.view().RulerStep(minPx), 10
+}
+
+// ticks calls draw for every part of a ruler's step between two device
 // positions; text is empty but at whole steps.
 func (e *editor) ticks(offset, from, to float64, draw func(at, length float64, text string)) {
-	scale := e.view().Scale
-	step := e.view().RulerStep(64 * e.px)
-	for k := math.Ceil((from - offset) / scale / step * 10); ; k++ {
-		at := offset + k*step/10*scale
+	unit, step, parts := e.division(64 * e.px)
+	scale, n := e.view().Scale*unit, float64(parts)
+	for k := math.Ceil((from - offset) / scale / step * n); ; k++ {
+		at := offset + k*step/n*scale
 		if !(at <= to) {
 			return
 		}
 		text := ""
-		if isMultiple(k, 10) {
-			text = fmt.Sprintf("%g", rounded(k*step/10))
+		if isMultiple(k, parts) {
+			text = fmt.Sprintf("%g", rounded(k*step/n))
 		}
-		draw(at, e.tick(k), text)
+		draw(at, e.tick(k, parts), text)
 	}
 }
 
-// tick is the length of the k-th tenth of a ruler's step.
-func (e *editor) tick(k float64) float64 {
+// tick is the length of the k-th part of a ruler's step.
+func (e *editor) tick(k float64, parts int) float64 {
 	switch {
-	case isMultiple(k, 10):
+	case isMultiple(k, parts):
 		return 10 * e.px
-	case isMultiple(k, 5):
+	case isMultiple(k, parts/2):
 		return 6 * e.px
 	}
 	return 3 * e.px

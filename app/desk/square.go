@@ -327,10 +327,10 @@ func (d *desk) measured() {
 		d.strip.say(opening(err) + ".")
 		return
 	}
-	reads := tapeTitle(d.editor.tape[0], d.editor.tape[1])
+	reads := tapeTitle(d.editor.tape[0], d.editor.tape[1], d.editor.system)
 	text := fmt.Sprintf(tr.square.tapeRead, reads, plusMinus(m.PlusMinusMM))
 	if d.s.Document().Squared.Pose != nil {
-		text = fmt.Sprintf(tr.square.tapeBoth, reads, units.FormatMM(m.MeasuredMM, 1), plusMinus(m.PlusMinusMM))
+		text = fmt.Sprintf(tr.square.tapeBoth, reads, units.Format(m.MeasuredMM, d.editor.system), plusMinus(m.PlusMinusMM))
 	}
 	d.strip.tell(text, way{tr.square.knowIt, d.checkLength})
 }

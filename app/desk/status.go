@@ -63,7 +63,7 @@ func (s *statusLine) pointed() {
 	e := s.d.editor
 	cursor, here := "", ""
 	if m, ok := e.matAt(e.pointer); ok && e.pointerIn {
-		cursor = fmt.Sprintf("%.1f, %.1f %s", m.X, m.Y, tr.millimetres)
+		cursor = placeTitle(m, e.system)
 		if mm, ok := s.d.s.PlusMinusAt(mat.Point(m)); ok {
 			here = fmt.Sprintf(tr.here, plusMinus(mm))
 		}

@@ -5,43 +5,44 @@ import "flatwright/app/desk/session"
 // words is every text of the window in one table; a translation is another
 // table.
 type words struct {
-	title                                            string
-	stages                                           [session.Stages]string
-	states                                           [3]string
-	emptyHead, emptyBody, open, demo, dropHere       string
-	pitchHead, pitchHint, pitchInvalid               string
-	pitches                                          []pitchChoice
-	squareUp, squareAgain, byHand, byHandDone        string
-	corners, cornersHint, cornerUnknown, clearAll    string
-	column, row, solve                               string
-	trace, traceAgain                                string
-	lines, samples, rms, worst, leftOut, accuracy    string
-	terms, noTerms, showLines                        string
-	pieces, noPieces, edge, length, angle            string
-	straight, bevel, undercut                        string
-	letterStraight, letterBevel, letterUndercut      string
-	piece, name, nameHint, quantity, thickness       string
-	thicknessHint, thicknessAll, otherFace           string
-	pickEdge, findings, noFindings, goThere          string
-	paper, export, exportWhat                        string
-	viewPhoto, viewFlat, help, appearance            string
-	undo, nothingToUndo, undoShort, redoShort        string
-	here, zoom, stop, magnified                      string
-	opening, squaring, tracing, exporting            string
-	noPhotoYet, needPitch, needCorners, needPieces   string
-	helpHead, close                                  string
-	actions                                          map[session.Action]string
-	helpKeys                                         [][2]string
-	failed                                           map[string]string
-	badAngle, badThickness, badQuantity, badCount    string
-	findUncertain, pages, cuts                       string
-	notFile, megapixels                              string
-	savedTo, tapeHint                                string
-	onePiece, onePage, oneCut, oneFinding            string
-	millimetres, findingCount, pieceCount, plusMinus string
-	wouldLose, openAnyway, closeHead, closeBody      string
-	closeAnyway, stay                                string
-	insideBy, outsideBy, pxPerMM, average, poorFit   string
+	title                                          string
+	stages                                         [session.Stages]string
+	states                                         [3]string
+	emptyHead, emptyBody, open, demo, dropHere     string
+	pitchHead, pitchHint, pitchInvalid             string
+	pitches                                        []pitchChoice
+	squareUp, squareAgain, byHand, byHandDone      string
+	corners, cornersHint, cornerUnknown, clearAll  string
+	column, row, solve                             string
+	trace, traceAgain                              string
+	lines, samples, rms, worst, leftOut, accuracy  string
+	terms, noTerms, showLines                      string
+	pieces, noPieces, edge, length, angle          string
+	straight, bevel, undercut                      string
+	letterStraight, letterBevel, letterUndercut    string
+	piece, name, nameHint, quantity, thickness     string
+	thicknessHint, thicknessAll, otherFace         string
+	pickEdge, findings, noFindings, goThere        string
+	paper, export, exportWhat                      string
+	viewPhoto, viewFlat, help, appearance          string
+	undo, nothingToUndo, undoShort, redoShort      string
+	here, zoom, stop, magnified                    string
+	opening, squaring, tracing, exporting          string
+	noPhotoYet, needPitch, needCorners, needPieces string
+	helpHead, close                                string
+	actions                                        map[session.Action]string
+	helpKeys                                       [][2]string
+	failed                                         map[string]string
+	badAngle, badThickness, badQuantity, badCount  string
+	findUncertain, pages, cuts                     string
+	notFile, megapixels                            string
+	savedTo, tapeHint                              string
+	onePiece, onePage, oneCut, oneFinding          string
+	millimetres, inches, inMM, inInches            string
+	findingCount, pieceCount, plusMinus            string
+	wouldLose, openAnyway, closeHead, closeBody    string
+	closeAnyway, stay                              string
+	insideBy, outsideBy, pxPerMM, average, poorFit string
 	// square are the words of squaring up.
 	square squareWords
 	// seam are the words of seams, marks and mends.
@@ -189,6 +190,7 @@ func english() *words {
 			{"Ctrl+1 to Ctrl+6", "the six steps"},
 			{"F6", "to the panel on the right"},
 			{"L", "light or dark"},
+			{"'", "millimetres or inches on the work"},
 			{"Esc", "leave a tool, stop work, select nothing"},
 			{"?, F1", "this sheet"},
 		},
@@ -205,7 +207,7 @@ func english() *words {
 		notFile: "That was not a file on this computer. Drop a photograph.", megapixels: "%.1f MP", savedTo: "Saved to %s. Print at 100 %%.",
 		tapeHint: "Measuring tape: click the first point, then the second.",
 		onePiece: "1 piece", onePage: "1 page", oneCut: "1 leaning cut", oneFinding: "1 finding",
-		millimetres: "mm", findingCount: "%d findings", pieceCount: "%d pieces", plusMinus: "± %s", wouldLose: "The cuts, names and thicknesses given here have not been printed and would be lost with the next photograph. Save the PDF first, or open anyway.",
+		millimetres: "mm", inches: "in", inMM: "Show mm", inInches: "Show inches", findingCount: "%d findings", pieceCount: "%d pieces", plusMinus: "± %s", wouldLose: "The cuts, names and thicknesses given here have not been printed and would be lost with the next photograph. Save the PDF first, or open anyway.",
 		openAnyway: "Open anyway", closeHead: "Close Flatwright?", closeBody: "The cuts, names and thicknesses given here have not been printed and would be lost.",
 		closeAnyway: "Close and lose them", stay: "Stay",
 		poorFit:  "The mat's lines miss by %.1f px on average, and that costs millimetres. Check the columns and rows of the corners, or place corners by hand.",

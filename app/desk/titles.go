@@ -18,8 +18,8 @@ func pieceTitle(id, name string) string {
 	return id + " " + name
 }
 
-func edgeTitle(id string, lengthMM float64) string {
-	return id + "  " + units.FormatMM(lengthMM, 1)
+func edgeTitle(id string, lengthMM float64, s units.System) string {
+	return id + "  " + units.Format(lengthMM, s)
 }
 
 // cutTitle is a cut's letter and angle, "B 45°".
@@ -45,8 +45,16 @@ func cornerTitle(i int, c session.Corner) string {
 	return fmt.Sprintf("%d: %d, %d%s", i+1, c.Column, c.Row, guess)
 }
 
-func tapeTitle(a, b view.Point) string {
-	return units.FormatMM(math.Hypot(b.X-a.X, b.Y-a.Y), 1)
+func tapeTitle(a, b view.Point, s units.System) string {
+	return units.Format(math.Hypot(b.X-a.X, b.Y-a.Y), s)
+}
+
+// placeTitle is a place on the mat, in mm or in inches to a hundredth.
+func placeTitle(m view.Point, s units.System) string {
+	if s == units.Inches {
+		return fmt.Sprintf("%.2f, %.2f %s", m.X/units.MMPerInch, m.Y/units.MMPerInch, tr.inches)
+	}
+	return fmt.Sprintf("%.1f, %.1f %s", m.X, m.Y, tr.millimetres)
 }
 
 // editTitle names an edit for the words beside undo.

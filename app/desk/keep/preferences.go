@@ -43,6 +43,8 @@ type Preferences struct {
 	HintsSeen bool `json:"hints_seen,omitempty"`
 	// Appearance is "light", "dark", or empty for the system's.
 	Appearance string `json:"appearance,omitempty"`
+	// Inches shows lengths on the work in inches.
+	Inches bool `json:"inches,omitempty"`
 	// Folder is where files were last saved.
 	Folder string `json:"folder,omitempty"`
 	// Print is how a pattern was last printed, nil before the first time.

@@ -153,6 +153,13 @@ func (v View) RulerStep(minPx float64) float64 {
 	return p * 10
 }
 
+// InchStep is RulerStep in inches: halves and doubles of one, from an eighth.
+func (v View) InchStep(minPx float64) float64 {
+	const mmPerInch = 25.4
+	least := minPx / (v.Scale * mmPerInch)
+	return math.Max(0.125, math.Exp2(math.Ceil(math.Log2(least)-1e-9)))
+}
+
 // Inside tells by the even-odd rule whether a place lies in a closed loop, whose
 // last point repeats the first.
 func Inside(loop []Point, at Point) bool {

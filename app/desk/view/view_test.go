@@ -81,3 +81,11 @@ func TestFittedOfNothing(t *testing.T) {
 		t.Error(v)
 	}
 }
+
+func TestInchStep(t *testing.T) {
+	for scale, want := range map[float64]float64{1: 4, 2: 2, 3: 1, 10: 0.25, 0.5: 8, 40: 0.125, 1000: 0.125} {
+		if got := (View{Scale: scale}).InchStep(60); math.Abs(got-want) > 1e-9 || got < 0.125 || got*25.4*scale < 60-1e-9 {
+			t.Errorf("scale %v: %v, want %v", scale, got, want)
+		}
+	}
+}
