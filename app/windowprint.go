@@ -163,12 +163,9 @@ func printed(p pattern.Pattern, print session.Print) (draw.Document, error) {
 	setup.Orientation = page.Orientation(print.Orientation)
 	setup.MarginMM, setup.OverlapMM, setup.Packed = print.MarginMM, print.OverlapMM, print.Packed
 	setup.ShiftMM = mat.Point{X: print.ShiftXMM, Y: print.ShiftYMM}
-	setup.Printer = page.Printer{Short: print.ShortMM / trueSquareMM, Long: print.LongMM / trueSquareMM}
+	setup.Printer = page.Printer{Short: print.ShortMM / session.SquareMM, Long: print.LongMM / session.SquareMM}
 	if err := setup.Check(); err != nil {
 		return draw.Document{}, err
 	}
 	return draw.Document{Title: nameOf(p.Name), Date: now(), Pattern: p, Setup: setup}, nil
 }
-
-// trueSquareMM is the side of the cover's square.
-const trueSquareMM = 100

@@ -100,13 +100,15 @@ func (d *desk) chooseFurther() {
 // openNow is openWith without a question.
 func (d *desk) openNow(path string, pitchMM float64) {
 	d.strip.hide()
-	d.runner.start(tr.opening, func(ctx context.Context, _ func(float64)) (func(), error) {
+	var k *keep.Keeper
+	d.runner.startHolding(tr.opening, func(ctx context.Context, _ func(float64)) (func(), error) {
 		p, err := d.o.Job.Open(ctx, path)
 		if err != nil {
 			return nil, err
 		}
 		pyramid := raster.NewPyramid(p.RGB, p.Width, p.Height)
-		k, unkept := d.newProject(ctx, p, path)
+		var unkept error
+		k, unkept = d.newProject(ctx, p, path)
 		return func() {
 			d.takeKeeper(k, true)
 			d.s.SetPhoto(p)
@@ -133,7 +135,7 @@ func (d *desk) openNow(path string, pitchMM float64) {
 	}, func(err error) {
 		d.fail("open", way{tr.open, d.chooseFile}, filepath.Base(path), plain(err))
 		d.changed()
-	})
+	}, func() { d.closeKeeper(k, true) })
 }
 
 // fail says what went wrong and offers a way out.

@@ -351,6 +351,8 @@ func (d *desk) recolour() {
 		l.FillColor = d.pal.hairline
 		l.Refresh()
 	}
+	d.hints.frame.StrokeColor = d.pal.accent
+	d.hints.frame.Refresh()
 	d.editor.pal = d.pal
 	d.changed()
 }

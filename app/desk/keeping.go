@@ -13,6 +13,7 @@ import (
 	"flatwright/app/desk/session"
 	"flatwright/app/desk/units"
 	"flatwright/app/project"
+	"flatwright/export/dxf"
 	"flatwright/rectify"
 	"flatwright/rectify/photo"
 )
@@ -132,10 +133,13 @@ func (d *desk) toldOfKeeping(err error) {
 	switch {
 	case err == nil:
 		d.kept.failed = ""
-	case errors.Is(d.storedErr(), project.ErrNoFile):
 	case err.Error() != d.kept.failed:
 		d.kept.failed = err.Error()
-		d.strip.say(opening(err)+".", way{tr.keep.saveAs, d.chooseProject}, way{tr.keep.again, d.storeAgain})
+		out := []way{{tr.keep.saveAs, d.chooseProject}}
+		if !errors.Is(d.storedErr(), project.ErrNoFile) {
+			out = append(out, way{tr.keep.again, d.storeAgain})
+		}
+		d.strip.say(opening(err)+".", out...)
 	}
 	d.status.update()
 }
@@ -171,6 +175,7 @@ func (d *desk) storeAgain() {
 func (d *desk) takeKeeper(k *keep.Keeper, automatic bool) {
 	d.letGo()
 	d.kept.k, d.kept.automatic, d.kept.version, d.kept.active, d.kept.failed = k, automatic, 0, 0, ""
+	d.kept.print = session.Print{} // the project knows of no paper yet
 	d.kept.solved = map[string]*rectify.Squared{}
 }
 
@@ -183,12 +188,19 @@ func (d *desk) letGo() {
 	}
 	d.keepNow()
 	d.kept.k = nil
-	path, worked := k.Project().Path(), d.s.Worked() || d.s.Printed()
-	stored := k.Project().Stored() == nil
+	d.closeKeeper(k, d.kept.automatic && !d.s.Worked() && !d.s.Printed())
+}
+
+// closeKeeper closes a project, and with remove its file goes.
+func (d *desk) closeKeeper(k *keep.Keeper, remove bool) {
+	if k == nil {
+		return
+	}
+	path, stored := k.Project().Path(), k.Project().Stored() == nil
 	if err := k.Close(); err != nil {
 		d.strip.say(opening(err) + ".")
 	}
-	if d.kept.automatic && !worked && stored && path != "" {
+	if remove && stored && path != "" {
 		os.Remove(path)
 		d.kept.prefs.Forget(path)
 		d.writePreferences()
@@ -246,29 +258,27 @@ func (d *desk) keepNow() {
 
 // exportKept is how the pattern is printed, as a project says it.
 func (d *desk) exportKept() project.Export {
-	const square = 100
 	p := d.print
 	return project.Export{
 		Paper: p.Paper, Orientation: p.Orientation, Packed: p.Packed, MarginMM: p.MarginMM, OverlapMM: p.OverlapMM,
 		ShiftXMM: p.ShiftXMM, ShiftYMM: p.ShiftYMM,
-		PrinterShort: p.ShortMM / square, PrinterLong: p.LongMM / square, Bundle: p.Bundle, DXF: dxfForm(p.DXF),
+		PrinterShort: p.ShortMM / session.SquareMM, PrinterLong: p.LongMM / session.SquareMM, Bundle: p.Bundle, DXF: dxfForm(p.DXF),
 	}
 }
 
 func dxfForm(on bool) string {
 	if on {
-		return "splines"
+		return string(dxf.Splines)
 	}
 	return "none"
 }
 
 // printKept is the way back from exportKept.
 func printKept(e project.Export, p session.Print) session.Print {
-	const square = 100
 	p.Paper, p.Orientation, p.Packed = e.Paper, e.Orientation, e.Packed
 	p.ShiftXMM, p.ShiftYMM = e.ShiftXMM, e.ShiftYMM
 	p.MarginMM, p.OverlapMM, p.Bundle = e.MarginMM, e.OverlapMM, e.Bundle
-	p.ShortMM, p.LongMM, p.DXF = e.PrinterShort*square, e.PrinterLong*square, e.DXF != "" && e.DXF != "none"
+	p.ShortMM, p.LongMM, p.DXF = e.PrinterShort*session.SquareMM, e.PrinterLong*session.SquareMM, e.DXF != "" && e.DXF != "none"
 	if p.Orientation == "" {
 		p.Orientation = "auto"
 	}

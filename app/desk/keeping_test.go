@@ -4,7 +4,9 @@ import (
 	"bytes"
 	"os"
 	"path/filepath"
+	"strings"
 	"testing"
+	"time"
 
 	"flatwright/app/desk/keep"
 	"flatwright/app/desk/practice"
@@ -195,6 +197,78 @@ func TestSavingUnderAName(t *testing.T) {
 	b.letGo()
 }
 
+// Work that is stopped too late to notice holds no project open, and a new one
+// leaves no file.
+func TestStoppedOpeningLetsGo(t *testing.T) {
+	at := placeToKeep(t)
+	a := keeping(t, at, "")
+	a.bevel(a.s.Document().Pattern.Pieces[0].Edges[0].ID, 30)
+	path := a.path()
+	a.letGo()
+	b := newBench(t, Options{PitchMM: practice.PitchMM, Keep: at}, &practice.Job{})
+	for _, file := range []string{path, b.file} {
+		b.open(file)
+		late := <-b.queue // the result, or word of progress before it
+		b.runner.stop()
+		late()
+		for settled := time.After(2 * time.Second); ; {
+			select {
+			case f := <-b.queue:
+				f()
+				continue
+			case <-settled:
+			}
+			break
+		}
+		if b.s.Photo() != nil || b.kept.k != nil {
+			t.Fatal("what was stopped was opened all the same")
+		}
+	}
+	if list, err := filepath.Glob(filepath.Join(at.Folder, "*")); err != nil || len(list) != 1 {
+		t.Errorf("in the folder are %v, %v", list, err)
+	}
+	again, err := project.Open(t.Context(), path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := again.Close(); err != nil {
+		t.Error(err)
+	}
+}
+
+// An edit that waits to be kept is not forgotten when solutions are put in
+// meanwhile.
+func TestWaitingEditIsKept(t *testing.T) {
+	at := placeToKeep(t)
+	a := keeping(t, at, "")
+	a.bevel(a.s.Document().Pattern.Pieces[0].Edges[0].ID, 30)
+	if err := a.s.SetName(a.s.Document().Pattern.Pieces[0].ID, "Cheek"); err != nil {
+		t.Fatal(err)
+	}
+	a.fillIn() // before anything was followed
+	want, path := a.encoded(), a.path()
+	a.letGo()
+	b := keeping(t, at, path)
+	if got := b.encoded(); !bytes.Equal(got, want) {
+		t.Error("the edit is lost")
+	}
+	b.letGo()
+}
+
+// A project knows how it is printed from the first, as the window was left.
+func TestPaperIsKeptFromTheFirst(t *testing.T) {
+	at := placeToKeep(t)
+	a := newBench(t, Options{PitchMM: practice.PitchMM, Keep: at}, &practice.Job{})
+	a.setPaper("letter")
+	a.open(a.file)
+	a.settle()
+	var e project.Export
+	if !a.kept.k.Get(project.ForExport, &e) || e.Paper != "letter" {
+		t.Errorf("the project is printed as %+v", e)
+	}
+	a.letGo()
+}
+
 // The second window on one project is told, and may look.
 func TestTwoWindowsOnOneProject(t *testing.T) {
 	at := placeToKeep(t)
@@ -221,6 +295,9 @@ func TestWorkGoesOnWithoutAPlace(t *testing.T) {
 		t.Fatal(err)
 	}
 	a := keeping(t, at, "")
+	if text := a.strip.text.Text; !a.strip.shown() || !strings.Contains(text, at.Folder) {
+		t.Errorf("that no file can be made is told as %q", text)
+	}
 	a.bevel(a.s.Document().Pattern.Pieces[0].Edges[0].ID, 30)
 	a.closing()
 	if a.win.Canvas().Overlays().Top() == nil {

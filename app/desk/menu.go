@@ -114,7 +114,10 @@ func (d *desk) entries() []entry {
 func (d *desk) nodeEntries() []entry {
 	w := &tr.repair
 	_, nodes := d.s.SelectedNodes()
-	out := []entry{{w.addNode, "I", d.addNode}}
+	out := []entry{{w.addNode, "I", d.addNode}, {w.addMark, "K", d.addMark}}
+	if _, ok := d.s.SelectedMark(); ok {
+		out = append(out, entry{w.removeMark, "Del", d.removeNodes})
+	}
 	if len(nodes) > 0 {
 		out = append(out, entry{w.removeNode, "Del", d.removeNodes}, entry{w.toggleNode, "C", d.toggleNodes})
 	}

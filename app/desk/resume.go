@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"maps"
+	"os"
 	"path/filepath"
 	"reflect"
 	"slices"
@@ -31,17 +32,18 @@ func (d *desk) openProjectBy(path string, open func(context.Context, string) (*p
 	if !ok {
 		return
 	}
-	if d.kept.k != nil && d.kept.k.Project().Path() == path {
+	if d.kept.k != nil && sameFile(d.kept.k.Project().Path(), path) {
 		d.strip.tell(tr.keep.openHere)
 		return
 	}
 	d.strip.hide()
-	d.runner.start(tr.keep.opening, func(ctx context.Context, _ func(float64)) (func(), error) {
+	var k *keep.Keeper
+	d.runner.startHolding(tr.keep.opening, func(ctx context.Context, _ func(float64)) (func(), error) {
 		p, err := open(ctx, path)
 		if err != nil {
 			return nil, err
 		}
-		k := d.keeper(p)
+		k = d.keeper(p)
 		photos, lost := k.Load(ctx, dec.Decode)
 		if len(photos) == 0 && lost != nil || ctx.Err() != nil {
 			return nil, errors.Join(lost, k.Close())
@@ -59,12 +61,19 @@ func (d *desk) openProjectBy(path string, open func(context.Context, string) (*p
 		}
 		d.strip.say(opening(err)+".", way{tr.open, d.chooseFile})
 		d.changed()
-	})
+	}, func() { d.closeKeeper(k, false) })
+}
+
+// sameFile reports whether two paths lead to one file that is there.
+func sameFile(a, b string) bool {
+	x, err1 := os.Stat(a)
+	y, err2 := os.Stat(b)
+	return err1 == nil && err2 == nil && os.SameFile(x, y)
 }
 
 // resume takes up a project where it was left.
 func (d *desk) resume(k *keep.Keeper, pyramids map[*photo.Photo]*raster.Pyramid, lost error) {
-	active := d.activeKept(k)
+	active := activeKept(k)
 	doc, only, err := k.Current(active)
 	if err != nil {
 		d.strip.say(opening(errors.Join(err, k.Close()))+".", way{tr.open, d.chooseFile})
@@ -83,17 +92,13 @@ func (d *desk) resume(k *keep.Keeper, pyramids map[*photo.Photo]*raster.Pyramid,
 	d.remember()
 	d.reach()
 	d.goTo(d.stageLeft())
-	if len(doc.Pattern.Pieces) > 0 {
-		d.editor.setSpace(session.OnMat)
-		d.editor.setSpace(session.InPhoto)
-	}
 	d.focusEditor()
 	d.tellResumed(lost)
 	d.solveAgain()
 }
 
 // activeKept is the photograph that was looked at last.
-func (d *desk) activeKept(k *keep.Keeper) int {
+func activeKept(k *keep.Keeper) int {
 	var n int
 	if !k.Get(keyActive, &n) {
 		return 0
@@ -219,7 +224,6 @@ func (d *desk) solved(p *photo.Photo, o rectify.Options) *rectify.Squared {
 // fillIn puts the solutions that are at hand into the document and its history.
 func (d *desk) fillIn() {
 	d.s.FillIn(d.solved)
-	d.kept.version = d.s.Version()
 	d.changed()
 }
 
@@ -255,7 +259,6 @@ func (d *desk) takeAgain(a solvedAgain) {
 	for p, t := range a.traced {
 		d.s.TakeWriting(p, t.Writing, len(t.Pattern.Pieces))
 	}
-	d.kept.version = d.s.Version()
 	d.listMats()
 	d.changed()
 }

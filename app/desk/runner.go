@@ -36,6 +36,12 @@ func (r *runner) busy() bool { return r.cancel != nil }
 
 // start begins work; failed is told of an error unless it was stopped.
 func (r *runner) start(name string, w work, failed func(error)) {
+	r.startHolding(name, w, failed, func() {})
+}
+
+// startHolding is start for work whose result holds something: drop lets go of
+// it, on the window's goroutine, when the work was stopped too late to notice.
+func (r *runner) startHolding(name string, w work, failed func(error), drop func()) {
 	r.stop()
 	ctx, cancel := context.WithCancel(context.Background())
 	r.serial++
@@ -46,7 +52,13 @@ func (r *runner) start(name string, w work, failed func(error)) {
 	time.AfterFunc(showWorkAfter, func() { r.post(r.changed) })
 	go func() {
 		apply, err := w(ctx, r.teller(serial))
-		r.post(func() { r.finish(serial, apply, err, failed) })
+		r.post(func() {
+			if apply != nil && (r.serial != serial || !r.busy()) {
+				drop()
+				return
+			}
+			r.finish(serial, apply, err, failed)
+		})
 	}()
 }
 

@@ -6,6 +6,7 @@ type repairWords struct {
 	leaveOut, leaveOutPiece, leftOut, edgeNotPiece                        string
 	add, addHow, added, already, bare, looking                            string
 	reshape, reshapeHow, measuring                                        string
+	addMark, removeMark                                                   string
 	addNode, removeNode, toggleNode, straighten                           string
 	retrace, retracing, retraced, joinThese                               string
 	smoothness, closer, smoother, following                               string
@@ -33,7 +34,8 @@ func englishRepair() repairWords {
 		looking: "Following the piece",
 		reshape: "Reshape", reshapeHow: "Drag nodes and handles; Shift chooses several. I adds a node, Delete takes it out, C makes it a corner or smooth, K adds a registration mark, L straightens and T traces again between two. Esc ends it.",
 		measuring: "Measuring the outline",
-		addNode:   "Add node", removeNode: "Remove node", toggleNode: "Corner or smooth", straighten: "Straighten",
+		addMark:   "Add registration mark", removeMark: "Remove registration mark",
+		addNode: "Add node", removeNode: "Remove node", toggleNode: "Corner or smooth", straighten: "Straighten",
 		retrace: "Trace this stretch again", retracing: "Tracing the stretch", retraced: "%s of piece %s traced again.",
 		joinThese:  "Join %s and %s",
 		smoothness: "Smoothness", closer: "Outline closer", smoother: "Outline smoother", following: "Following the outline",

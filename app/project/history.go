@@ -5,40 +5,22 @@ import (
 	"time"
 )
 
-// Before returns the edit that Undo would take back and the state that this
-// would bring back, without doing so. Errors: ErrNothingToUndo, or an edit that
-// is damaged.
-func (p *Project) Before() (State, Revision, error) {
+// Before returns the state that Undo would bring back, without doing so.
+// Errors: ErrNothingToUndo, or an edit that is damaged.
+func (p *Project) Before() (State, error) { return p.beside(undoTo, ErrNothingToUndo) }
+
+// After returns the state that Redo would bring back, without doing so. Errors:
+// as Before, ErrNothingToRedo.
+func (p *Project) After() (State, error) { return p.beside(redoTo, ErrNothingToRedo) }
+
+func (p *Project) beside(query string, end error) (State, error) {
 	p.mu.Lock()
 	defer p.mu.Unlock()
-	_, s, err := p.beside(undoTo, ErrNothingToUndo)
+	_, b, err := p.neighbour(query, end)
 	if err != nil {
-		return State{}, Revision{}, err
+		return State{}, trouble(err)
 	}
-	r, err := p.revision(p.head)
-	return s, r, err
-}
-
-// After returns the edit that Redo would do again and the state that this
-// would bring back, without doing so. Errors: as Before, ErrNothingToRedo.
-func (p *Project) After() (State, Revision, error) {
-	p.mu.Lock()
-	defer p.mu.Unlock()
-	number, s, err := p.beside(redoTo, ErrNothingToRedo)
-	if err != nil {
-		return State{}, Revision{}, err
-	}
-	r, err := p.revision(number)
-	return s, r, err
-}
-
-func (p *Project) beside(query string, end error) (int64, State, error) {
-	number, b, err := p.neighbour(query, end)
-	if err != nil {
-		return 0, State{}, trouble(err)
-	}
-	s, err := decodeState(b)
-	return number, s, err
+	return decodeState(b)
 }
 
 // Holds reports whether a state is the present one. Errors: what is wrong with

@@ -26,7 +26,7 @@ type chain struct {
 	at int
 	// title puts an edit into words.
 	title func(session.Edit) string
-	// sum is the checksum of a photograph's file.
+	// sums are the checksums of the photographs' files.
 	sums *sums
 }
 

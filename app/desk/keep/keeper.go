@@ -60,13 +60,15 @@ type Keeper struct {
 	chain   chain
 	pending *session.Past
 	writing bool
+	// failing tells that the last writing ended with an error.
+	failing bool
 	idle    *sync.Cond
 	closed  bool
 }
 
 // New keeps a project. Title puts edits into words for the project's history;
-// told is called from another goroutine with what became of every writing that
-// ended otherwise than the one before: nil once all is stored.
+// told is called from another goroutine with every error of writing, and with
+// nil at the first that goes well again.
 func New(p *project.Project, title func(session.Edit) string, told func(error)) *Keeper {
 	k := &Keeper{p: p, told: told}
 	k.chain = chain{p: p, title: title, sums: &k.sums}
@@ -82,9 +84,12 @@ func (k *Keeper) Project() *project.Project { return k.p }
 func (k *Keeper) AddPhoto(ctx context.Context, p *photo.Photo, file io.Reader) error {
 	hash := sha256.New()
 	_, err := k.p.AddPhoto(ctx, p.Name, io.TeeReader(file, hash), nil)
-	k.sums.set(p, hex.EncodeToString(hash.Sum(nil)))
+	k.sums.set(p, sumText([sha256.Size]byte(hash.Sum(nil))))
 	return err
 }
+
+// sumText is how a checksum stands in a project's work.
+func sumText(sum [sha256.Size]byte) string { return hex.EncodeToString(sum[:]) }
 
 // Follow writes what has changed in the session, soon and elsewhere. Only the
 // latest state of a history counts, so that a slow disk holds nothing up.
@@ -103,7 +108,6 @@ func (k *Keeper) Follow(past session.Past) {
 
 // write goes on until nothing is pending.
 func (k *Keeper) write() {
-	var last error
 	for {
 		k.mu.Lock()
 		past := k.pending
@@ -115,12 +119,13 @@ func (k *Keeper) write() {
 			return
 		}
 		k.mu.Unlock()
-		// The chain is only touched here while writing is set, and by those who
+		// Chain and failing are only touched here while writing is set, and by those who
 		// waited for its end.
-		if err := k.chain.follow(*past); err != nil || last != nil {
-			last = err
+		err := k.chain.follow(*past)
+		if err != nil || k.failing {
 			k.told(err)
 		}
+		k.failing = err != nil
 	}
 }
 
@@ -143,13 +148,16 @@ func (k *Keeper) Close() error {
 	return k.p.Close()
 }
 
-// Current returns the present document, the photograph it has without Shots,
-// and the edit that led to it. Active is the photograph to be looked at.
+// Current returns the present document and the photograph it has without
+// Shots. Active is the photograph to be looked at.
 // Errors: ErrWork, a damaged file.
 func (k *Keeper) Current(active int) (session.Document, *photo.Photo, error) {
 	s, err := k.p.Current()
 	if err != nil {
 		return session.Document{}, nil, err
+	}
+	if len(Sums(s)) == 0 {
+		return k.bare(s, active)
 	}
 	d, _, err := Decode(s, active, k.sums.photo)
 	return d, k.only(s), err
@@ -172,7 +180,7 @@ func (k *Keeper) Reach(s *session.Session) error {
 		return nil
 	}
 	k.Flush()
-	if err := k.settled(past); err != nil {
+	if err := k.chain.follow(past); err != nil && !inMemory(err) {
 		return nil // told already; the history reaches no further while it cannot be written
 	}
 	if len(past.Done) == 0 {
@@ -186,15 +194,6 @@ func (k *Keeper) Reach(s *session.Session) error {
 	return nil
 }
 
-// settled brings the project to where the session stands.
-func (k *Keeper) settled(past session.Past) error {
-	err := k.chain.follow(past)
-	if inMemory(err) {
-		return nil
-	}
-	return err
-}
-
 func (k *Keeper) reachBack(s *session.Session, active int) error {
 	now, err := k.p.Current()
 	if err != nil {
@@ -204,7 +203,7 @@ func (k *Keeper) reachBack(s *session.Session, active int) error {
 	if err != nil || e.Action == session.NoAction {
 		return err
 	}
-	before, _, err := k.p.Before()
+	before, err := k.p.Before()
 	if errors.Is(err, project.ErrNothingToUndo) {
 		return nil
 	}
@@ -221,7 +220,7 @@ func (k *Keeper) reachBack(s *session.Session, active int) error {
 }
 
 func (k *Keeper) reachOn(s *session.Session, active int) error {
-	after, _, err := k.p.After()
+	after, err := k.p.After()
 	if errors.Is(err, project.ErrNothingToRedo) {
 		return nil
 	}
@@ -269,7 +268,7 @@ func (k *Keeper) Load(ctx context.Context, decode func(ctx context.Context, name
 			lost = append(lost, err)
 			continue
 		}
-		k.sums.set(p, hex.EncodeToString(x.SHA256[:]))
+		k.sums.set(p, sumText(x.SHA256))
 		out = append(out, p)
 	}
 	return out, errors.Join(lost...)

@@ -71,9 +71,6 @@ func (s *Session) Resume(only *photo.Photo, d Document, worked bool) {
 	s.replace(d)
 }
 
-// MarkAsPrinted notes that the document is as it was last exported.
-func (s *Session) MarkAsPrinted() { s.printed = s.version }
-
 // Printed reports whether the document is as it was last exported.
 func (s *Session) Printed() bool { return s.printed == s.version }
 

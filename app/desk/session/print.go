@@ -21,6 +21,9 @@ type Print struct {
 	SVG, DXF, Bundle bool
 }
 
+// SquareMM is the side of the square on the cover.
+const SquareMM = 100
+
 // UsualPrint is a paper as it comes out without another wish.
 func UsualPrint(paper string) Print {
 	return Print{Paper: paper, Orientation: "auto", MarginMM: 10, OverlapMM: 10}

@@ -2,7 +2,11 @@
 // (photograph pixels or mat millimetres) to device pixels and back.
 package view
 
-import "math"
+import (
+	"math"
+
+	"flatwright/app/desk/units"
+)
 
 // Point is a position in the world or on the device; the two have the same
 // shape as photo.Point and mat.Point, so that values convert.
@@ -155,8 +159,7 @@ func (v View) RulerStep(minPx float64) float64 {
 
 // InchStep is RulerStep in inches: halves and doubles of one, from an eighth.
 func (v View) InchStep(minPx float64) float64 {
-	const mmPerInch = 25.4
-	least := minPx / (v.Scale * mmPerInch)
+	least := minPx / (v.Scale * units.MMPerInch)
 	return math.Max(0.125, math.Exp2(math.Ceil(math.Log2(least)-1e-9)))
 }
 
