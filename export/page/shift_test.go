@@ -9,11 +9,11 @@ import (
 	"flatwright/export/page"
 	"flatwright/export/page/specimen"
 	"flatwright/rectify/mat"
+	"flatwright/trace/pattern"
 )
 
-// Wherever the sheets are moved, every point of every outline is on a sheet,
-// as far from its border as the join asks for, and the joins lie where they
-// were moved to.
+// Wherever the sheets are moved, every point of every line that is printed stays
+// in sight on a sheet, and the joins lie where they were moved to.
 func TestShiftedSheetsCoverThePattern(t *testing.T) {
 	p := specimen.Helmet()
 	rapid.Check(t, func(t *rapid.T) {
@@ -40,7 +40,7 @@ func TestShiftedSheetsCoverThePattern(t *testing.T) {
 			}
 		}
 		for _, q := range p.Pieces {
-			for _, at := range q.Outline.Flatten(0.1) {
+			for _, at := range printed(q) {
 				seen := false
 				for i := range l.Tiles {
 					r := l.OwnMM(i)
@@ -52,6 +52,21 @@ func TestShiftedSheetsCoverThePattern(t *testing.T) {
 			}
 		}
 	})
+}
+
+// printed are points of all lines of a piece.
+func printed(q pattern.Piece) []mat.Point {
+	out := q.Outline.Flatten(0.1)
+	for _, o := range q.Openings {
+		out = append(out, o.Flatten(0.1)...)
+	}
+	for _, l := range q.Lines {
+		out = append(out, l.Path.Flatten(0.1)...)
+	}
+	for _, m := range q.Marks {
+		out = append(out, m.At, m.In)
+	}
+	return out
 }
 
 func TestShiftBeyondReason(t *testing.T) {

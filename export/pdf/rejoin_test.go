@@ -133,9 +133,18 @@ func bases(triangles [][]mat.Point, upright bool, side float64) []mat.Point {
 
 // A large E over four sheets, put together by the match marks as two readers of
 // PDF see them: on every sheet its corners lie where they lie on the first,
-// and they are the pattern's, not mirrored, within 0.01 mm.
+// and they are the pattern's, not mirrored, within 0.01 mm. So they are when
+// the sheets were moved.
 func TestChiralPieceRejoined(t *testing.T) {
+	for name, shift := range map[string]mat.Point{"usual": {}, "moved": {X: -17.3, Y: 41.9}} {
+		t.Run(name, func(t *testing.T) { rejoinShifted(t, shift) })
+	}
+}
+
+func rejoinShifted(t *testing.T, shift mat.Point) {
+	t.Helper()
 	doc := document(large())
+	doc.Setup.ShiftMM = shift
 	set, err := draw.Pages(doc)
 	if err != nil {
 		t.Fatal(err)

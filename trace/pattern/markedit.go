@@ -8,9 +8,6 @@ import (
 	"flatwright/rectify/mat"
 )
 
-// handMarkMM is how far a mark that is added by hand runs into the piece.
-const handMarkMM = 6
-
 // MoveMark moves a registration mark along the outline to where that is nearest
 // to a point, mm. It keeps its length, its ticks and its slant against the
 // outline. Errors: there is no such mark, or no outline.
@@ -48,7 +45,7 @@ func (p *Piece) AddMark(near mat.Point) (int, error) {
 	if at.Edge < 0 {
 		return 0, fmt.Errorf("piece %s has no edge there", p.ID)
 	}
-	m, err := p.MarkAt(at.Edge, at.AlongMM, handMarkMM)
+	m, err := p.MarkAt(at.Edge, at.AlongMM, MarkMM)
 	if err != nil {
 		return 0, err
 	}

@@ -67,7 +67,7 @@ func TestMarksAddedAndTakenAway(t *testing.T) {
 	if err != nil || k != 1 {
 		t.Fatal(k, err)
 	}
-	if m := p.Marks[1]; m.At != (mat.Point{X: 50, Y: 100}) || m.In != (mat.Point{X: 50, Y: 100 - handMarkMM}) {
+	if m := p.Marks[1]; m.At != (mat.Point{X: 50, Y: 100}) || m.In != (mat.Point{X: 50, Y: 100 - MarkMM}) {
 		t.Errorf("the mark is %v", m)
 	}
 	if err := p.RemoveMark(0); err != nil || len(p.Marks) != 1 || p.Marks[0].At.X != 50 {
