@@ -22,6 +22,9 @@ const (
 	tiffTileCounts   = 325
 )
 
+// tiffHeaderBytes is how long a TIFF file's header is (TIFF 6.0, section 2).
+const tiffHeaderBytes = 8
+
 // tiffUsed are the fields that say how the picture is stored, besides where.
 var tiffUsed = []uint16{256, tiffLength, tiffBits, tiffCompression, 262, 266, 277, 284, 292, 293, 317, 320, tiffTileWidth, tiffTileLength, 338, 339}
 
@@ -69,7 +72,7 @@ func newTIFFFile(data []byte) (tiffFile, bool) {
 	if begins("MM")(data) {
 		f.order = binary.BigEndian
 	}
-	if len(data) < 8 {
+	if len(data) < tiffHeaderBytes {
 		return f, false
 	}
 	at := int64(f.uint32(data[4:]))
@@ -147,7 +150,9 @@ func (f tiffFile) blocks(size image.Config) (tiffBlocks, bool) {
 		return b, false
 	}
 	b.offsets, b.counts = b.offsets[:need], b.counts[:need]
-	return b, true
+	// Every band has a header of its own: rows that lie in it would change.
+	overHeader := func(offset uint32) bool { return offset < tiffHeaderBytes }
+	return b, !slices.ContainsFunc(b.offsets, overHeader)
 }
 
 // cutStrips makes lower strips of high ones that are not compressed.
@@ -202,7 +207,7 @@ func (f tiffFile) part(b tiffBlocks, rows int, offsets, counts []uint32) io.Read
 		tail = f.order.AppendUint32(tail, v)
 	}
 	head := f.order.AppendUint32(slices.Clone(f.data[:4]), uint32(start))
-	s := spliced{head, f.data[8:], tail}
+	s := spliced{head, f.data[tiffHeaderBytes:], tail}
 	return io.NewSectionReader(s, 0, int64(len(f.data)+len(tail)))
 }
 
