@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"image"
+	"image/color"
 	"net/url"
 	"path/filepath"
 	"slices"
@@ -38,6 +39,8 @@ type printPanel struct {
 	sheets, printer, by *fold
 	pages, name         *widget.Label
 	shown               *canvas.Image
+	picture             *presser
+	larger              *widget.Button
 	back, forth         *widget.Button
 	preview             *fyne.Container
 	save, folder        *widget.Button
@@ -47,6 +50,7 @@ type printPanel struct {
 
 	// page is the page shown, of so many; shownFor the state it was drawn for.
 	page, of int
+	title    string
 	shownFor string
 	drawing  bool
 }
@@ -99,7 +103,10 @@ func (p *printPanel) makePreview() {
 	p.shown.SetMinSize(fyne.NewSize(panelWidth-40, previewPx))
 	p.back = widget.NewButtonWithIcon("", theme.NavigateBackIcon(), func() { p.turn(-1) })
 	p.forth = widget.NewButtonWithIcon("", theme.NavigateNextIcon(), func() { p.turn(1) })
-	p.preview = container.NewVBox(p.shown, container.NewBorder(nil, nil, p.back, p.forth, p.name))
+	large := func() { p.d.showSheet(p.title) }
+	p.picture = newPresser(large, func() color.Color { return p.d.pal.accent })
+	p.larger = widget.NewButton(tr.print.larger, large)
+	p.preview = container.NewVBox(container.NewStack(p.shown, p.picture), container.NewBorder(nil, nil, p.back, p.forth, p.name), p.larger)
 	p.name.Alignment = fyne.TextAlignCenter
 	p.preview.Hide()
 }
@@ -197,6 +204,9 @@ func (p *printPanel) update() {
 	visible(p.pages, p.d.pages > 0)
 	p.pages.SetText(counted(p.d.pages, tr.onePage, tr.pages))
 	p.drawPage()
+	_, known := p.d.sheetOf(p.title)
+	enable(p.picture, known)
+	enable(p.larger, known)
 }
 
 // showMoved says how far the sheets were moved, and offers the way back.
@@ -275,6 +285,7 @@ func (p *printPanel) drawPage() {
 
 func (p *printPanel) showPage(im image.Image, title string, n int, err error) {
 	p.preview.Show()
+	p.title = title
 	if err != nil {
 		p.shown.Hide()
 		p.name.SetText(fmt.Sprintf(tr.print.noPages, plain(err)))
