@@ -1,7 +1,6 @@
 package desk
 
 import (
-	"image/color"
 	"math"
 	"time"
 
@@ -11,7 +10,7 @@ import (
 
 // paintSheetFaces lays the paper of packed sheets on the bench.
 func (e *editor) paintSheetFaces(p painter) {
-	e.back.Fill(mix(e.pal.bench, color.NRGBA{A: 255}, 0.1))
+	e.back.Fill(e.pal.table)
 	for _, s := range e.paper.sheets {
 		r := view.Rect{Min: p.view.ToDevice(view.Point(s.PaperMin)), Max: p.view.ToDevice(view.Point(s.PaperMax))}
 		p.FillRect(r, e.pal.panel)
