@@ -2,6 +2,7 @@ package main
 
 import (
 	"cmp"
+	"math"
 	"slices"
 
 	"flatwright/app/desk"
@@ -38,19 +39,16 @@ type block struct {
 }
 
 // paperOf sets the sheets of a layout out with a gap between those that are not
-// joined, row by row as they are named, and the pieces upon them. The origin is
-// the upper left corner of the first row.
+// joined, and the pieces upon them. The origin is the upper left corner of the
+// first row.
 func paperOf(set *draw.Set) desk.Paper {
 	l := set.Layout
 	out := desk.Paper{Sheets: make([]desk.PaperSheet, len(l.Tiles)), Pattern: set.Printed, Labels: map[string]session.PaperLabel{}}
 	out.Pattern.Pieces = slices.Clone(set.Printed.Pieces)
 	blocks := blocksOf(l)
-	x, y, high := 0.0, 0.0, 0.0
-	for k, b := range blocks {
-		if k > 0 && b.row != blocks[k-1].row {
-			x, y, high = 0, y+high+blockGapMM, 0
-		}
-		by := mat.Point{X: x - b.paper.MinX, Y: y - b.paper.MinY}
+	for k, at := range setOut(blocks) {
+		b := blocks[k]
+		by := mat.Point{X: at.X - b.paper.MinX, Y: at.Y - b.paper.MinY}
 		for _, i := range b.tiles {
 			out.Sheets[i] = paperSheet(l, i, by)
 		}
@@ -61,9 +59,50 @@ func paperOf(set *draw.Set) desk.Paper {
 				out.Labels[id] = session.PaperLabel{At: plus(at.At, by), Leader: plus(at.Leader, by), Led: at.Led}
 			}
 		}
-		x, high = x+b.paper.Width()+blockGapMM, max(high, b.paper.Height())
 	}
 	return out
+}
+
+// shownAspect is the width over the height of the room that sheets are shown in.
+const shownAspect = 1.15
+
+// setOut returns where each block begins so that all are shown as large as can
+// be. Single sheets keep the rows that they are named by; joined ones stand side
+// by side, in their order, in rows before them.
+func setOut(blocks []block) []mat.Point {
+	var best []mat.Point
+	least, widest := math.Inf(1), 0.0
+	for _, b := range blocks {
+		widest += b.paper.Width() + blockGapMM
+		at, w, h := rowsWithin(blocks, widest)
+		if size := math.Max(w/shownAspect, h); size < least {
+			best, least = at, size
+		}
+	}
+	return best
+}
+
+// rowsWithin is setOut with rows of joined sheets up to a width, and how wide
+// and high that is.
+func rowsWithin(blocks []block, widest float64) (at []mat.Point, w, h float64) {
+	x, y := 0.0, 0.0
+	for k, b := range blocks {
+		joined := len(b.tiles) > 1
+		if k > 0 {
+			before := blocks[k-1]
+			goesOn := b.row == before.row
+			if joined {
+				goesOn = len(before.tiles) > 1 && x+b.paper.Width() <= widest
+			}
+			if !goesOn {
+				x, y = 0, h+blockGapMM
+			}
+		}
+		at = append(at, mat.Point{X: x, Y: y})
+		w, h = math.Max(w, x+b.paper.Width()), math.Max(h, y+b.paper.Height())
+		x += b.paper.Width() + blockGapMM
+	}
+	return at, w, h
 }
 
 func plus(a, b mat.Point) mat.Point { return mat.Point{X: a.X + b.X, Y: a.Y + b.Y} }

@@ -180,6 +180,9 @@ func (p *printPanel) update() {
 	if p.papers.Selected != want && !p.ownRow.Visible() {
 		p.papers.SetSelected(want)
 	}
+	if want == tr.print.customPaper {
+		p.own.show(x.Paper)
+	}
 	choose(p.laid, map[bool]int{true: 1}[x.Packed])
 	choose(p.lies, max(0, slices.Index(orientations[:], x.Orientation)))
 	p.margin.show(units.FormatTyped(x.MarginMM))
