@@ -279,7 +279,7 @@ func (e *editor) fit() {
 	if e.space == session.OnMat {
 		margin = e.flatMargin()
 	}
-	e.views[k] = view.Fitted(e.world(), float64(e.w), float64(e.h), margin)
+	e.views[k] = view.Fitted(e.fitting(), float64(e.w), float64(e.h), margin)
 	e.fitted[k] = !e.world().Empty() && e.w > 1
 	e.whole[k] = e.fitted[k]
 }

@@ -95,7 +95,7 @@ func newPrintPanel(d *desk) *printPanel {
 var orientations = [...]string{"auto", "portrait", "landscape"}
 
 // previewPx is how high a page is shown.
-const previewPx = 260
+const previewPx = 220
 
 func (p *printPanel) makePreview() {
 	p.shown = canvas.NewImageFromImage(nil)

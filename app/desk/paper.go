@@ -108,6 +108,18 @@ func (e *editor) layPaper(p Paper, shapes *session.Shapes) {
 	e.paper.lay(p, shapes)
 }
 
+// fitting is what fitting the view shows: the world, with the sheets that lie
+// over it.
+func (e *editor) fitting() view.Rect {
+	r := e.world()
+	if e.showSheets && e.space == session.OnMat && !e.onPaper() && !r.Empty() {
+		for _, s := range e.sheets.all {
+			r = r.Union(around(s, e.sheetsMoved()))
+		}
+	}
+	return r
+}
+
 // The planes that have a view of their own: those of the spaces, and paper.
 const (
 	onPaper = int(session.OnMat) + 1

@@ -357,10 +357,11 @@ func TestNothingOfTheMatIsDrawnOnPaper(t *testing.T) {
 		b.capture()
 		return slices.Clone(b.editor.front.Pix)
 	}
-	before := pixels()
 	p := b.s.Photo()
 	b.s.AddCheck(session.LengthCheck{From: photo.Point{X: float64(p.Width) / 3, Y: float64(p.Height) / 2}, To: photo.Point{X: float64(p.Width) / 2, Y: float64(p.Height) / 2}, KnownMM: 50})
+	b.changed()
 	b.paperSettle()
+	before := pixels()
 	for name, do := range map[string]func(on bool){
 		"shade":   b.showShade,
 		"needles": b.showNeedles,
