@@ -140,6 +140,8 @@ func english() *words {
 			session.ActionMirrorCopy: "mirrored copy of %s", session.ActionComplete: "completing %s",
 			session.ActionAddPhoto: "adding %s", session.ActionJoinPhotos: "laying %s together",
 			session.ActionMoveMark: "moving a mark of %s", session.ActionAddMark: "a mark on %s", session.ActionRemoveMark: "taking a mark off %s",
+			session.ActionPaper: "paper and layout", session.ActionSheets: "moving the sheets", session.ActionPrinter: "printer correction",
+			session.ActionFiles: "files beside the PDF",
 		},
 		helpKeys: [][2]string{
 			{"O, Ctrl+O", "open a photograph or a project"},
