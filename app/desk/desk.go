@@ -33,7 +33,6 @@ type desk struct {
 	pal    palette
 	runner *runner
 	stage  session.Stage
-	print  session.Print
 	pages  int
 	// pagesFor is the version and print that pages was counted for.
 	pagesFor string
@@ -46,6 +45,7 @@ type desk struct {
 	panels  [session.Stages]panel
 	holder  *container.Scroll
 	status  *statusLine
+	bottom  *fyne.Container
 	strip   *strip
 	empty   fyne.CanvasObject
 	middle  *fyne.Container
@@ -120,7 +120,8 @@ func Run(o Options) error {
 
 // newDesk assembles the window; post runs a function on its goroutine.
 func newDesk(a fyne.App, o Options, post func(func())) *desk {
-	d := &desk{app: a, o: o, s: session.New(), print: session.UsualPrint(o.papers()[0])}
+	d := &desk{app: a, o: o, s: session.New()}
+	d.s.StartWithPrint(session.UsualPrint(o.papers()[0]))
 	d.look = &appearance{Theme: theme.DefaultTheme(), forced: o.Appearance}
 	a.Settings().SetTheme(d.look)
 	d.pal = d.look.palette(a.Settings().ThemeVariant())
@@ -164,12 +165,12 @@ func (d *desk) assemble() {
 	d.middle = container.NewBorder(d.strip.box, nil, nil, nil, container.NewStack(d.editor, d.empty, d.hints.box))
 	right := container.NewBorder(nil, nil, d.rule(), nil, container.NewStack(d.ground(), fixed(panelWidth, d.holder)))
 	left := container.NewBorder(nil, nil, nil, d.rule(), container.NewStack(d.ground(), d.ladder()))
-	bottom := container.NewBorder(d.rule(), nil, nil, nil, d.status.box)
+	d.bottom = container.NewBorder(d.rule(), nil, nil, nil, d.status.box)
 	d.grounds = append(d.grounds, d.status.ground, d.strip.ground)
 	least := canvas.NewRectangle(withAlpha(d.pal.panel, 0))
 	least.SetMinSize(fyne.NewSize(1024, 700))
 	d.win.SetPadded(false)
-	d.win.SetContent(container.NewStack(least, container.NewBorder(nil, bottom, left, right, d.middle)))
+	d.win.SetContent(container.NewStack(least, container.NewBorder(nil, d.bottom, left, right, d.middle)))
 }
 
 // ground is a panel's background, rule a hairline; both follow the palette.
@@ -316,6 +317,9 @@ func (d *desk) tellChanged() {
 	}
 }
 
+// print is how the pattern is printed.
+func (d *desk) print() session.Print { return d.s.Document().Print }
+
 // showWorkAfter is how long work runs before it is shown over the picture.
 const showWorkAfter = 300 * time.Millisecond
 
@@ -346,7 +350,7 @@ func (d *desk) focusEditor() { d.win.Canvas().Focus(d.editor) }
 // holding the window up. While one count runs the next waits for its end.
 func (d *desk) countPages() {
 	c, ok := d.o.Job.(PageCounter)
-	key, p, print := fmt.Sprint(d.s.Version(), d.print), d.s.Document().Pattern, d.print
+	key, p, print := fmt.Sprint(d.s.Version(), d.print()), d.s.Document().Pattern, d.print()
 	if !ok || key == d.pagesFor || d.counting {
 		return
 	}

@@ -115,9 +115,9 @@ func (p *printPanel) object() fyne.CanvasObject { return p.box }
 
 // change takes a choice that the maker made.
 func (p *printPanel) change(do func(x *session.Print)) {
-	x := p.d.print
-	if do(&x); x != p.d.print {
-		p.d.print = x
+	x := p.d.print()
+	if do(&x); x != p.d.print() {
+		p.d.s.SetPrint(x)
 		p.d.changed()
 	}
 }
@@ -134,7 +134,7 @@ func (p *printPanel) paperChosen(string) {
 
 func (p *printPanel) ownTyped(text string) {
 	c, ok := p.d.o.Job.(PageCounter)
-	x := p.d.print
+	x := p.d.print()
 	x.Paper = text
 	if ok && len(p.d.s.Document().Pattern.Pieces) > 0 {
 		laid := x
@@ -172,7 +172,7 @@ func (p *printPanel) also(word string, of func(x *session.Print) *bool) *widget.
 }
 
 func (p *printPanel) update() {
-	x := p.d.print
+	x := p.d.print()
 	want := tr.print.customPaper
 	if k := slices.Index(p.d.o.papers(), x.Paper); k >= 0 {
 		want = paperTitle(x.Paper)
@@ -269,12 +269,12 @@ func (p *printPanel) drawPage() {
 		p.shownFor = ""
 		return
 	}
-	key := fmt.Sprint(p.d.s.Version(), p.d.print, p.page)
+	key := fmt.Sprint(p.d.s.Version(), p.d.print(), p.page)
 	if key == p.shownFor {
 		return
 	}
 	p.shownFor, p.drawing = key, true
-	print, page := p.d.print, p.page
+	print, page := p.d.print(), p.page
 	go func() {
 		const sharp = 2 // screen pixels a unit, at most
 		im, title, n, err := s.ShowPage(context.Background(), doc, print, page, sharp*panelWidth)

@@ -118,7 +118,7 @@ func (d *desk) printNumber() string {
 	if d.pages > 0 {
 		return counted(d.pages, tr.onePage, tr.pages)
 	}
-	return paperTitle(d.print.Paper)
+	return paperTitle(d.print().Paper)
 }
 
 // paperTitle is a paper's name as it is written: A4, Letter.
