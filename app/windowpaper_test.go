@@ -212,6 +212,22 @@ func checkWithin(t *testing.T, p desk.Paper, q session.PieceShape) {
 	}
 }
 
+// Joined sheets stand side by side as far as that shows all larger; single ones
+// keep the rows that their names tell.
+func TestSheetsAreSetOutInRows(t *testing.T) {
+	joined := func(row int) block {
+		return block{tiles: []int{0, 1}, row: row, paper: page.Rect{MinX: 7, MinY: 9, MaxX: 207, MaxY: 549}}
+	}
+	single := func(row, col int) block {
+		return block{tiles: []int{0}, row: row, col: col, paper: page.Rect{MaxX: 200, MaxY: 280}}
+	}
+	got := setOut([]block{joined(0), joined(2), joined(4), single(6, 0), single(6, 1), single(7, 0)})
+	want := []mat.Point{{}, {X: 220}, {X: 440}, {Y: 560}, {X: 220, Y: 560}, {Y: 860}}
+	if !slices.Equal(got, want) {
+		t.Errorf("set out at %v, want %v", got, want)
+	}
+}
+
 // checkApart fails when the paper of two sheets overlaps.
 func checkApart(t *testing.T, p desk.Paper) {
 	t.Helper()

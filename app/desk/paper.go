@@ -1,6 +1,7 @@
 package desk
 
 import (
+	"reflect"
 	"time"
 
 	"flatwright/app/desk/session"
@@ -41,42 +42,53 @@ type paper struct {
 	shapes  *session.Shapes
 	bounds  view.Rect
 	version int
+	of      pattern.Pattern
 	print   session.Print
 	asking  bool
 	since   time.Time
 }
 
 // placePaper lays the pieces out on paper anew when that is looked at and
-// something has changed, without holding the window up. What was laid out last
-// stays in sight meanwhile.
+// something has changed that shows there.
 func (d *desk) placePaper() {
 	l, ok := d.o.Job.(PaperLayer)
 	x := &d.editor.paper
-	version, print, doc := d.s.Version(), layoutOf(d.print), d.s.Document().Pattern
+	version, print, doc := d.s.Version(), layoutOf(d.print()), d.s.Document().Pattern
 	x.wanted = ok && d.stage == session.StagePrint && print.Packed
-	if len(doc.Pieces) == 0 {
-		x.lay(Paper{}, nil)
-	}
 	if x.wanted && d.editor.tool == toolSheets {
 		d.editor.setTool(toolSelect) // packed sheets are not moved
 	}
+	if len(doc.Pieces) == 0 {
+		x.lay(Paper{}, nil)
+		x.of = doc
+	}
+	if x.version != version && x.print == print && !x.asking && reflect.DeepEqual(x.of, doc) {
+		x.version = version // what was done does not show on paper
+	}
 	if x.wanted && !x.asking && len(doc.Pieces) > 0 && (x.version != version || x.print != print) {
-		x.asking, x.since = true, time.Now()
-		time.AfterFunc(showWorkAfter, func() { d.runner.post(d.editor.redraw) })
-		go func() {
-			p, err := l.OnPaper(doc, print)
-			var shapes *session.Shapes
-			if err == nil { // else the number of pages says why
-				shapes = session.ShapesOnPaper(p.Pattern, p.Labels)
-			}
-			d.runner.post(func() {
-				x.asking, x.version, x.print = false, version, print
-				d.editor.layPaper(p, shapes)
-				d.changed()
-			})
-		}()
+		d.layOut(l, doc, version, print)
 	}
 	d.editor.settlePlane()
+}
+
+// layOut works a layout out without holding the window up. The last one stays in
+// sight meanwhile, and the next waits for its end.
+func (d *desk) layOut(l PaperLayer, doc pattern.Pattern, version int, print session.Print) {
+	x := &d.editor.paper
+	x.asking, x.since = true, time.Now()
+	time.AfterFunc(showWorkAfter, func() { d.runner.post(d.editor.redraw) })
+	go func() {
+		p, err := l.OnPaper(doc, print)
+		var shapes *session.Shapes
+		if err == nil { // else the number of pages says why
+			shapes = session.ShapesOnPaper(p.Pattern, p.Labels)
+		}
+		d.runner.post(func() {
+			x.asking, x.version, x.of, x.print = false, version, doc, print
+			d.editor.layPaper(p, shapes)
+			d.changed()
+		})
+	}()
 }
 
 // layoutOf is a print without what does not move a piece on packed sheets.
