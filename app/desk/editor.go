@@ -387,23 +387,5 @@ func (e *editor) setTool(t tool) {
 	e.redraw()
 }
 
-// matAt returns the point of the mat under a device position; none under one of
-// packed sheets.
-func (e *editor) matAt(at view.Point) (view.Point, bool) {
-	if e.onPaper() || !e.fitted[e.space] {
-		return view.Point{}, false
-	}
-	w := e.view().ToWorld(at)
-	if e.space == session.OnMat {
-		return w, true
-	}
-	v, ok := e.s.View()
-	if !ok {
-		return w, false
-	}
-	m, ok := v.ToMat(photo.Point(w))
-	return view.Point(m), ok
-}
-
 // reach is how near a press must be, in world units.
 func (e *editor) reach() float64 { return 9 * e.px / math.Max(e.view().Scale, 1e-9) }

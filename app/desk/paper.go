@@ -7,6 +7,7 @@ import (
 	"flatwright/app/desk/session"
 	"flatwright/app/desk/view"
 	"flatwright/rectify/mat"
+	"flatwright/rectify/photo"
 	"flatwright/trace/pattern"
 )
 
@@ -176,6 +177,24 @@ func (e *editor) settlePlane() {
 // flatMargin keeps what is fitted into the flat view clear of its rulers, in
 // device px.
 func (e *editor) flatMargin() float64 { return (leftRulerPx + 12) * e.px }
+
+// matAt returns the point of the mat under a device position; none under one of
+// packed sheets.
+func (e *editor) matAt(at view.Point) (view.Point, bool) {
+	if e.onPaper() || !e.fitted[e.space] {
+		return view.Point{}, false
+	}
+	w := e.view().ToWorld(at)
+	if e.space == session.OnMat {
+		return w, true
+	}
+	v, ok := e.s.View()
+	if !ok {
+		return w, false
+	}
+	m, ok := v.ToMat(photo.Point(w))
+	return view.Point(m), ok
+}
 
 // placeAt returns the millimetres under a device position: of the paper where
 // that is looked at, else of the mat.

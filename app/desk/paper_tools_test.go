@@ -218,7 +218,7 @@ func TestAFrameOfPaperTakesNoMore(t *testing.T) {
 	d := busyBench(t, 1600)
 	d.editor.setSpace(session.OnMat)
 	x := &d.editor.paper
-	d.editor.layPaper(Paper{Sheets: []PaperSheet{packedSheet(0), packedSheet(1)}}, session.ShapesOnPaper(busyPattern(), nil))
+	d.editor.layPaper(Paper{Sheets: []PaperSheet{packedSheet(0), packedSheet(1)}}, session.ShapesOnPaper(practice.Crowded(), nil))
 	x.wanted = true
 	begin := d.editor.views[session.OnMat]
 	d.editor.settlePlane()
