@@ -87,7 +87,7 @@ func english() *words {
 		title:     "Flatwright",
 		stages:    [session.Stages]string{"Photograph", "Square up", "Trace", "Mark up", "Check", "Print"},
 		rungAfter: [session.Stages]string{"", "photograph first", "square up first", "trace first", "trace first", "trace first"},
-		rungNeeds: [session.Stages]string{"open one", "press Square up", "press Trace", "thickness missing", "", ""},
+		rungNeeds: [session.Stages]string{"open one", "press Square up", "press Trace", "needs thickness", "", ""},
 		rungPitch: "line distance?", rungStale: "settings changed", rungClear: "nothing found",
 		rungLook: "%d to look at", rungSave: "%s to save", rungSaved: "%s saved",
 		emptyHead: "Bring a photograph",
