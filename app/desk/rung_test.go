@@ -1,7 +1,9 @@
 package desk
 
 import (
+	"maps"
 	"path/filepath"
+	"slices"
 	"testing"
 
 	"fyne.io/fyne/v2"
@@ -60,7 +62,7 @@ func TestRungsSayWhatTheyNeed(t *testing.T) {
 func TestRungLinesFit(t *testing.T) {
 	b := newBench(t, Options{}, &practice.Job{})
 	all := []string{tr.rungPitch, tr.rungStale, tr.rungClear, "999 to look at", "99 pages to save", "99 pages saved", "12 seams, 34 cuts"}
-	all = append(append(all, tr.rungAfter[:]...), tr.rungNeeds[:]...)
+	all = slices.AppendSeq(slices.AppendSeq(all, maps.Values(tr.rungAfter)), maps.Values(tr.rungNeeds))
 	r := b.rungs[0]
 	const from, border = 44, 6 // where the text begins, and how far off the end it stays
 	for _, text := range all {
