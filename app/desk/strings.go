@@ -6,9 +6,9 @@ import "flatwright/app/desk/session"
 // table.
 type words struct {
 	title  string
-	stages map[session.Stage]string
+	stages [session.Stages]string
 	// rungAfter is what comes before a rung, rungNeeds what it needs of the maker.
-	rungAfter, rungNeeds                           [session.Stages]string
+	rungAfter, rungNeeds                           map[session.Stage]string
 	rungPitch, rungStale, rungClear                string
 	rungLook, rungSave, rungSaved                  string
 	emptyHead, emptyBody, open, demo, dropHere     string
