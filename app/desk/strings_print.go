@@ -2,19 +2,19 @@ package desk
 
 // printWords is every text of the print rung.
 type printWords struct {
-	layout, asLaid, packed              string
-	lies, auto, portrait, landscape     string
-	margin, overlap, sheets, badMargin  string
-	badOverlap                          string
-	printer, printerWhat, short, long   string
-	measuredHint, badSquare, true100    string
-	corrected, also, svg, dxf, bundle   string
-	alsoWhat, page, openFolder, noPages string
-	noOpen, customPaper, badPaper       string
-	alsoCount, oneAlso                  string
-	move, moveHow, moved, backToUsual   string
-	packedStay, larger, laying          string
-	paperDivide                         string
+	layout, asLaid, packed                       string
+	lies, auto, portrait, landscape              string
+	margin, overlap, sheets, badMargin           string
+	badOverlap                                   string
+	printer, printerWhat, short, long            string
+	measuredHint, badSquare, true100             string
+	corrected, also, svg, dxf, bundle            string
+	alsoWhat, page, openFolder, openPDF, noPages string
+	noOpen, customPaper, badPaper                string
+	alsoCount, oneAlso                           string
+	move, moveHow, moved, backToUsual            string
+	packedStay                                   string
+	larger, laying, paperDivide                  string
 }
 
 func englishPrint() printWords {
@@ -33,7 +33,7 @@ func englishPrint() printWords {
 		moved: "%+.0f, %+.0f mm from their usual place", backToUsual: "To the usual place", packedStay: "Packed pieces lie on sheets of their own. Choose the layout as laid to move the sheets.",
 		larger: "Show this sheet large", laying: "Laying the pieces out on paper…",
 		paperDivide: "Edges are divided on the pattern as it lies. Choose another step or the layout as laid, then put the pointer on the place and press I.",
-		page:        "Page %d of %d: %s", openFolder: "Open the folder", noPages: "No pages can be laid out: %v",
-		noOpen: "The folder could not be opened (%v). It is %s.", customPaper: "Own size", badPaper: "%q is no paper. Type two lengths like 610x914mm, or a roll like roll610.",
+		page:        "Page %d of %d: %s", openFolder: "Open the folder", openPDF: "Open the PDF", noPages: "No pages can be laid out: %v",
+		noOpen: "It could not be opened here (%v). It is %s.", customPaper: "Own size", badPaper: "%q is no paper. Type two lengths like 610x914mm, or a roll like roll610.",
 	}
 }
