@@ -107,10 +107,10 @@ func TestPagePicture(t *testing.T) {
 
 // The pages of a pattern are laid out once for all that the window asks.
 func TestPagesAreLaidOutOnce(t *testing.T) {
-	b := bench{pages: &pageStore{}}
+	b := bench{pages: newPageStore()}
 	print := session.UsualPrint("a4")
 	p := specimen.Helmet()
-	n, err := b.Pages(p, print)
+	n, err := b.Pages(t.Context(), p, print)
 	if err != nil || n < 2 {
 		t.Fatal(n, err)
 	}
@@ -120,7 +120,7 @@ func TestPagesAreLaidOutOnce(t *testing.T) {
 		t.Errorf("%v, page %q of %d, laid out again: %v", err, name, of, b.pages.made != was)
 	}
 	print.Packed = true
-	if m, err := b.Pages(p, print); err != nil || m >= n || b.pages.made == was {
+	if m, err := b.Pages(t.Context(), p, print); err != nil || m >= n || b.pages.made == was {
 		t.Errorf("packed: %d pages of %d, %v", m, n, err)
 	}
 }

@@ -2,6 +2,7 @@ package main
 
 import (
 	"cmp"
+	"context"
 	"math"
 	"slices"
 
@@ -17,8 +18,8 @@ import (
 var _ desk.PaperLayer = bench{}
 
 // OnPaper tells where the pieces lie on the sheets of a packed layout.
-func (b bench) OnPaper(p pattern.Pattern, print session.Print) (desk.Paper, error) {
-	set, err := b.pages.of(p, print)
+func (b bench) OnPaper(ctx context.Context, p pattern.Pattern, print session.Print) (desk.Paper, error) {
+	set, err := b.pages.of(ctx, p, print)
 	if err != nil {
 		return desk.Paper{}, err
 	}

@@ -128,11 +128,11 @@ func TestPaperIsWhereItIsPrinted(t *testing.T) {
 	if _, err := exec.LookPath("mutool"); err != nil {
 		t.Skip("SKIPPED: mutool is not installed, so nobody else has read the pages")
 	}
-	b := bench{pages: &pageStore{}}
+	b := bench{pages: newPageStore()}
 	p := packedPattern()
 	print := session.UsualPrint("a5")
 	print.Packed, print.ShortMM, print.LongMM = true, 100, 100
-	got, err := b.OnPaper(p, print)
+	got, err := b.OnPaper(t.Context(), p, print)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -278,7 +278,7 @@ func checkWords(t *testing.T, file string, number int, s desk.PaperSheet, p desk
 // With a printer that was measured the sheets lie over the pattern as they are
 // printed for it.
 func TestSheetsAreThoseOfTheMeasuredPrinter(t *testing.T) {
-	b := bench{pages: &pageStore{}}
+	b := bench{pages: newPageStore()}
 	print := session.UsualPrint("a4")
 	print.ShortMM, print.LongMM = 97.5, 102.5
 	p := packedPattern()
@@ -286,7 +286,7 @@ func TestSheetsAreThoseOfTheMeasuredPrinter(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	set, err := b.pages.of(p, print)
+	set, err := b.pages.of(t.Context(), p, print)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -306,20 +306,20 @@ func TestSheetsAreThoseOfTheMeasuredPrinter(t *testing.T) {
 
 // What is of no say for packed pages does not lay them out anew.
 func TestPackedPagesAreKept(t *testing.T) {
-	b := bench{pages: &pageStore{}}
+	b := bench{pages: newPageStore()}
 	p := pattern.Pattern{Pieces: packedPattern().Pieces[3:4]}
 	print := session.UsualPrint("a4")
 	print.Packed = true
-	if _, err := b.OnPaper(p, print); err != nil {
+	if _, err := b.OnPaper(t.Context(), p, print); err != nil {
 		t.Fatal(err)
 	}
 	was := b.pages.made
 	print.SVG, print.Bundle, print.ShiftXMM = true, true, 12
-	if _, err := b.Pages(p, print); err != nil || b.pages.made != was {
+	if _, err := b.Pages(t.Context(), p, print); err != nil || b.pages.made != was {
 		t.Errorf("laid out again: %v, %v", b.pages.made != was, err)
 	}
 	print.MarginMM = 15
-	if _, err := b.Pages(p, print); err != nil || b.pages.made == was {
+	if _, err := b.Pages(t.Context(), p, print); err != nil || b.pages.made == was {
 		t.Errorf("not laid out again for another margin: %v", err)
 	}
 }

@@ -8,7 +8,6 @@ import (
 	"io"
 	"path/filepath"
 	"strings"
-	"sync"
 
 	"flatwright/app/desk"
 	"flatwright/app/desk/session"
@@ -33,21 +32,22 @@ var (
 )
 
 // Export writes the PDF and what else was asked for, all or nothing.
-func (bench) Export(ctx context.Context, path string, s *rectify.Squared, p pattern.Pattern, print session.Print) error {
+func (b bench) Export(ctx context.Context, path string, s *rectify.Squared, p pattern.Pattern, print session.Print) error {
 	var r report.Report
 	if s != nil {
 		r.Photo, r.Calibration = report.Photo{Name: s.Photo.Name}, report.CalibrationOf(s, p.Nodes())
 	}
-	return writePrint(ctx, path, p, print, r)
+	return b.writePrint(ctx, path, p, print, r)
 }
 
 // ExportSeveral does so for a pattern of several photographs.
-func (bench) ExportSeveral(ctx context.Context, path string, parts []session.Part, p pattern.Pattern, print session.Print) error {
-	return writePrint(ctx, path, p, print, reportOf(parts))
+func (b bench) ExportSeveral(ctx context.Context, path string, parts []session.Part, p pattern.Pattern, print session.Print) error {
+	return b.writePrint(ctx, path, p, print, reportOf(parts))
 }
 
-// writePrint writes a pattern's files beside each other.
-func writePrint(ctx context.Context, path string, p pattern.Pattern, print session.Print, r report.Report) error {
+// writePrint writes a pattern's files beside each other. What was laid out for
+// the window is not laid out again.
+func (b bench) writePrint(ctx context.Context, path string, p pattern.Pattern, print session.Print, r report.Report) error {
 	doc, err := printed(p, print)
 	if err != nil {
 		return err
@@ -55,12 +55,13 @@ func writePrint(ctx context.Context, path string, p pattern.Pattern, print sessi
 	if r.Photo.Name != "" {
 		doc.Notes = notesOf(r)
 	}
-	if err := ctx.Err(); err != nil {
+	like, err := b.pages.of(ctx, p, print)
+	if err != nil {
 		return err
 	}
 	name := filepath.Base(path)
 	stem := strings.TrimSuffix(name, filepath.Ext(name))
-	files := []export.File{{Name: name, Write: func(w io.Writer) error { return pdf.Write(w, doc) }}}
+	files := []export.File{{Name: name, Write: func(w io.Writer) error { return pdf.WriteSet(w, draw.PagesAs(doc, like), doc) }}}
 	if print.SVG {
 		files = append(files, export.File{Name: stem + ".svg", Write: func(w io.Writer) error { return svg.Write(w, p) }})
 	}
@@ -70,12 +71,15 @@ func writePrint(ctx context.Context, path string, p pattern.Pattern, print sessi
 	if print.Bundle {
 		files = append(files, export.File{Name: stem + ".zip", Write: func(w io.Writer) error { return bundle.Write(w, doc) }})
 	}
+	if err := ctx.Err(); err != nil {
+		return err
+	}
 	return export.Replace(filepath.Dir(path), files)
 }
 
 // Pages counts the pages that an export will have.
-func (b bench) Pages(p pattern.Pattern, print session.Print) (int, error) {
-	set, err := b.pages.of(p, print)
+func (b bench) Pages(ctx context.Context, p pattern.Pattern, print session.Print) (int, error) {
+	set, err := b.pages.of(ctx, p, print)
 	if err != nil {
 		return 0, err
 	}
@@ -106,19 +110,27 @@ func (bench) Sheets(p pattern.Pattern, print session.Print) ([]desk.SheetPlace, 
 // pageStore keeps the pages that were laid out last: packing them takes
 // seconds, and the window asks for them page by page.
 type pageStore struct {
-	mu   sync.Mutex
+	// turn is held by the one who lays out or looks.
+	turn chan struct{}
 	key  [sha256.Size]byte
 	made *draw.Set
 }
 
-// of lays a pattern out, or returns what was laid out for it before.
-func (s *pageStore) of(p pattern.Pattern, print session.Print) (*draw.Set, error) {
+func newPageStore() *pageStore { return &pageStore{turn: make(chan struct{}, 1)} }
+
+// of lays a pattern out, or returns what was laid out for it before. It ends with
+// the context's error when that is done.
+func (s *pageStore) of(ctx context.Context, p pattern.Pattern, print session.Print) (*draw.Set, error) {
 	raw, err := pattern.Encode(p)
 	if err != nil {
 		return nil, err
 	}
-	s.mu.Lock()
-	defer s.mu.Unlock()
+	select {
+	case s.turn <- struct{}{}:
+		defer func() { <-s.turn }()
+	case <-ctx.Done():
+		return nil, ctx.Err()
+	}
 	print.SVG, print.DXF, print.Bundle = false, false, false // of no say here
 	if print.Packed {
 		print.ShiftXMM, print.ShiftYMM = 0, 0
@@ -131,7 +143,7 @@ func (s *pageStore) of(p pattern.Pattern, print session.Print) (*draw.Set, error
 	if err != nil {
 		return nil, err
 	}
-	set, err := draw.Pages(doc)
+	set, err := draw.PagesContext(ctx, doc)
 	if err != nil {
 		return nil, err
 	}
@@ -141,11 +153,8 @@ func (s *pageStore) of(p pattern.Pattern, print session.Print) (*draw.Set, error
 
 // ShowPage draws a page as it will be printed.
 func (b bench) ShowPage(ctx context.Context, p pattern.Pattern, print session.Print, at, widthPx int) (image.Image, string, int, error) {
-	set, err := b.pages.of(p, print)
+	set, err := b.pages.of(ctx, p, print)
 	if err != nil {
-		return nil, "", 0, err
-	}
-	if err := ctx.Err(); err != nil {
 		return nil, "", 0, err
 	}
 	shown := &set.Pages[max(0, min(at, len(set.Pages)-1))]

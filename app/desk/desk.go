@@ -37,6 +37,7 @@ type desk struct {
 	// pagesFor is the version and print that pages was counted for.
 	pagesFor string
 	counting bool
+	laying   laying
 	told     int
 	saved    string
 
@@ -245,6 +246,7 @@ func (d *desk) goTo(st session.Stage) {
 
 // changed brings everything shown in line with the session.
 func (d *desk) changed() {
+	d.layoutContext() // what is being laid out of another pattern ends
 	d.showPhoto()
 	d.countPages()
 	d.placeSheets()
@@ -361,12 +363,18 @@ func (d *desk) countPages() {
 		return
 	}
 	d.counting = true
+	ctx := d.layoutContext()
 	go func() {
-		n, err := c.Pages(p, print)
+		n, err := c.Pages(ctx, p, print)
 		d.runner.post(func() {
 			d.counting = false
-			if d.pages = n; err != nil {
+			switch {
+			case ctx.Err() != nil:
+				d.pagesFor = ""
+			case err != nil:
 				d.pages = 0
+			default:
+				d.pages = n
 			}
 			d.changed()
 		})

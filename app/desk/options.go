@@ -31,7 +31,8 @@ type Job interface {
 
 // PageCounter is a Job that can tell how many pages an export will have.
 type PageCounter interface {
-	Pages(p pattern.Pattern, print session.Print) (int, error)
+	// Pages ends with the context's error when that is done.
+	Pages(ctx context.Context, p pattern.Pattern, print session.Print) (int, error)
 }
 
 // SeveralExporter is a Job that can say on the cover how well each of several

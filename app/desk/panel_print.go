@@ -138,7 +138,7 @@ func (p *printPanel) ownTyped(text string) {
 	if ok && len(p.d.s.Document().Pattern.Pieces) > 0 {
 		laid := x
 		laid.Packed = false // packing takes seconds, and says no more of the paper
-		if _, err := c.Pages(p.d.s.Document().Pattern, laid); err != nil {
+		if _, err := c.Pages(context.Background(), p.d.s.Document().Pattern, laid); err != nil {
 			p.d.strip.say(fmt.Sprintf(tr.print.badPaper, text))
 			return
 		}
@@ -273,13 +273,16 @@ func (p *printPanel) drawPage() {
 		return
 	}
 	p.shownFor, p.drawing = key, true
-	print, page := p.d.print(), p.page
+	print, page, ctx := p.d.print(), p.page, p.d.layoutContext()
 	go func() {
 		const sharp = 2 // screen pixels a unit, at most
-		im, title, n, err := s.ShowPage(context.Background(), doc, print, page, sharp*panelWidth)
+		im, title, n, err := s.ShowPage(ctx, doc, print, page, sharp*panelWidth)
 		p.d.runner.post(func() {
-			p.drawing = false
-			p.showPage(im, title, n, err)
+			if p.drawing = false; ctx.Err() != nil {
+				p.shownFor = ""
+			} else {
+				p.showPage(im, title, n, err)
+			}
 			p.d.changed()
 		})
 	}()

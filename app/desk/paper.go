@@ -1,6 +1,7 @@
 package desk
 
 import (
+	"context"
 	"reflect"
 	"time"
 
@@ -14,8 +15,9 @@ import (
 // PaperLayer is a Job that can tell where packed pieces lie on their sheets.
 type PaperLayer interface {
 	// OnPaper returns the sheets side by side and the pieces upon them. It may
-	// take long; any goroutine may call it.
-	OnPaper(p pattern.Pattern, print session.Print) (Paper, error)
+	// take long; any goroutine may call it. It ends with the context's error when
+	// that is done.
+	OnPaper(ctx context.Context, p pattern.Pattern, print session.Print) (Paper, error)
 }
 
 // Paper is a packed pattern as it comes out of the printer: sheets side by side,
@@ -73,23 +75,50 @@ func (d *desk) placePaper() {
 }
 
 // layOut works a layout out without holding the window up. The last one stays in
-// sight meanwhile, and the next waits for its end.
+// sight meanwhile. When something changes that shows on paper, it is begun anew.
 func (d *desk) layOut(l PaperLayer, doc pattern.Pattern, version int, print session.Print) {
 	x := &d.editor.paper
 	x.asking, x.since = true, time.Now()
+	ctx := d.layoutContext()
 	time.AfterFunc(showWorkAfter, func() { d.runner.post(d.editor.redraw) })
 	go func() {
-		p, err := l.OnPaper(doc, print)
+		p, err := l.OnPaper(ctx, doc, print)
 		var shapes *session.Shapes
 		if err == nil { // else the number of pages says why
 			shapes = session.ShapesOnPaper(p.Pattern, p.Labels)
 		}
 		d.runner.post(func() {
-			x.asking, x.version, x.of, x.print = false, version, doc, print
-			d.editor.layPaper(p, shapes)
+			if x.asking = false; ctx.Err() == nil {
+				x.version, x.of, x.print = version, doc, print
+				d.editor.layPaper(p, shapes)
+			}
 			d.changed()
 		})
 	}()
+}
+
+// laying is what is being laid out, be it pages or packed sheets.
+type laying struct {
+	of    pattern.Pattern
+	print session.Print
+	ctx   context.Context
+	stop  context.CancelFunc
+}
+
+// layoutContext is the context of laying out the present pattern, which is done
+// as soon as there is another.
+func (d *desk) layoutContext() context.Context {
+	x := &d.laying
+	print, doc := layoutOf(d.print()), d.s.Document().Pattern
+	if x.ctx != nil && x.print == print && reflect.DeepEqual(x.of, doc) {
+		return x.ctx
+	}
+	if x.stop != nil {
+		x.stop()
+	}
+	x.of, x.print = doc, print
+	x.ctx, x.stop = context.WithCancel(context.Background())
+	return x.ctx
 }
 
 // layoutOf is a print without what does not move a piece on packed sheets.

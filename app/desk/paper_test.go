@@ -34,10 +34,14 @@ type packer struct {
 
 var errNoRoom = errors.New("no room on a page")
 
-func (j *packer) OnPaper(p pattern.Pattern, _ session.Print) (Paper, error) {
+func (j *packer) OnPaper(ctx context.Context, p pattern.Pattern, _ session.Print) (Paper, error) {
 	j.laid.Add(1)
 	if j.gate != nil {
-		<-j.gate
+		select {
+		case <-j.gate:
+		case <-ctx.Done():
+			return Paper{}, ctx.Err()
+		}
 	}
 	if j.fail {
 		return Paper{}, errNoRoom
@@ -203,6 +207,40 @@ func TestPackedPiecesAreShownOnPaper(t *testing.T) {
 	b.typed("f")
 	if b.editor.view() == paper || !b.editor.whole[onPaper] {
 		t.Error("the sheets are not fitted")
+	}
+}
+
+// A layout of what has changed since ends, and the next is begun, without waiting
+// for it.
+func TestALayoutOfThePastEnds(t *testing.T) {
+	b, j := printing(t)
+	j.gate = make(chan struct{})
+	b.printPanel().change(func(x *session.Print) { x.Packed = true })
+	old := b.layoutContext()
+	if err := b.s.SetCut("A1", pattern.Cut{Kind: pattern.Bevel, AngleDeg: 20}); err != nil {
+		t.Fatal(err)
+	}
+	b.changed()
+	if old.Err() == nil {
+		t.Fatal("what is laid out of the past goes on")
+	}
+	for end := time.Now().Add(10 * time.Second); j.laid.Load() < 2; {
+		select {
+		case f := <-b.queue:
+			f()
+		case <-time.After(time.Until(end)):
+			t.Fatal("the next was not begun")
+		}
+	}
+	now := b.layoutContext()
+	b.printPanel().change(func(x *session.Print) { x.SVG = true })
+	if now.Err() != nil {
+		t.Error("what does not show on paper ends it")
+	}
+	close(j.gate)
+	b.paperSettle()
+	if e, _ := b.editor.paper.shapes.Edge("A1"); e.Cut.AngleDeg != 20 {
+		t.Errorf("the sheets show a cut of %v°", e.Cut.AngleDeg)
 	}
 }
 

@@ -39,6 +39,12 @@ const mostPacked = 400
 // The pieces are moved for it: the pattern that is returned, whose frame is the
 // layout's, is to be printed in place of p. Pieces are never mirrored.
 func Packed(p pattern.Pattern, s Setup) (*Layout, pattern.Pattern, error) {
+	return PackedContext(context.Background(), p, s)
+}
+
+// PackedContext is Packed, which ends with the context's error when that is
+// done: packing can take many seconds.
+func PackedContext(ctx context.Context, p pattern.Pattern, s Setup) (*Layout, pattern.Pattern, error) {
 	if err := s.Check(); err != nil {
 		return nil, p, err
 	}
@@ -49,11 +55,11 @@ func Packed(p pattern.Pattern, s Setup) (*Layout, pattern.Pattern, error) {
 		return nil, p, fmt.Errorf("%d pieces are more than can be packed (%d): print them as laid", n, mostPacked)
 	}
 	if s.Paper.Roll {
-		return packedRoll(p, s)
+		return packedRoll(ctx, p, s)
 	}
 	var best *packing
 	for _, landscape := range orientations(s.Orientation) {
-		k, err := pack(p, s, landscape)
+		k, err := pack(ctx, p, s, landscape)
 		if err != nil {
 			return nil, p, err
 		}
@@ -67,7 +73,7 @@ func Packed(p pattern.Pattern, s Setup) (*Layout, pattern.Pattern, error) {
 // packedRoll packs all pieces on as little of a roll's length as it can, which
 // lies along x: the text below the pattern then takes of the width. With a
 // piece wider than the roll they stay as laid.
-func packedRoll(p pattern.Pattern, s Setup) (*Layout, pattern.Pattern, error) {
+func packedRoll(ctx context.Context, p pattern.Pattern, s Setup) (*Layout, pattern.Pattern, error) {
 	around := 2*(s.MarginMM-binEdgeMM) + s.FooterReserveMM()
 	problem := nest.Problem{GapMM: packedGapMM, MarginMM: packedGapMM, StripWidthMM: s.Paper.WidthMM - around}
 	for i := range p.Pieces {
@@ -81,7 +87,7 @@ func packedRoll(p pattern.Pattern, s Setup) (*Layout, pattern.Pattern, error) {
 			return l, p, err
 		}
 	}
-	found, err := nest.Solve(context.Background(), problem, nest.Options{Seed: 1, Moves: packedMoves})
+	found, err := solved(ctx, problem)
 	if err != nil {
 		return nil, p, err
 	}
@@ -98,6 +104,16 @@ func packedRoll(p pattern.Pattern, s Setup) (*Layout, pattern.Pattern, error) {
 	return l, moved, nil
 }
 
+// solved packs within the usual number of moves. A search that was stopped
+// would give another layout than one that was not: it gives none.
+func solved(ctx context.Context, p nest.Problem) (nest.Result, error) {
+	found, err := nest.Solve(ctx, p, nest.Options{Seed: 1, Moves: packedMoves})
+	if err == nil {
+		err = ctx.Err()
+	}
+	return found, err
+}
+
 // moveOf is the motion to where a piece was packed, in a frame that has the
 // bin's origin at a point.
 func moveOf(q nest.Placement, origin mat.Point) curve.Transform {
@@ -108,8 +124,14 @@ func moveOf(q nest.Placement, origin mat.Point) curve.Transform {
 // LayOut lays a pattern out as the setup asks, and returns with the layout the
 // pattern to print.
 func LayOut(p pattern.Pattern, s Setup) (*Layout, pattern.Pattern, error) {
+	return LayOutContext(context.Background(), p, s)
+}
+
+// LayOutContext is LayOut, which ends with the context's error when that is
+// done.
+func LayOutContext(ctx context.Context, p pattern.Pattern, s Setup) (*Layout, pattern.Pattern, error) {
 	if s.Packed {
-		return Packed(p, s)
+		return PackedContext(ctx, p, s)
 	}
 	l, err := AsLaid(p, s)
 	return l, p, err
@@ -141,7 +163,7 @@ func (k *packing) sheets() int {
 	return n
 }
 
-func pack(p pattern.Pattern, s Setup, landscape bool) (*packing, error) {
+func pack(ctx context.Context, p pattern.Pattern, s Setup, landscape bool) (*packing, error) {
 	g, err := newGrid(Rect{}, s, landscape)
 	if err != nil {
 		return nil, err
@@ -159,7 +181,7 @@ func pack(p pattern.Pattern, s Setup, landscape bool) (*packing, error) {
 		}
 		problem.Pieces = append(problem.Pieces, nest.Piece{Name: p.Pieces[i].ID, Shape: shapes[0], More: shapes[1:], Count: 1})
 	}
-	if err := k.splitLarge(&problem); err != nil {
+	if err := k.splitLarge(ctx, &problem); err != nil {
 		return nil, err
 	}
 	bins := k.freeBins(problem.Pieces)
@@ -177,7 +199,7 @@ func pack(p pattern.Pattern, s Setup, landscape bool) (*packing, error) {
 	if len(problem.Bins) == 0 {
 		return k, nil
 	}
-	found, err := nest.Solve(context.Background(), problem, nest.Options{Seed: 1, Moves: packedMoves})
+	found, err := solved(ctx, problem)
 	if err != nil {
 		return nil, err
 	}

@@ -1,11 +1,15 @@
 package page_test
 
 import (
+	"context"
+	"errors"
 	"math"
 	"testing"
+	"time"
 
 	"flatwright/export/page"
 	"flatwright/export/page/specimen"
+	"flatwright/trace/curve"
 	"flatwright/trace/pattern"
 )
 
@@ -116,5 +120,30 @@ func TestPackedIsTheSameEveryTime(t *testing.T) {
 		if pa.Pieces[k].Outline.Segments[0] != pb.Pieces[k].Outline.Segments[0] {
 			t.Errorf("piece %s lies elsewhere the second time", pa.Pieces[k].ID)
 		}
+	}
+}
+
+// Packing that is stopped gives no layout, whether it had begun or not: half a
+// search would lay the same pattern out in another way.
+func TestPackingIsStopped(t *testing.T) {
+	p := specimen.Helmet()
+	for i := range p.Pieces {
+		p.Pieces[i] = p.Pieces[i].Moved(curve.Transform{A: 2, E: 2}) // too large for a page
+	}
+	s := page.DefaultSetup()
+	s.Packed = true
+	for _, after := range []time.Duration{0, 30 * time.Millisecond} {
+		ctx, cancel := context.WithTimeout(t.Context(), after)
+		l, _, err := page.LayOutContext(ctx, p, s)
+		cancel()
+		if l != nil || !errors.Is(err, context.DeadlineExceeded) {
+			t.Errorf("stopped after %v: a layout %t, %v", after, l != nil, err)
+		}
+	}
+	s.Packed = false
+	ctx, cancel := context.WithCancel(t.Context())
+	cancel()
+	if l, _, err := page.LayOutContext(ctx, specimen.Helmet(), s); l == nil || err != nil {
+		t.Errorf("as laid nothing takes long: %v", err)
 	}
 }

@@ -1,6 +1,7 @@
 package page
 
 import (
+	"context"
 	"math"
 
 	"flatwright/export/sheet/nest"
@@ -10,12 +11,12 @@ import (
 )
 
 // splitLarge gives each piece that fits no page a block of its own.
-func (k *packing) splitLarge(p *nest.Problem) error {
+func (k *packing) splitLarge(ctx context.Context, p *nest.Problem) error {
 	for i := range p.Pieces {
 		if nest.Fits(p, i) {
 			continue
 		}
-		b, err := k.split(i)
+		b, err := k.split(ctx, i)
 		if err != nil {
 			return err
 		}
@@ -30,10 +31,13 @@ const splitTurns = 36
 
 // split turns one piece to where it needs fewest sheets and, of those turns
 // and places, to where the seams cross fewest lines.
-func (k *packing) split(i int) (block, error) {
+func (k *packing) split(ctx context.Context, i int) (block, error) {
 	best := block{own: -1}
 	fewest, crossings := math.MaxInt, math.MaxInt
 	for t := range splitTurns {
+		if err := ctx.Err(); err != nil {
+			return best, err
+		}
 		move := curve.Rotation(mat.Point{}, float64(t)*math.Pi/splitTurns)
 		ink, err := inkOf(pattern.Pattern{Pieces: []pattern.Piece{k.pattern.Pieces[i].Moved(move)}})
 		if err != nil {

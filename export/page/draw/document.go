@@ -1,6 +1,7 @@
 package draw
 
 import (
+	"context"
 	"fmt"
 	"time"
 
@@ -76,15 +77,31 @@ type book struct {
 
 // Pages lays a document out and returns its pages: cover and tables first,
 // then the tiles in reading order.
-func Pages(doc Document) (*Set, error) {
+func Pages(doc Document) (*Set, error) { return PagesContext(context.Background(), doc) }
+
+// PagesContext is Pages, which ends with the context's error when that is done.
+func PagesContext(ctx context.Context, doc Document) (*Set, error) {
 	if err := doc.Setup.Check(); err != nil {
 		return nil, err
 	}
 	doc.Setup.Paper = doc.Setup.Printer.Sheet(doc.Setup.Paper)
-	l, printed, err := page.LayOut(doc.Pattern, doc.Setup)
+	l, printed, err := page.LayOutContext(ctx, doc.Pattern, doc.Setup)
 	if err != nil {
 		return nil, err
 	}
+	return pagesOn(doc, l, printed), nil
+}
+
+// PagesAs makes the pages of a document that is laid out as those of another of
+// the same pattern and setup were, which takes no time.
+func PagesAs(doc Document, like *Set) *Set {
+	doc.Setup.Paper = doc.Setup.Printer.Sheet(doc.Setup.Paper)
+	return pagesOn(doc, like.Layout, like.Printed)
+}
+
+// pagesOn draws the pages of a layout, for which the printed pattern takes the
+// place of the document's.
+func pagesOn(doc Document, l *page.Layout, printed pattern.Pattern) *Set {
 	doc.Pattern = printed
 	b := &book{doc: doc, title: titleOf(doc), layout: l, seams: seamRows(doc.Pattern)}
 	tags := seamTags(doc.Pattern)
@@ -95,7 +112,7 @@ func Pages(doc Document) (*Set, error) {
 	b.addFront()
 	b.addTiles()
 	b.numberPages()
-	return &Set{Title: b.title, Layout: l, Pages: b.pages, Printed: printed, Labels: b.labelPlaces()}, nil
+	return &Set{Title: b.title, Layout: l, Pages: b.pages, Printed: printed, Labels: b.labelPlaces()}
 }
 
 func titleOf(doc Document) string {
