@@ -65,7 +65,7 @@ func (s *statusLine) pointed() {
 	if m, ok := e.matAt(e.pointer); ok && e.pointerIn {
 		cursor = placeTitle(m, e.system)
 		if mm, ok := s.d.s.PlusMinusAt(mat.Point(m)); ok {
-			here = fmt.Sprintf(tr.here, plusMinus(mm))
+			here = fmt.Sprintf(tr.here, plusMinus(mm, e.system))
 		}
 	}
 	put(s.cursor, &s.lastCursor, cursor)
@@ -79,7 +79,7 @@ func (s *statusLine) zoomText() string {
 	case s.d.s.Photo() == nil || !e.fitted[e.space]:
 		return ""
 	case e.space == session.OnMat:
-		return fmt.Sprintf(tr.pxPerMM, e.view().Scale)
+		return fmt.Sprintf(tr.pxPer.in(e.system), e.view().Scale*e.system.UnitMM())
 	}
 	pct := e.view().Scale * 100
 	return fmt.Sprintf(tr.zoom, fmt.Sprintf("%.0f %%", math.Round(pct)))

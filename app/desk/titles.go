@@ -19,7 +19,7 @@ func pieceTitle(id, name string) string {
 }
 
 func edgeTitle(id string, lengthMM float64, s units.System) string {
-	return id + "  " + units.Format(lengthMM, s)
+	return id + "  " + s.Length(lengthMM, 1)
 }
 
 // cutTitle is a cut's letter and angle, "B 45°".
@@ -46,7 +46,7 @@ func cornerTitle(i int, c session.Corner) string {
 }
 
 func tapeTitle(a, b view.Point, s units.System) string {
-	return units.Format(math.Hypot(b.X-a.X, b.Y-a.Y), s)
+	return s.Length(math.Hypot(b.X-a.X, b.Y-a.Y), 1)
 }
 
 // placeTitle is a place on the mat, in mm or in inches to a hundredth.
@@ -76,12 +76,14 @@ func counted(n int, one, many string) string {
 
 // plusMinus is "± 0.06 mm", rounded up: an accuracy is never promised better
 // than it is. One beyond measure is said to be so.
-func plusMinus(mm float64) string {
+func plusMinus(mm float64, s units.System) string {
 	if math.IsNaN(mm) || mm > 99 {
-		return fmt.Sprintf(tr.plusMinus, "? mm")
+		return fmt.Sprintf(tr.plusMinus, "? "+unitWord(s))
 	}
-	return fmt.Sprintf(tr.plusMinus, units.FormatMM(math.Ceil(mm*100-1e-9)/100, 2))
+	return fmt.Sprintf(tr.plusMinus, s.AtMost(mm))
 }
+
+func (d *desk) plusMinus(mm float64) string { return plusMinus(mm, d.system()) }
 
 // rungNumber is the one number that matters on a rung.
 func (d *desk) rungNumber(st session.Stage) string {
@@ -92,7 +94,7 @@ func (d *desk) rungNumber(st session.Stage) string {
 		return fmt.Sprintf(tr.megapixels, float64(s.Photo().Width)*float64(s.Photo().Height)/1e6)
 	case st == session.StageSquareUp && doc.Squared != nil:
 		mm, _ := s.PlusMinusMM()
-		return plusMinus(mm)
+		return d.plusMinus(mm)
 	case st == session.StageTrace && doc.Traced != nil:
 		return counted(len(doc.Pattern.Pieces), tr.onePiece, tr.pieceCount)
 	case st == session.StageMarkUp && len(doc.Pattern.Pieces) > 0:
@@ -118,7 +120,7 @@ func (d *desk) printNumber() string {
 	if d.pages > 0 {
 		return counted(d.pages, tr.onePage, tr.pages)
 	}
-	return paperTitle(d.print.Paper)
+	return paperTitle(d.paperText(d.print.Paper))
 }
 
 // paperTitle is a paper's name as it is written: A4, Letter.
