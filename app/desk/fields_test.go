@@ -103,19 +103,25 @@ var madeIn = map[string]int{
 // allFields returns every field that can be reached from the panels, by where
 // it stands.
 func (b *bench) allFields() map[string]*field {
-	out := map[string]*field{}
+	all, _ := b.held()
+	return all
+}
+
+// held returns the fields and the groups of all panels.
+func (b *bench) held() (map[string]*field, []*fold) {
+	w := &fieldWalk{seen: map[uintptr]bool{}, found: map[string]*field{}}
 	for _, p := range b.panels {
 		v := reflect.ValueOf(p)
-		w := &fieldWalk{seen: map[uintptr]bool{}, found: out}
 		w.walk(v.Elem().Type().Name(), v)
 	}
-	return out
+	return w.found, w.folds
 }
 
 // fieldWalk follows what this package's values hold.
 type fieldWalk struct {
 	seen  map[uintptr]bool
 	found map[string]*field
+	folds []*fold
 }
 
 func (w *fieldWalk) walk(at string, v reflect.Value) {
@@ -150,6 +156,8 @@ func (w *fieldWalk) follow(at string, v reflect.Value) {
 		w.found[at] = (*field)(v.UnsafePointer())
 	case reflect.TypeOf((*widget.Entry)(nil)):
 		w.found[at] = &field{} // taken for one to be named in the table
+	case reflect.TypeOf((*fold)(nil)):
+		w.folds = append(w.folds, (*fold)(v.UnsafePointer()))
 	default:
 		w.walk(at, v.Elem())
 	}

@@ -65,10 +65,18 @@ func (d *desk) readField(f *field) (float64, error) {
 	return d.readLength(f.Text)
 }
 
-// readWithin reads a length between two bounds. Either may be typed as it is
-// shown, which may lie a crumb beyond it. Where the least is 0, "0" is read too.
+// bound is a bound of a field as its refusal says it.
+func (d *desk) bound(mm float64) string {
+	if d.system() == units.Millimetres {
+		return d.typedLength(mm)
+	}
+	return d.length(mm)
+}
+
+// readWithin reads a length between two bounds. Either may be typed as bound
+// says it, which may lie a crumb beyond it. Where the least is 0, "0" is read too.
 func (d *desk) readWithin(text string, least, most float64) (float64, error) {
-	const crumbMM = 0.001
+	const crumbMM = 0.0005*units.MMPerInch + 1e-6
 	if least == 0 && isNought(text) {
 		return 0, nil
 	}

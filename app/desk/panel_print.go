@@ -152,7 +152,7 @@ func (p *printPanel) typedWithin(least, most float64, bad string, of func(x *ses
 		if text != "" {
 			v, err := p.d.readWithin(text, least, most)
 			if err != nil {
-				p.d.refuse(text, err, fmt.Sprintf(bad, text, p.d.typedLength(least), p.d.typedLength(most)))
+				p.d.refuse(text, err, fmt.Sprintf(bad, text, p.d.bound(least), p.d.bound(most)))
 				return
 			}
 			mm = v

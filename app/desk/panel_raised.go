@@ -39,7 +39,7 @@ const mostThicknessMM = 200
 func (g *raisedGroup) thicknessTyped(text string) {
 	mm, err := g.d.readOrNone(text, mostThicknessMM)
 	if err != nil {
-		g.d.refuse(text, err, fmt.Sprintf(tr.square.badThick, text, g.d.typedLength(mostThicknessMM)))
+		g.d.refuse(text, err, fmt.Sprintf(tr.square.badThick, text, g.d.bound(mostThicknessMM)))
 		return
 	}
 	r := g.d.s.Document().Raised

@@ -65,24 +65,30 @@ func (s System) Length(mm float64, decimals int) string {
 }
 
 // Residual returns a difference or an accuracy to so many decimals of a
-// millimetre, or to two significant digits of an inch: "0.04 mm", "0.0016 in".
+// millimetre; in inches to two significant digits or one decimal more, whichever
+// is finer, but no finer than 0.0001 in: "0.04 mm", "0.0016 in", "2.17 in".
 func (s System) Residual(mm float64, decimals int) string {
 	if s == Millimetres {
 		return FormatMM(mm, decimals)
 	}
 	in := mm / MMPerInch
-	if math.Abs(in) < leastIn {
+	if math.Abs(in) < leastIn/2 {
 		return "0 in"
 	}
-	return strconv.FormatFloat(in, 'f', significant(in), 64) + " in"
+	return strconv.FormatFloat(in, 'f', significant(in, decimals+1), 64) + " in"
 }
 
-// leastIn is the least part of an inch that is shown, a quarter of a micron.
-const leastIn = 1e-5
+// leastIn is the least part of an inch that is shown, 0.0025 mm, and
+// leastDecimals its decimals.
+const (
+	leastIn       = 1e-4
+	leastDecimals = 4
+)
 
-// significant is how many decimals show two digits of a number.
-func significant(v float64) int {
-	return max(0, 1-int(math.Floor(math.Log10(math.Abs(v)))))
+// significant is how many decimals show two digits of a number of inches, and
+// at least so many.
+func significant(v float64, least int) int {
+	return min(max(least, 1-int(math.Floor(math.Log10(math.Abs(v))))), leastDecimals)
 }
 
 // Signed is Residual with its sign: "+0.12 mm", "-0.0047 in".
@@ -102,10 +108,10 @@ func (s System) AtMost(mm float64) string {
 		return FormatMM(math.Ceil(mm*100-crumb)/100, 2)
 	}
 	in := mm / MMPerInch
-	if !(in >= leastIn) {
+	if !(in > 0) {
 		return "0 in"
 	}
-	unit := math.Pow10(significant(in))
+	unit := math.Pow10(significant(in, 3))
 	return s.Residual(math.Ceil(in*unit-crumb)/unit*MMPerInch, 2)
 }
 

@@ -169,13 +169,18 @@ func TestShown(t *testing.T) {
 		{Inches.Residual(0.04, 2), "0.0016 in"},
 		{Inches.Residual(0.4, 1), "0.016 in"},
 		{Inches.Residual(0, 2), "0 in"},
-		{Inches.Residual(1000, 1), "39 in"},
+		{Inches.Residual(1000, 1), "39.37 in"},
+		{Inches.Residual(55, 1), "2.17 in"},
 		{Inches.Residual(-7.07, 1), "-0.28 in"},
 		{Millimetres.Residual(0.04, 2), "0.04 mm"},
 		{Inches.Signed(0.12, 2), "+0.0047 in"},
 		{Inches.Signed(-0.12, 2), "-0.0047 in"},
 		{Millimetres.Signed(-0.12, 2), "-0.12 mm"},
 		{Inches.AtMost(0.06), "0.0024 in"},
+		{Inches.AtMost(0.0112), "0.0005 in"},
+		{Inches.AtMost(0.0001), "0.0001 in"},
+		{Inches.Residual(0.001, 2), "0 in"},
+		{Inches.Residual(0.002, 2), "0.0001 in"},
 		{Inches.AtMost(0.0254), "0.0010 in"},
 		{Inches.AtMost(0.0255), "0.0011 in"},
 		{Inches.AtMost(0.0253), "0.0010 in"},
@@ -191,7 +196,7 @@ func TestShown(t *testing.T) {
 func TestAtMostIsNeverLess(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		mm := rapid.Float64Range(0.001, 90).Draw(t, "mm")
-		for s, slack := range map[System]float64{Millimetres: 0.01, Inches: 0.11 * mm} {
+		for s, slack := range map[System]float64{Millimetres: 0.01, Inches: 0.11*mm + 0.00254} {
 			got, err := ParseLength(s.AtMost(mm), 1)
 			if err != nil || got < mm-1e-6 || got > mm+slack+1e-6 {
 				t.Fatalf("%v mm is said to be at most %q", mm, s.AtMost(mm))
