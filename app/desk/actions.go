@@ -112,7 +112,6 @@ func (d *desk) openNow(path string, pitchMM float64) {
 		return func() {
 			d.takeKeeper(k, true)
 			d.s.SetPhoto(p)
-			d.print.ShiftXMM, d.print.ShiftYMM = 0, 0
 			if pitchMM > 0 {
 				d.s.StartWithPitch(pitchMM)
 			}
@@ -247,6 +246,8 @@ func (d *desk) goPlace(at mat.Point) {
 }
 
 func (d *desk) setPaper(p string) {
-	d.print.Paper = p
+	x := d.print()
+	x.Paper = p
+	d.s.SetPrint(x)
 	d.changed()
 }

@@ -33,7 +33,6 @@ type desk struct {
 	pal    palette
 	runner *runner
 	stage  session.Stage
-	print  session.Print
 	pages  int
 	// pagesFor is the version and print that pages was counted for.
 	pagesFor string
@@ -122,7 +121,8 @@ func Run(o Options) error {
 
 // newDesk assembles the window; post runs a function on its goroutine.
 func newDesk(a fyne.App, o Options, post func(func())) *desk {
-	d := &desk{app: a, o: o, s: session.New(), print: session.UsualPrint(o.papers()[0])}
+	d := &desk{app: a, o: o, s: session.New()}
+	d.s.StartWithPrint(session.UsualPrint(o.papers()[0]))
 	d.look = &appearance{Theme: theme.DefaultTheme(), forced: o.Appearance}
 	a.Settings().SetTheme(d.look)
 	d.pal = d.look.palette(a.Settings().ThemeVariant())
@@ -317,6 +317,9 @@ func (d *desk) tellChanged() {
 	}
 }
 
+// print is how the pattern is printed.
+func (d *desk) print() session.Print { return d.s.Document().Print }
+
 // showWorkAfter is how long work runs before it is shown over the picture.
 const showWorkAfter = 300 * time.Millisecond
 
@@ -347,7 +350,7 @@ func (d *desk) focusEditor() { d.win.Canvas().Focus(d.editor) }
 // holding the window up. While one count runs the next waits for its end.
 func (d *desk) countPages() {
 	c, ok := d.o.Job.(PageCounter)
-	key, p, print := fmt.Sprint(d.s.Version(), d.print), d.s.Document().Pattern, d.print
+	key, p, print := fmt.Sprint(d.s.Version(), d.print()), d.s.Document().Pattern, d.print()
 	if !ok || key == d.pagesFor || d.counting {
 		return
 	}

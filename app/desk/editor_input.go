@@ -66,6 +66,7 @@ func (e *editor) MouseDown(ev *desktop.MouseEvent) {
 		}
 	case ev.Button == desktop.MouseButtonPrimary && e.tool == toolSheets && e.space == session.OnMat:
 		e.gesture.kind = gestureSheets
+		e.s.EndGesture()
 	case ev.Button == desktop.MouseButtonPrimary && e.tool == toolReshape && e.grasp(at):
 	case ev.Button == desktop.MouseButtonPrimary && e.gesture.more && (e.tool == toolSelect || e.tool == toolReshape):
 		e.gesture.kind = gestureBox
@@ -109,6 +110,7 @@ func (e *editor) endGesture() {
 	case g.kind == gestureCorner && g.moved:
 		e.dropCorner(g.free)
 	case g.kind == gestureSheets:
+		e.s.EndGesture()
 		e.host.changed()
 	case g.kind == gestureGrip:
 		e.release(g)

@@ -16,6 +16,8 @@ type held struct {
 	grip session.Grip
 	base pattern.Piece
 	from mat.Point
+	// targets are what a mark is drawn to.
+	targets []session.Snapped
 }
 
 // gripAt returns the number of the grip at a device position, -1 for none.
@@ -48,14 +50,16 @@ func (e *editor) grasp(at view.Point) bool {
 		return false
 	}
 	g := e.s.Grips()[i]
+	var targets []session.Snapped
 	if g.Kind == session.GripMark {
 		e.s.SelectMark(g.Node)
+		targets = e.s.MarkTargets(g.Node)
 	}
 	if g.Kind == session.GripNode && (e.gesture.more || !g.Selected) {
 		e.s.SelectNode(g.Loop, g.Node, e.gesture.more)
 	}
 	e.s.EndGesture()
-	e.held = held{g, p, mat.Point(m)}
+	e.held = held{g, p, mat.Point(m), targets}
 	e.gesture.kind = gestureGrip
 	e.host.changed()
 	return true
@@ -76,7 +80,7 @@ func (e *editor) dragGrip(at view.Point, free bool) {
 		if free {
 			reach = 0
 		}
-		_ = e.s.DragMark(h.base, h.grip.Node, to, reach)
+		e.snapped, _ = e.s.DragMark(h.base, h.grip.Node, to, h.targets, reach)
 	} else if h.grip.Kind != session.GripNode {
 		_ = e.s.DragHandle(h.base, h.grip, to, free)
 	} else {

@@ -112,7 +112,9 @@ func busy(t *testing.T) *bench {
 	if _, err := b.s.Pair("A2", "B3"); err != nil {
 		t.Fatal(err)
 	}
-	b.print.ShortMM, b.print.ShiftXMM, b.print.Paper = 99.6, 30, "610x914mm"
+	x := b.print()
+	x.ShortMM, x.ShiftXMM, x.Paper = 99.6, 30, "610x914mm"
+	b.s.SetPrint(x)
 	return b
 }
 
@@ -280,20 +282,20 @@ func TestOwnPaperInEitherSystem(t *testing.T) {
 		b.showIn(c.s)
 		b.enter(p.own, c.typed)
 		b.changed()
-		if got := b.printed().Paper; got != c.paper || p.own.Text != c.say {
+		if got := b.print().Paper; got != c.paper || p.own.Text != c.say {
 			t.Errorf("system %d: %q is %q and shown as %q, want %q and %q", c.s, c.typed, got, p.own.Text, c.paper, c.say)
 		}
 		b.enter(p.own, c.say)
-		if got := b.printed().Paper; got != c.paper && !strings.Contains(c.say, ".") {
+		if got := b.print().Paper; got != c.paper && !strings.Contains(c.say, ".") {
 			t.Errorf("%q is %q", c.say, got)
 		}
 	}
-	before := b.printed().Paper
+	before := b.print().Paper
 	for _, text := range []string{"abc", "1,500x2,000mm", "-3x4", "0x100", "x", "roll", "1e9x100mm", "600"} {
 		b.strip.hide()
 		b.enter(p.own, text)
-		if b.printed().Paper != before || !b.strip.shown() {
-			t.Errorf("%q made the paper %q", text, b.printed().Paper)
+		if b.print().Paper != before || !b.strip.shown() {
+			t.Errorf("%q made the paper %q", text, b.print().Paper)
 		}
 	}
 }

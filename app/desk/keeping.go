@@ -58,9 +58,9 @@ func (d *desk) readPreferences() {
 		d.showIn(units.Inches)
 	}
 	if p := d.kept.prefs.Print; p != nil {
-		d.print = *p
+		d.s.StartWithPrint(*p)
 	}
-	d.kept.print = d.print
+	d.kept.print = d.print()
 }
 
 // writePreferences keeps what is remembered; it is no matter for the maker
@@ -210,7 +210,7 @@ func (d *desk) closeKeeper(k *keep.Keeper, remove bool) {
 // keepUp follows the session after a change. What is being dragged is kept
 // when it has lain still for a moment.
 func (d *desk) keepUp() {
-	if d.kept.k == nil || d.kept.version == d.s.Version() && d.kept.print == d.print {
+	if d.kept.k == nil || d.kept.version == d.s.Version() {
 		return
 	}
 	if !d.s.InGesture() {
@@ -245,10 +245,9 @@ func (d *desk) keepNow() {
 			d.kept.active = -1 // what is looked at is no work: the next change tries again
 		}
 	}
-	if d.kept.print != d.print {
-		d.kept.print = d.print
-		p := d.print
-		p.ShiftXMM, p.ShiftYMM = 0, 0 // they belong to this pattern
+	if d.kept.print != d.print() {
+		d.kept.print = d.print()
+		p := d.print().ForAnother()
 		d.kept.prefs.Print = &p
 		if err := k.Put(project.ForExport, d.exportKept()); err != nil {
 			d.toldOfKeeping(err)
@@ -258,7 +257,7 @@ func (d *desk) keepNow() {
 
 // exportKept is how the pattern is printed, as a project says it.
 func (d *desk) exportKept() project.Export {
-	p := d.print
+	p := d.print()
 	return project.Export{
 		Paper: p.Paper, Orientation: p.Orientation, Packed: p.Packed, MarginMM: p.MarginMM, OverlapMM: p.OverlapMM,
 		ShiftXMM: p.ShiftXMM, ShiftYMM: p.ShiftYMM,

@@ -16,10 +16,37 @@ var stageKeys = [session.Stages]fyne.KeyName{fyne.Key1, fyne.Key2, fyne.Key3, fy
 // bindKeys makes keys work wherever the keyboard is, except while typing.
 func (d *desk) bindKeys() {
 	c := d.win.Canvas()
-	c.SetOnTypedKey(func(ev *fyne.KeyEvent) { d.key(ev.Name, modifiers()) })
-	c.SetOnTypedRune(func(r rune) { d.letter(r) })
+	c.SetOnTypedKey(func(ev *fyne.KeyEvent) {
+		if d.asking() {
+			d.leaveQuestion(ev.Name)
+			return
+		}
+		d.key(ev.Name, modifiers())
+	})
+	c.SetOnTypedRune(func(r rune) {
+		if !d.asking() {
+			d.letter(r)
+		}
+	})
 	for _, s := range d.shortcuts() {
-		c.AddShortcut(s, d.shortcut)
+		c.AddShortcut(s, func(s fyne.Shortcut) {
+			if !d.asking() {
+				d.shortcut(s)
+			}
+		})
+	}
+}
+
+// asking reports whether a question, a menu or the sheet of keys lies over the
+// window: keys then mean nothing to what is behind it.
+func (d *desk) asking() bool { return d.win.Canvas().Overlays().Top() != nil }
+
+// leaveQuestion puts away what lies over the window by Esc, where nothing in it
+// has the keyboard.
+func (d *desk) leaveQuestion(k fyne.KeyName) {
+	if top, ok := d.win.Canvas().Overlays().Top().(interface{ Hide() }); ok && k == fyne.KeyEscape {
+		top.Hide()
+		d.focusEditor()
 	}
 }
 
@@ -188,7 +215,7 @@ func (d *desk) escape() {
 	case d.help != nil && d.help.Visible():
 		d.hideHelp()
 	case d.runner.busy():
-		d.runner.stop()
+		d.stopWork()
 	case d.editor.tool != toolSelect:
 		d.escapeTool()
 	case d.pairing != "":

@@ -136,7 +136,7 @@ func printing(name string, least, most float64, of func(x session.Print) float64
 	return lengthCase{
 		at: "printPanel." + name, least: least, most: most, zero: least == 0,
 		place: func(b *bench) { b.goTo(session.StagePrint) },
-		got:   func(b *bench) float64 { return of(b.printed()) },
+		got:   func(b *bench) float64 { return of(b.print()) },
 	}
 }
 
@@ -390,5 +390,3 @@ func (b *bench) tryRubbish(c lengthCase, f *field, s units.System) {
 	}
 	b.enter(f, "")
 }
-
-func (b *bench) printed() session.Print { return b.print }

@@ -19,6 +19,39 @@ func (b *bench) markGripAt(k int) fyne.Position {
 	return b.seen((m.At.X+m.In.X)/2, (m.At.Y+m.In.Y)/2)
 }
 
+// A dragged mark goes to the middle of its edge when it comes near, and says so;
+// with Alt it stays where it is put.
+func TestADraggedMarkSaysWhatItIsDrawnTo(t *testing.T) {
+	b := ready(t)
+	p := b.s.Document().Pattern.Pieces[0]
+	b.s.SelectPiece(p.ID)
+	b.typed("q")
+	b.settle()
+	b.editor.setSpace(session.OnMat)
+	b.changed()
+	b.capture()
+	middle, err := p.MarkAt(0, p.EdgeLengthMM(0)/2, 6)
+	if err != nil {
+		t.Fatal(err)
+	}
+	to := mat.Point{X: middle.At.X + 3/b.editor.view().Scale, Y: middle.At.Y}
+	for _, free := range []bool{false, true} {
+		b.editor.grasp(b.editor.device(b.markGripAt(0)))
+		b.editor.held.from = b.editor.held.grip.At
+		b.editor.dragGrip(b.editor.onScreen(view.Point(to)), free)
+		at := b.s.Document().Pattern.Pieces[0].Marks[0].At
+		said := b.editor.snappedTo()
+		if want := map[bool]mat.Point{false: middle.At, true: to}[free]; math.Hypot(at.X-want.X, at.Y-want.Y) > 1e-3 || (said != "") == free {
+			t.Errorf("freely: %t, it lies at %v, want %v, and says %q", free, at, want, said)
+		}
+		b.editor.release(gesture{})
+		if b.editor.snappedTo() != "" {
+			t.Error("it still says what it was drawn to")
+		}
+		b.doUndo()
+	}
+}
+
 // Registration marks are dragged along the outline, nudged, added and taken
 // away, each as one step of undo.
 func TestMarksByHand(t *testing.T) {

@@ -74,7 +74,7 @@ func (e *editor) paintGrips(p painter) {
 		if g.Kind == session.GripMark {
 			p.markGrip(at, g.Selected)
 			if edge, mm, ok := e.s.MarkAlong(); ok && g.Selected && e.text != nil && !p.magnified {
-				p.Tag(e.text, view.Point{X: at.X, Y: at.Y - 22*p.px}, edgeTitle(edge, mm, e.system), p.pal.panel, p.pal.accent)
+				p.Tag(e.text, view.Point{X: at.X, Y: at.Y - 22*p.px}, edgeTitle(edge, mm, e.system)+e.snappedTo(), p.pal.panel, p.pal.accent)
 			}
 			continue
 		}
@@ -88,6 +88,22 @@ func (e *editor) paintGrips(p painter) {
 		p.FillDisc(at, r+p.px, p.pal.halo)
 		p.FillDisc(at, r, p.pal.accent)
 	}
+}
+
+// snappedTo says what the dragged mark was drawn to, behind its place.
+func (e *editor) snappedTo() string {
+	w := &tr.repair
+	if e.gesture.kind != gestureGrip {
+		return ""
+	}
+	text := map[session.SnapKind]string{session.SnapMiddle: w.atMiddle, session.SnapNode: w.atNode, session.SnapGuide: w.level}[e.snapped.Kind]
+	if e.snapped.Kind == session.SnapMark {
+		text = fmt.Sprintf(w.meetsMark, e.snapped.Of)
+	}
+	if text == "" {
+		return ""
+	}
+	return "  " + text
 }
 
 // grip draws one node.

@@ -108,9 +108,9 @@ func (p *printPanel) object() fyne.CanvasObject { return p.box }
 
 // change takes a choice that the maker made.
 func (p *printPanel) change(do func(x *session.Print)) {
-	x := p.d.print
-	if do(&x); x != p.d.print {
-		p.d.print = x
+	x := p.d.print()
+	if do(&x); x != p.d.print() {
+		p.d.s.SetPrint(x)
 		p.d.changed()
 	}
 }
@@ -126,7 +126,7 @@ func (p *printPanel) paperChosen(string) {
 }
 
 func (p *printPanel) ownTyped(text string) {
-	x := p.d.print
+	x := p.d.print()
 	var err error
 	if x.Paper, err = p.d.ownPaper(text); err == nil {
 		_, err = p.d.tryPaper(x)
@@ -168,7 +168,7 @@ func (p *printPanel) also(word string, of func(x *session.Print) *bool) *widget.
 }
 
 func (p *printPanel) update() {
-	x := p.d.print
+	x := p.d.print()
 	want := tr.print.customPaper
 	if k := slices.Index(p.d.o.papers(), x.Paper); k >= 0 {
 		want = paperTitle(x.Paper)
@@ -254,12 +254,12 @@ func (p *printPanel) drawPage() {
 		p.shownFor = ""
 		return
 	}
-	key := fmt.Sprint(p.d.s.Version(), p.d.print, p.page)
+	key := fmt.Sprint(p.d.s.Version(), p.d.print(), p.page)
 	if key == p.shownFor {
 		return
 	}
 	p.shownFor, p.drawing = key, true
-	print, page := p.d.print, p.page
+	print, page := p.d.print(), p.page
 	go func() {
 		const sharp = 2 // screen pixels a unit, at most
 		im, title, n, err := s.ShowPage(context.Background(), doc, print, page, sharp*panelWidth)

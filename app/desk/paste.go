@@ -43,8 +43,8 @@ type pasting struct {
 // paste opens the picture on the clipboard: files that are named there, or the
 // picture itself.
 func (d *desk) paste() {
-	if d.win.Canvas().Overlays().Top() != nil {
-		return // something else is being asked
+	if d.asking() {
+		return
 	}
 	if paths := pathsIn(d.app.Clipboard().Content()); len(paths) > 0 {
 		d.waiting = paths[1:]

@@ -2,10 +2,12 @@ package desk
 
 import (
 	"context"
+	"crypto/sha256"
 	"fmt"
 	"path/filepath"
 	"strings"
 
+	"flatwright/app/desk/keep"
 	"flatwright/app/desk/session"
 	"flatwright/trace/pattern"
 )
@@ -34,7 +36,7 @@ func (d *desk) exportName() string {
 
 // exportTo writes the PDF, whole or not at all.
 func (d *desk) exportTo(path string) {
-	doc, parts, version, print := d.s.Document(), d.s.Parts(), d.s.Version(), d.print
+	doc, parts, version, print := d.s.Document(), d.s.Parts(), d.s.Version(), d.print()
 	d.strip.hide()
 	d.runner.start(tr.exporting, func(ctx context.Context, _ func(float64)) (func(), error) {
 		if err := export(ctx, d.o.Job, path, parts, doc.Pattern, print); err != nil {
@@ -42,11 +44,39 @@ func (d *desk) exportTo(path string) {
 		}
 		return func() {
 			d.s.MarkPrinted(version)
+			d.keepPrinted()
 			d.saved = path
 			d.strip.tell(fmt.Sprintf(tr.savedTo, path))
 			d.changed()
 		}, nil
 	}, func(err error) { d.fail("export", way{tr.export, d.chooseExport}, plain(err)) })
+}
+
+// keyPrinted is the setting of which state was exported last.
+const keyPrinted = "printed"
+
+// keepPrinted keeps that the present state was exported. Where that cannot be
+// kept, the rung asks for it once more.
+func (d *desk) keepPrinted() {
+	k := d.kept.k
+	if k == nil || !d.s.Printed() {
+		return
+	}
+	d.keepNow()
+	k.Flush()
+	_ = k.Put(keyPrinted, stateSum(k))
+}
+
+// wasPrinted reports whether a project's present state was exported.
+func wasPrinted(k *keep.Keeper) bool {
+	var sum string
+	return k.Get(keyPrinted, &sum) && sum == stateSum(k)
+}
+
+// stateSum tells states of a project apart.
+func stateSum(k *keep.Keeper) string {
+	sum := sha256.Sum256(k.Project().Encoded())
+	return fmt.Sprintf("%x", sum)
 }
 
 // export writes the PDF of a pattern from one photograph or several.

@@ -80,13 +80,15 @@ func (d *desk) resume(k *keep.Keeper, pyramids map[*photo.Photo]*raster.Pyramid,
 		return
 	}
 	d.takeKeeper(k, d.inFolder(k.Project().Path()))
-	d.s.Resume(only, doc, workedOn(doc))
-	d.pyramids, d.saved = pyramids, ""
-	var e project.Export
-	if k.Get(project.ForExport, &e) && e.Paper != "" {
-		d.print = printKept(e, d.print)
+	if doc.Print == (session.Print{}) {
+		doc.Print = printOf(k, d.print().ForAnother())
 	}
-	d.kept.print, d.kept.version, d.kept.active = d.print, d.s.Version(), active
+	d.s.Resume(only, doc, workedOn(doc))
+	if wasPrinted(k) {
+		d.s.MarkPrinted(d.s.Version())
+	}
+	d.pyramids, d.saved = pyramids, ""
+	d.kept.print, d.kept.version, d.kept.active = d.print(), d.s.Version(), active
 	d.listMats()
 	d.editor.setTool(toolSelect)
 	d.remember()
@@ -95,6 +97,16 @@ func (d *desk) resume(k *keep.Keeper, pyramids map[*photo.Photo]*raster.Pyramid,
 	d.focusEditor()
 	d.tellResumed(lost)
 	d.solveAgain()
+}
+
+// printOf is how a project says to print it without the window, usual where it
+// does not.
+func printOf(k *keep.Keeper, usual session.Print) session.Print {
+	var e project.Export
+	if k.Get(project.ForExport, &e) && e.Paper != "" {
+		return printKept(e, usual)
+	}
+	return usual
 }
 
 // activeKept is the photograph that was looked at last.

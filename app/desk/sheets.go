@@ -2,7 +2,6 @@ package desk
 
 import (
 	"fmt"
-	"math"
 
 	"fyne.io/fyne/v2"
 
@@ -40,8 +39,8 @@ type sheets struct {
 func (d *desk) placeSheets() {
 	p, ok := d.o.Job.(SheetPlacer)
 	s := &d.editor.sheets
-	d.editor.showSheets = ok && d.stage == session.StagePrint && !d.print.Packed
-	version, print, doc := d.s.Version(), d.print, d.s.Document().Pattern
+	d.editor.showSheets = ok && d.stage == session.StagePrint && !d.print().Packed
+	version, print, doc := d.s.Version(), d.print(), d.s.Document().Pattern
 	if !d.editor.showSheets || s.asking || s.version == version && s.print == print {
 		return
 	}
@@ -73,7 +72,7 @@ func (d *desk) toggleSheets() {
 		d.strip.say(tr.needPieces)
 		return
 	}
-	if _, ok := d.o.Job.(SheetPlacer); !ok || d.print.Packed {
+	if _, ok := d.o.Job.(SheetPlacer); !ok || d.print().Packed {
 		d.strip.say(w.packedStay)
 		return
 	}
@@ -87,11 +86,7 @@ func (d *desk) toggleSheets() {
 
 // moveSheets moves the sheets over the pattern by mm.
 func (d *desk) moveSheets(dx, dy float64) {
-	x, y := d.print.ShiftXMM+dx, d.print.ShiftYMM+dy
-	if math.Abs(x) > mostShiftMM || math.Abs(y) > mostShiftMM {
-		return
-	}
-	d.print.ShiftXMM, d.print.ShiftYMM = x, y
+	d.s.MoveSheets(dx, dy, mostShiftMM)
 	d.editor.redraw()
 }
 
@@ -100,7 +95,7 @@ const mostShiftMM = 5000
 
 // sheetsBack lays the sheets where they lie best by themselves.
 func (d *desk) sheetsBack() {
-	d.print.ShiftXMM, d.print.ShiftYMM = 0, 0
+	d.s.SetPrint(d.print().ForAnother())
 	d.changed()
 }
 
@@ -151,7 +146,7 @@ func (p painter) frame(min, max view.Point, dash []float64, width float64) {
 }
 
 // shifted is how far the sheets are moved now, mm.
-func (d *desk) shifted() view.Point { return view.Point{X: d.print.ShiftXMM, Y: d.print.ShiftYMM} }
+func (d *desk) shifted() view.Point { return view.Point{X: d.print().ShiftXMM, Y: d.print().ShiftYMM} }
 
 // shiftText says how far the sheets lie from their usual place.
 func shiftText(p session.Print, s units.System) string {

@@ -30,7 +30,7 @@ func (onSheets) Sheets(_ pattern.Pattern, print session.Print) ([]SheetPlace, er
 // sheetsSettle runs what is posted until the sheets are those asked for.
 func (b *bench) sheetsSettle() {
 	b.t.Helper()
-	for s := &b.editor.sheets; s.asking || s.print != b.print; {
+	for s := &b.editor.sheets; s.asking || s.print != b.print(); {
 		(<-b.queue)()
 	}
 }
@@ -55,20 +55,30 @@ func TestSheetsAreMoved(t *testing.T) {
 	if b.editor.view() != view {
 		t.Error("the drag moved the view")
 	}
-	if x, y := b.print.ShiftXMM, b.print.ShiftYMM; math.Abs(x-30) > 2/scale || math.Abs(y+20) > 2/scale {
+	if x, y := b.print().ShiftXMM, b.print().ShiftYMM; math.Abs(x-30) > 2/scale || math.Abs(y+20) > 2/scale {
 		t.Errorf("dragged by 30, -20 mm the sheets are moved by %.1f, %.1f", x, y)
 	}
 	b.sheetsSettle()
-	if got, want := b.editor.sheets.all[0].Min, (mat.Point{X: b.print.ShiftXMM, Y: b.print.ShiftYMM}); got != want {
+	if got, want := b.editor.sheets.all[0].Min, (mat.Point{X: b.print().ShiftXMM, Y: b.print().ShiftYMM}); got != want {
 		t.Errorf("the first sheet begins at %v, want %v", got, want)
 	}
-	x, y := b.print.ShiftXMM, b.print.ShiftYMM
+	x, y := b.print().ShiftXMM, b.print().ShiftYMM
 	b.nudgeSheets([2]float64{1, 0}, 0)
 	b.nudgeSheets([2]float64{0, 1}, fyne.KeyModifierShift)
-	if b.print.ShiftXMM != x+1 || b.print.ShiftYMM != y+10 {
-		t.Errorf("the arrows moved the sheets by %g, %g", b.print.ShiftXMM-x, b.print.ShiftYMM-y)
+	if b.print().ShiftXMM != x+1 || b.print().ShiftYMM != y+10 {
+		t.Errorf("the arrows moved the sheets by %g, %g", b.print().ShiftXMM-x, b.print().ShiftYMM-y)
 	}
-	want, path := b.print, b.path()
+	b.doUndo()
+	if b.print().ShiftXMM != x || b.print().ShiftYMM != y {
+		t.Errorf("after undo of the arrows the sheets lie at %g, %g, dragged they lay at %g, %g", b.print().ShiftXMM, b.print().ShiftYMM, x, y)
+	}
+	b.doUndo()
+	if b.print() != b.print().ForAnother() {
+		t.Error("the drag is not undone")
+	}
+	b.doRedo()
+	b.doRedo()
+	want, path := b.print(), b.path()
 	b.escape()
 	if b.editor.tool != toolSelect {
 		t.Error("Esc does not end it")
@@ -76,11 +86,18 @@ func TestSheetsAreMoved(t *testing.T) {
 	b.letGo()
 
 	c := keeping(t, at, path)
-	if c.print != want {
-		t.Errorf("the paper came back as %+v, was %+v", c.print, want)
+	if c.print() != want {
+		t.Errorf("the paper came back as %+v, was %+v", c.print(), want)
 	}
+	for range 2 {
+		c.doUndo()
+	}
+	if c.print() != want.ForAnother() {
+		t.Errorf("undone in another window the sheets lie at %g, %g", c.print().ShiftXMM, c.print().ShiftYMM)
+	}
+	c.doRedo()
 	c.sheetsBack()
-	if c.print.ShiftXMM != 0 || c.print.ShiftYMM != 0 {
+	if c.print().ShiftXMM != 0 || c.print().ShiftYMM != 0 {
 		t.Error("the sheets do not go back")
 	}
 	c.letGo()
@@ -93,7 +110,9 @@ func TestSheetsAreMoved(t *testing.T) {
 func TestPackedSheetsStay(t *testing.T) {
 	b := ready(t)
 	b.o.Job = onSheets{b.job}
-	b.print.Packed = true
+	x := b.print()
+	x.Packed = true
+	b.s.SetPrint(x)
 	b.typed(";")
 	if b.editor.tool == toolSheets || b.strip.text.Text != tr.print.packedStay {
 		t.Errorf("tool %v, the strip says %q", b.editor.tool, b.strip.text.Text)

@@ -35,7 +35,7 @@ func newStatusLine(d *desk) *statusLine {
 	s := &statusLine{d: d, cursor: label(""), here: label(""), zoom: label(""), undo: label(""), running: label("")}
 	s.bar = widget.NewProgressBar()
 	s.bar.TextFormatter = func() string { return fmt.Sprintf("%.0f %%", s.bar.Value*100) }
-	s.stop = widget.NewButton(tr.stop, d.runner.stop)
+	s.stop = widget.NewButton(tr.stop, d.stopWork)
 	s.work = container.NewHBox(s.running, fixed(150, s.bar), s.stop)
 	s.ground = canvas.NewRectangle(d.pal.panel)
 	line := container.NewHBox(fixed(170, s.cursor), fixed(150, s.here), fixed(130, s.zoom), s.undo, layout.NewSpacer(), s.work)
@@ -56,6 +56,25 @@ func (s *statusLine) update() {
 		put(s.running, &s.now, s.d.runner.name)
 		s.bar.SetValue(s.d.runner.part)
 	}
+}
+
+// stopWork stops what runs because the maker wants it, says so, and offers to
+// begin it again.
+func (d *desk) stopWork() {
+	if !d.runner.busy() {
+		return
+	}
+	name := d.runner.name
+	d.runner.stop()
+	var again []way
+	switch name {
+	case tr.squaring:
+		again = []way{{tr.squareUp, d.squareUpAgain}}
+	case tr.tracing:
+		again = []way{{tr.trace, d.trace}}
+	}
+	d.strip.say(fmt.Sprintf(tr.stopped, name), again...)
+	d.changed()
 }
 
 // pointed writes what follows the pointer.

@@ -27,7 +27,7 @@ type words struct {
 	paper, export, exportWhat                      string
 	viewPhoto, viewFlat, help, appearance          string
 	undo, nothingToUndo, undoShort, redoShort      string
-	here, zoom, stop, magnified                    string
+	here, zoom, stop, stopped, magnified           string
 	opening, squaring, tracing, exporting          string
 	noPhotoYet, needPitch, needCorners, needPieces string
 	helpHead, close                                string
@@ -108,7 +108,7 @@ func english() *words {
 		paper: "Paper", export: "Save the PDF…", exportWhat: "True-scale pages with a ruler to check the printer by. Print at 100 %, never \"fit to page\".",
 		viewPhoto: "Show photograph", viewFlat: "Show flat", help: "Keys", appearance: "Light / dark",
 		undo: "Undo: %s", nothingToUndo: "Nothing to undo", undoShort: "Undo", redoShort: "Redo",
-		here: "%s here", zoom: "Zoom %s", stop: "Stop", magnified: "4×",
+		here: "%s here", zoom: "Zoom %s", stop: "Stop", stopped: "%s was stopped. The work is as it was before.", magnified: "4×",
 		opening: "Opening", squaring: "Squaring up", tracing: "Tracing", exporting: "Writing the PDF",
 		noPhotoYet:  "There is no photograph yet. Open one first.",
 		needPitch:   "How far apart are the mat's lines? Choose it on the right, then square up.",
@@ -142,6 +142,8 @@ func english() *words {
 			session.ActionMirrorCopy: "mirrored copy of %s", session.ActionComplete: "completing %s",
 			session.ActionAddPhoto: "adding %s", session.ActionJoinPhotos: "laying %s together",
 			session.ActionMoveMark: "moving a mark of %s", session.ActionAddMark: "a mark on %s", session.ActionRemoveMark: "taking a mark off %s",
+			session.ActionPaper: "paper and layout", session.ActionSheets: "moving the sheets", session.ActionPrinter: "printer correction",
+			session.ActionFiles: "files beside the PDF",
 		},
 		helpKeys: [][2]string{
 			{"O, Ctrl+O", "open a photograph or a project"},

@@ -7,6 +7,7 @@ type repairWords struct {
 	add, addHow, added, already, bare, looking                            string
 	reshape, reshapeHow, measuring                                        string
 	addMark, removeMark                                                   string
+	meetsMark, atMiddle, atNode, level                                    string
 	addNode, removeNode, toggleNode, straighten                           string
 	retrace, retracing, retraced, joinThese                               string
 	smoothness, closer, smoother, following                               string
@@ -35,6 +36,7 @@ func englishRepair() repairWords {
 		reshape: "Reshape", reshapeHow: "Drag nodes and handles; Shift chooses several. I adds a node, Delete takes it out, C makes it a corner or smooth, K adds a registration mark, L straightens and T traces again between two. Esc ends it.",
 		measuring: "Measuring the outline",
 		addMark:   "Add registration mark", removeMark: "Remove registration mark",
+		meetsMark: "meets a mark of %s", atMiddle: "middle", atNode: "at a node", level: "level or plumb",
 		addNode: "Add node", removeNode: "Remove node", toggleNode: "Corner or smooth", straighten: "Straighten",
 		retrace: "Trace this stretch again", retracing: "Tracing the stretch", retraced: "%s of piece %s traced again.",
 		joinThese:  "Join %s and %s",

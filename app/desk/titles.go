@@ -120,7 +120,7 @@ func (d *desk) printNumber() string {
 	if d.pages > 0 {
 		return counted(d.pages, tr.onePage, tr.pages)
 	}
-	return paperTitle(d.paperText(d.print.Paper))
+	return paperTitle(d.paperText(d.print().Paper))
 }
 
 // paperTitle is a paper's name as it is written: A4, Letter.

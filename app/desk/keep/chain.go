@@ -15,6 +15,9 @@ type link struct {
 	// weightless: the step changed nothing that is kept, so that the project has
 	// no edit of its own for it.
 	weightless bool
+	// open: it was kept while it still took changes, so that it may be otherwise
+	// by now.
+	open bool
 }
 
 // chain brings a project's history in line with the window's. The project may
@@ -40,10 +43,7 @@ func (c *chain) follow(past session.Past) error {
 		return c.base(past)
 	}
 	c.forgetBefore(steps[0].Serial)
-	same := 0
-	for same < min(len(steps), len(c.links)) && steps[same].Serial == c.links[same].serial {
-		same++
-	}
+	same := c.same(steps, past)
 	var kept error
 	// goOn reports whether a part was done, be it in memory only.
 	goOn := func(err error) bool {
@@ -67,6 +67,19 @@ func (c *chain) follow(past session.Past) error {
 		goOn(c.amend(past))
 	}
 	return kept
+}
+
+// same counts the steps that the project holds as they are. One that was open
+// counts only while it is the last: then amend looks at it.
+func (c *chain) same(steps []session.Step, past session.Past) int {
+	n := 0
+	for n < min(len(steps), len(c.links)) && steps[n].Serial == c.links[n].serial {
+		if c.links[n].open && (n < len(steps)-1 || len(past.Undone) > 0) {
+			break
+		}
+		n++
+	}
+	return n
 }
 
 func inMemory(err error) bool {
@@ -111,7 +124,8 @@ func (c *chain) commit(x session.Step, past session.Past) error {
 	if err != nil && !inMemory(err) {
 		return err
 	}
-	c.links = append(c.links, link{x.Serial, bytes.Equal(before, c.p.Encoded())})
+	open := past.Open && len(past.Done) > 0 && x.Serial == past.Done[len(past.Done)-1].Serial
+	c.links = append(c.links, link{x.Serial, bytes.Equal(before, c.p.Encoded()), open})
 	c.at = len(c.links)
 	return err
 }
@@ -128,6 +142,7 @@ func (c *chain) amend(past session.Past) error {
 		return err
 	}
 	if same, err := c.p.Holds(st); err != nil || same {
+		c.links[c.at-1].open = past.Open
 		return err
 	}
 	if err := c.to(c.at - 1); err != nil && !inMemory(err) {

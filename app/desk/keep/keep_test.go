@@ -29,6 +29,7 @@ func onPhoto(p *photo.Photo) *session.Session {
 	s := session.New()
 	s.SetPhoto(p)
 	s.StartWithPitch(practice.PitchMM)
+	s.StartWithPrint(session.UsualPrint("a4"))
 	o, err := s.Options(session.ByLines)
 	if err != nil {
 		panic(err)
@@ -162,7 +163,7 @@ func TestHistoryIsKeptWhateverIsDone(t *testing.T) {
 			p := pieces[rapid.IntRange(0, len(pieces)-1).Draw(t, "piece")]
 			e := p.Edges[rapid.IntRange(0, len(p.Edges)-1).Draw(t, "edge")]
 			angle := float64(rapid.IntRange(1, 60).Draw(t, "angle"))
-			switch rapid.IntRange(0, 8).Draw(t, "what") {
+			switch rapid.IntRange(0, 10).Draw(t, "what") {
 			case 0, 1:
 				if w.s.SetCut(e.ID, pattern.Cut{Kind: pattern.Bevel, AngleDeg: angle}) == nil {
 					done()
@@ -194,6 +195,17 @@ func TestHistoryIsKeptWhateverIsDone(t *testing.T) {
 				w.reopen()
 			case 8:
 				w.s.EndGesture()
+			case 9: // a drag: until it ends, undo takes all of it back at once
+				if w.s.InGesture() && w.s.NextUndo().Action == session.ActionSheets {
+					at--
+				}
+				w.s.MoveSheets(angle, -angle, 5000)
+				done()
+			case 10:
+				x := w.s.Document().Print
+				x.MarginMM = angle
+				w.s.SetPrint(x)
+				done()
 			}
 			if rapid.Bool().Draw(t, "kept at once") {
 				w.follow()

@@ -184,17 +184,17 @@ func (k *Keeper) Reach(s *session.Session) error {
 		return nil // told already; the history reaches no further while it cannot be written
 	}
 	if len(past.Done) == 0 {
-		if err := k.reachBack(s, past.Now.Active); err != nil {
+		if err := k.reachBack(s, past.Now); err != nil {
 			return err
 		}
 	}
 	if len(past.Undone) == 0 {
-		return k.reachOn(s, past.Now.Active)
+		return k.reachOn(s, past.Now)
 	}
 	return nil
 }
 
-func (k *Keeper) reachBack(s *session.Session, active int) error {
+func (k *Keeper) reachBack(s *session.Session, looked session.Document) error {
 	now, err := k.p.Current()
 	if err != nil {
 		return err
@@ -210,16 +210,17 @@ func (k *Keeper) reachBack(s *session.Session, active int) error {
 	if err != nil {
 		return err
 	}
-	d, _, err := Decode(before, active, k.sums.photo)
+	d, _, err := Decode(before, looked.Active, k.sums.photo)
 	if err != nil || !k.known(before) {
 		return err
 	}
+	d.Print = printKnown(d, looked)
 	k.chain.links = append([]link{{serial: s.PutBefore(e, d)}}, k.chain.links...)
 	k.chain.at++
 	return nil
 }
 
-func (k *Keeper) reachOn(s *session.Session, active int) error {
+func (k *Keeper) reachOn(s *session.Session, looked session.Document) error {
 	after, err := k.p.After()
 	if errors.Is(err, project.ErrNothingToRedo) {
 		return nil
@@ -227,12 +228,22 @@ func (k *Keeper) reachOn(s *session.Session, active int) error {
 	if err != nil {
 		return err
 	}
-	d, e, err := Decode(after, active, k.sums.photo)
+	d, e, err := Decode(after, looked.Active, k.sums.photo)
 	if err != nil || e.Action == session.NoAction || !k.known(after) {
 		return err
 	}
+	d.Print = printKnown(d, looked)
 	k.chain.links = append(k.chain.links, link{serial: s.PutAfter(e, d)})
 	return nil
+}
+
+// printKnown is how a document is printed, as another is where it does not say: a
+// step of an older program changed nothing of that.
+func printKnown(d, other session.Document) session.Print {
+	if d.Print == (session.Print{}) {
+		return other.Print
+	}
+	return d.Print
 }
 
 // known reports whether a state has photographs, and all of them are at hand.

@@ -140,3 +140,18 @@ func (w *solvedWork) into(x *session.Shot) error {
 	}
 	return nil
 }
+
+func paperOf(p session.Print) *paperWork {
+	if p == (session.Print{}) {
+		return nil
+	}
+	w := paperWork(p)
+	return &w
+}
+
+func paperFrom(w *paperWork) session.Print {
+	if w == nil {
+		return session.Print{}
+	}
+	return session.Print(*w)
+}

@@ -29,6 +29,8 @@ type work struct {
 	Seen []string              `json:"seen,omitempty"`
 	// Smooth holds how closely outlines follow what was measured, by piece.
 	Smooth map[string]float64 `json:"smoothness_mm,omitempty"`
+	// Paper is how the pattern is printed; nil where nothing is known of it.
+	Paper *paperWork `json:"paper,omitempty"`
 }
 
 type editWork struct {
@@ -78,6 +80,21 @@ type (
 		Y float64 `json:"y"`
 	}
 )
+
+type paperWork struct {
+	Paper       string  `json:"name"`
+	Orientation string  `json:"orientation"`
+	MarginMM    float64 `json:"margin_mm"`
+	OverlapMM   float64 `json:"overlap_mm"`
+	Packed      bool    `json:"packed,omitempty"`
+	ShiftXMM    float64 `json:"shift_x_mm,omitempty"`
+	ShiftYMM    float64 `json:"shift_y_mm,omitempty"`
+	ShortMM     float64 `json:"square_short_mm,omitempty"`
+	LongMM      float64 `json:"square_long_mm,omitempty"`
+	SVG         bool    `json:"svg,omitempty"`
+	DXF         bool    `json:"dxf,omitempty"`
+	Bundle      bool    `json:"bundle,omitempty"`
+}
 
 type matWork struct {
 	Name    string    `json:"name"`
@@ -165,7 +182,7 @@ var ErrWork = errors.New("what the project says of squaring up cannot be read")
 // led to it. Only is the photograph of a document that has no Shots; sum
 // returns the checksum of a photograph's file.
 func Encode(d session.Document, only *photo.Photo, e session.Edit, sum func(*photo.Photo) string) (project.State, error) {
-	w := work{Edit: editWork{e.Action.Key(), e.Target}, Shots: []shotWork{}, Seen: d.Seen}
+	w := work{Edit: editWork{e.Action.Key(), e.Target}, Shots: []shotWork{}, Seen: d.Seen, Paper: paperOf(d.Print)}
 	if only != nil {
 		for _, x := range d.All(only) {
 			s, err := shotOf(x, sum)
@@ -219,6 +236,7 @@ func Decode(s project.State, active int, find func(sum string) *photo.Photo) (se
 		return session.Document{}, session.Edit{}, err
 	}
 	d := session.Assembled(shots, active, s.Pattern, from, w.Seen)
+	d.Print = paperFrom(w.Paper)
 	for id, mm := range w.Smooth {
 		if d.Measured == nil {
 			d.Measured = map[string]session.Measured{}

@@ -44,6 +44,10 @@ func full(a, b *photo.Photo) session.Document {
 	p := traced().Document().Pattern
 	from := map[string]session.Origin{p.Pieces[0].ID: {Shots: []int{1}, Elsewhere: true}}
 	d := session.Assembled([]session.Shot{one, two}, 1, p, from, []string{"a finding"})
+	d.Print = session.Print{
+		Paper: "610x914mm", Orientation: "landscape", MarginMM: 5, OverlapMM: 12, Packed: true, ShiftXMM: 3, ShiftYMM: -4,
+		ShortMM: 99.5, LongMM: 100.5, SVG: true, DXF: true, Bundle: true,
+	}
 	d.Measured = map[string]session.Measured{p.Pieces[0].ID: {ToleranceMM: 0.3}}
 	return d
 }
@@ -78,8 +82,8 @@ func TestEverythingComesBack(t *testing.T) {
 			t.Errorf("photograph %d came back as\n%+v, was\n%+v", i, y, x)
 		}
 	}
-	if got.Active != 1 || !reflect.DeepEqual(got.From, want.From) || !reflect.DeepEqual(got.Seen, want.Seen) || !reflect.DeepEqual(got.Measured, want.Measured) {
-		t.Errorf("came back as %d %v %v %v", got.Active, got.From, got.Seen, got.Measured)
+	if got.Active != 1 || !reflect.DeepEqual(got.From, want.From) || !reflect.DeepEqual(got.Seen, want.Seen) || !reflect.DeepEqual(got.Measured, want.Measured) || got.Print != want.Print {
+		t.Errorf("came back as %d %v %v %v %+v", got.Active, got.From, got.Seen, got.Measured, got.Print)
 	}
 	again, err := keep.Encode(got, a, edit, sum)
 	if err != nil || string(again.Work) != string(st.Work) {

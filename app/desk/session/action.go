@@ -20,6 +20,7 @@ var actionNames = map[Action]string{
 	ActionSmoothness: "smoothness", ActionSplit: "split", ActionUnite: "unite", ActionMirrorCopy: "mirror copy",
 	ActionComplete: "complete", ActionAddPhoto: "add photograph", ActionJoinPhotos: "join photographs",
 	ActionMoveMark: "move mark", ActionAddMark: "add mark", ActionRemoveMark: "remove mark",
+	ActionPaper: "paper", ActionSheets: "sheets", ActionPrinter: "printer", ActionFiles: "files",
 }
 
 // Key is the name under which an action is kept in files.

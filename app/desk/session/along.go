@@ -15,7 +15,7 @@ import (
 // Worked reports whether the pattern carries the maker's own edits, printed or
 // not.
 func (s *Session) Worked() bool {
-	return s.worked || slices.ContainsFunc(s.history.undo, func(x step) bool { return x.edit.Action >= ActionCut })
+	return s.worked || slices.ContainsFunc(s.history.undo, func(x step) bool { return x.edit.Action >= ActionCut && !x.edit.Action.ofPrint() })
 }
 
 // ComesAlong reports whether the present pattern is to come along with a new

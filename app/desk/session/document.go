@@ -49,6 +49,9 @@ type Document struct {
 	Measured map[string]Measured
 	// Seen are findings that the maker has looked at and left as they are.
 	Seen []string
+	// Print is how the pattern is printed. The zero value is unknown: a project
+	// of an older program.
+	Print Print
 }
 
 // Corner is a crossing placed by hand.

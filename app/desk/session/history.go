@@ -70,15 +70,22 @@ const (
 	ActionMoveMark
 	ActionAddMark
 	ActionRemoveMark
+	ActionPaper
+	ActionSheets
+	ActionPrinter
+	ActionFiles
 	// LastAction is the last of them.
-	LastAction = ActionRemoveMark
+	LastAction = ActionFiles
 )
 
 // keepsWork tells actions that change nothing that is drawn of the pattern or
 // of the mat's lines.
 func (a Action) keepsWork() bool {
-	return a == ActionPitch || a >= ActionCorner && a <= ActionRemoveCheck
+	return a == ActionPitch || a >= ActionCorner && a <= ActionRemoveCheck || a.ofPrint()
 }
+
+// ofPrint tells actions that change how the pattern is printed, and nothing of it.
+func (a Action) ofPrint() bool { return a >= ActionPaper && a <= ActionFiles }
 
 // ofSettings tells actions that change a setting from which a solution follows.
 func (a Action) ofSettings() bool { return a == ActionPitch || a >= ActionScale && a <= ActionRaised }

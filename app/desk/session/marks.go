@@ -2,7 +2,6 @@ package session
 
 import (
 	"errors"
-	"math"
 
 	"flatwright/rectify/mat"
 	"flatwright/trace/pattern"
@@ -30,27 +29,11 @@ func (s *Session) SelectedMark() (int, bool) {
 }
 
 // DragMark moves a mark along the outline to where that is nearest to a point,
-// as part of a drag that EndGesture ends. Within reach it stops at the middle of
-// its edge.
-func (s *Session) DragMark(base pattern.Piece, mark int, to mat.Point, reachMM float64) error {
-	return s.drag(ActionMoveMark, base, func(p *pattern.Piece) error {
-		if mid, ok := middleNear(p, to, reachMM); ok {
-			to = mid
-		}
-		return p.MoveMark(mark, to)
-	})
-}
-
-// middleNear is the middle of the edge that a point is nearest to, when that is
-// within reach along the edge.
-func middleNear(p *pattern.Piece, to mat.Point, reachMM float64) (mat.Point, bool) {
-	at, err := p.MarkEdge(pattern.Mark{At: to})
-	if err != nil || at.Edge < 0 {
-		return to, false
-	}
-	half := p.EdgeLengthMM(at.Edge) / 2
-	m, err := p.MarkAt(at.Edge, half, 1)
-	return m.At, err == nil && math.Abs(at.AlongMM-half) <= reachMM
+// as part of a drag that EndGesture ends. Within reach it goes to a target, see
+// MarkTargets, and tells to which.
+func (s *Session) DragMark(base pattern.Piece, mark int, to mat.Point, targets []Snapped, reachMM float64) (Snapped, error) {
+	at := markSnap(base.Outline, to, targets, reachMM)
+	return at, s.drag(ActionMoveMark, base, func(p *pattern.Piece) error { return p.MoveMark(mark, at.At) })
 }
 
 // NudgeMark moves the selected mark by d mm along the outline; a run of nudges
@@ -62,7 +45,8 @@ func (s *Session) NudgeMark(d mat.Point) error {
 		return ErrNoMark
 	}
 	at := p.Marks[k].At
-	return s.DragMark(p, k, mat.Point{X: at.X + d.X, Y: at.Y + d.Y}, 0)
+	_, err := s.DragMark(p, k, mat.Point{X: at.X + d.X, Y: at.Y + d.Y}, nil, 0)
+	return err
 }
 
 // AddMark adds a mark to the selected piece where its outline is nearest to a

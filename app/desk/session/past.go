@@ -23,13 +23,15 @@ type Step struct {
 type Past struct {
 	Done, Undone []Step
 	Now          Document
+	// Open tells that the last step done still takes further changes.
+	Open bool
 	// Only is the photograph of a document that has no Shots.
 	Only *photo.Photo
 }
 
 // Past returns the history. What is in it must not be written to.
 func (s *Session) Past() Past {
-	p := Past{Now: s.doc, Only: s.only}
+	p := Past{Now: s.doc, Only: s.only, Open: s.history.open}
 	for i, x := range s.history.undo {
 		after := s.doc
 		if i+1 < len(s.history.undo) {
@@ -123,7 +125,7 @@ func (s *Session) Unsolved() []Unsolved {
 // FillIn puts solutions found again into the document and into the history;
 // found returns nil for those that it does not know. That is no edit.
 func (s *Session) FillIn(found func(*photo.Photo, rectify.Options) *rectify.Squared) {
-	printed := s.printed == s.version
+	printed := s.Printed()
 	now := s.doc
 	now.fillIn(s.only, found)
 	for _, stack := range [][]step{s.history.undo, s.history.redo} {
@@ -185,5 +187,8 @@ func (s *Session) TakeWriting(p *photo.Photo, w []writing.Block, pieces int) {
 	if s.photo == p {
 		s.doc.Traced = give(s.doc.Traced)
 	}
-	s.version++
+	printed := s.Printed()
+	if s.version++; printed {
+		s.printed = s.version
+	}
 }

@@ -1,5 +1,7 @@
 package session
 
+import "math"
+
 // Print is how the maker wants the pattern printed.
 type Print struct {
 	// Paper is a paper's name, like "a4" or "610x914mm".
@@ -27,4 +29,49 @@ const SquareMM = 100
 // UsualPrint is a paper as it comes out without another wish.
 func UsualPrint(paper string) Print {
 	return Print{Paper: paper, Orientation: "auto", MarginMM: 10, OverlapMM: 10}
+}
+
+// ForAnother is the choice for another pattern: where the sheets lie belongs to
+// this one.
+func (p Print) ForAnother() Print {
+	p.ShiftXMM, p.ShiftYMM = 0, 0
+	return p
+}
+
+// StartWithPrint sets how patterns are printed without a step of undo, before
+// there is work.
+func (s *Session) StartWithPrint(p Print) {
+	s.doc.Print = p
+	s.version++
+}
+
+// SetPrint chooses how the pattern is printed.
+func (s *Session) SetPrint(p Print) {
+	if p != s.doc.Print {
+		s.edit(Edit{Action: printAction(s.doc.Print, p)}, func(d *Document) { d.Print = p })
+	}
+}
+
+// printAction names what differs between two choices.
+func printAction(a, b Print) Action {
+	switch {
+	case a.ShiftXMM != b.ShiftXMM || a.ShiftYMM != b.ShiftYMM:
+		return ActionSheets
+	case a.ShortMM != b.ShortMM || a.LongMM != b.LongMM:
+		return ActionPrinter
+	case a.SVG != b.SVG || a.DXF != b.DXF || a.Bundle != b.Bundle:
+		return ActionFiles
+	}
+	return ActionPaper
+}
+
+// MoveSheets moves the sheets over the pattern by mm, as part of a drag or a run
+// of nudges that EndGesture ends. Beyond the furthest, mm, they stay.
+func (s *Session) MoveSheets(dxMM, dyMM, furthestMM float64) {
+	p := s.doc.Print
+	p.ShiftXMM, p.ShiftYMM = p.ShiftXMM+dxMM, p.ShiftYMM+dyMM
+	if math.Abs(p.ShiftXMM) > furthestMM || math.Abs(p.ShiftYMM) > furthestMM {
+		return
+	}
+	s.gesture(Edit{Action: ActionSheets}, func(d *Document) { d.Print = p })
 }

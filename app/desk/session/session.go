@@ -83,10 +83,10 @@ func (s *Session) Document() Document { return s.doc }
 func (s *Session) Version() int { return s.version }
 
 // SetPhoto begins anew with a photograph; what was said of the mat
-// and the pieces stays, the history goes.
+// and of the paper stays, the history goes.
 func (s *Session) SetPhoto(p *photo.Photo) {
 	stay := forAnotherPhoto(s.doc.Settings)
-	*s = Session{photo: p, only: p, version: s.version + 1, work: s.work + 1, printed: -1, doc: Document{Settings: stay}}
+	*s = Session{photo: p, only: p, version: s.version + 1, work: s.work + 1, printed: -1, doc: Document{Settings: stay, Print: s.doc.Print.ForAnother()}}
 }
 
 // forAnotherPhoto is what stays of the settings for another photograph: the

@@ -15,6 +15,8 @@ const (
 	SnapNone SnapKind = iota
 	SnapNode
 	SnapMark
+	// SnapMiddle is the middle of an edge.
+	SnapMiddle
 	SnapEdge
 	SnapGuide
 )
@@ -23,6 +25,8 @@ const (
 type Snapped struct {
 	At   mat.Point
 	Kind SnapKind
+	// Of is the edge that a middle or a mark belongs to, where that is known.
+	Of string
 	// Guides lead from the points that the place is level with or plumb with.
 	Guides []mat.Point
 }

@@ -1,0 +1,59 @@
+package desk
+
+import (
+	"path/filepath"
+	"testing"
+
+	"flatwright/app/desk/session"
+)
+
+// What was exported is still known to be in another window, until something is
+// done to it.
+func TestThatItIsPrintedIsKept(t *testing.T) {
+	at := placeToKeep(t)
+	a := keeping(t, at, "")
+	a.bevel(a.s.Document().Pattern.Pieces[0].Edges[0].ID, 30)
+	a.exportTo(filepath.Join(t.TempDir(), "out.pdf"))
+	a.settle()
+	if a.s.State(session.StagePrint) != session.Done {
+		t.Fatal("printed, the rung is not done")
+	}
+	path := a.path()
+	a.letGo()
+	b := keeping(t, at, path)
+	if b.s.State(session.StagePrint) != session.Done {
+		t.Error("in another window the rung is not done")
+	}
+	b.setPaper("letter")
+	b.letGo()
+	c := keeping(t, at, path)
+	if c.s.State(session.StagePrint) == session.Done {
+		t.Error("on another paper the rung is still done")
+	}
+	c.letGo()
+}
+
+// The panel follows undo and redo of what is chosen in it.
+func TestChoicesOfPaperAreUndoneInThePanel(t *testing.T) {
+	b := ready(t)
+	b.goTo(session.StagePrint)
+	p := b.panels[session.StagePrint].(*printPanel)
+	b.enter(p.margin, "20 mm")
+	p.papers.SetSelected(paperTitle("letter"))
+	p.svg.SetChecked(true)
+	for _, want := range []session.Action{session.ActionFiles, session.ActionPaper, session.ActionPaper} {
+		if got := b.s.NextUndo().Action; got != want {
+			t.Errorf("the next undo is of %q, want %q", got.Key(), want.Key())
+		}
+		b.doUndo()
+	}
+	if p.svg.Checked || p.papers.Selected != paperTitle("a4") || p.margin.Text != "10 mm" || b.print() != session.UsualPrint("a4") {
+		t.Errorf("undone, the panel shows %t, %s, %s", p.svg.Checked, p.papers.Selected, p.margin.Text)
+	}
+	for range 3 {
+		b.doRedo()
+	}
+	if x := b.print(); !x.SVG || x.Paper != "letter" || x.MarginMM != 20 || !p.svg.Checked || p.papers.Selected != paperTitle("letter") || p.margin.Text != "20 mm" {
+		t.Errorf("done again it is %+v, the panel shows %t, %s, %s", x, p.svg.Checked, p.papers.Selected, p.margin.Text)
+	}
+}

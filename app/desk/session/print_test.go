@@ -1,0 +1,95 @@
+package session_test
+
+import (
+	"testing"
+
+	"flatwright/app/desk/session"
+	"flatwright/trace/pattern"
+)
+
+// Every choice of how the pattern is printed is a step of undo with a name of
+// its own; none of them makes the pattern count as worked on.
+func TestPrintingIsUndone(t *testing.T) {
+	usual := session.UsualPrint("a4")
+	for _, x := range []struct {
+		want session.Action
+		do   func(p *session.Print)
+	}{
+		{session.ActionPaper, func(p *session.Print) { p.Paper = "letter" }},
+		{session.ActionPaper, func(p *session.Print) { p.Orientation = "landscape" }},
+		{session.ActionPaper, func(p *session.Print) { p.MarginMM = 20 }},
+		{session.ActionPaper, func(p *session.Print) { p.OverlapMM = 0 }},
+		{session.ActionPaper, func(p *session.Print) { p.Packed = true }},
+		{session.ActionSheets, func(p *session.Print) { p.ShiftXMM = 1 }},
+		{session.ActionSheets, func(p *session.Print) { p.ShiftYMM = -1 }},
+		{session.ActionPrinter, func(p *session.Print) { p.ShortMM = 99.5 }},
+		{session.ActionPrinter, func(p *session.Print) { p.LongMM = 100.5 }},
+		{session.ActionFiles, func(p *session.Print) { p.SVG = true }},
+		{session.ActionFiles, func(p *session.Print) { p.DXF = true }},
+		{session.ActionFiles, func(p *session.Print) { p.Bundle = true }},
+	} {
+		s := session.New()
+		s.StartWithPrint(usual)
+		s.SetPrint(usual)
+		if s.NextUndo().Action != session.NoAction {
+			t.Fatal("a choice that changes nothing is a step")
+		}
+		next := usual
+		x.do(&next)
+		s.SetPrint(next)
+		if got := s.NextUndo().Action; got != x.want || s.Document().Print != next || s.Worked() {
+			t.Errorf("%+v: step %q, chosen %+v, worked %t", next, got.Key(), s.Document().Print, s.Worked())
+		}
+		if s.Undo(); s.Document().Print != usual {
+			t.Errorf("%+v is not undone", next)
+		}
+		if s.Redo(); s.Document().Print != next {
+			t.Errorf("%+v is not done again", next)
+		}
+	}
+}
+
+// A drag of the sheets is one step, two drags are two, and what is drawn of the
+// pattern is not made anew for them.
+func TestMovingSheetsIsOneStep(t *testing.T) {
+	s := traced(t)
+	shapes := s.Shapes()
+	for range 2 {
+		for range 5 {
+			s.MoveSheets(1, -2, 100)
+		}
+		s.EndGesture()
+	}
+	if p := s.Document().Print; p.ShiftXMM != 10 || p.ShiftYMM != -20 {
+		t.Errorf("moved by %g, %g", p.ShiftXMM, p.ShiftYMM)
+	}
+	if s.Shapes() != shapes {
+		t.Error("the pattern was drawn anew")
+	}
+	if s.MoveSheets(0, -81, 100); s.Document().Print.ShiftYMM != -20 {
+		t.Error("the sheets go further than the furthest")
+	}
+	s.Undo()
+	if p := s.Document().Print; p.ShiftXMM != 5 || p.ShiftYMM != -10 {
+		t.Errorf("after undo moved by %g, %g", p.ShiftXMM, p.ShiftYMM)
+	}
+}
+
+// What was exported is no longer what would be printed once the paper is
+// another.
+func TestAnotherPaperIsNotPrintedYet(t *testing.T) {
+	s := traced(t)
+	s.SetThicknessOfAll(5)
+	if err := s.SetCut(s.Document().Pattern.Pieces[0].Edges[0].ID, pattern.Cut{Kind: pattern.Straight}); err != nil {
+		t.Fatal(err)
+	}
+	s.MarkPrinted(s.Version())
+	if s.State(session.StagePrint) != session.Done {
+		t.Fatal("printed, the rung is not done")
+	}
+	next := s.Document().Print
+	next.Paper = "letter"
+	if s.SetPrint(next); s.State(session.StagePrint) == session.Done {
+		t.Error("on another paper the rung is still done")
+	}
+}
