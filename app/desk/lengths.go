@@ -77,10 +77,10 @@ func (d *desk) bound(mm float64) string {
 // says it, which may lie a crumb beyond it. Where the least is 0, "0" is read too.
 func (d *desk) readWithin(text string, least, most float64) (float64, error) {
 	const crumbMM = 0.0005*units.MMPerInch + 1e-6
-	if least == 0 && isNought(text) {
-		return 0, nil
-	}
 	mm, err := d.readLength(text)
+	if least == 0 {
+		mm, err = units.ParseFromZero(text, d.system().UnitMM())
+	}
 	if err == nil && (mm < least-crumbMM || mm > most+crumbMM) {
 		err = fmt.Errorf("%q: %w", text, units.ErrNotALength)
 	}
@@ -88,12 +88,6 @@ func (d *desk) readWithin(text string, least, most float64) (float64, error) {
 		return 0, err
 	}
 	return min(max(mm, least), most), nil
-}
-
-// isNought reports whether a text says 0, in any unit or none.
-func isNought(text string) bool {
-	digits := strings.TrimRight(strings.TrimSpace(strings.ToLower(text)), "chesmin.\"″” ")
-	return digits != "" && strings.Trim(digits, "0.,") == "" && strings.Contains(digits, "0")
 }
 
 // refuse says that a text is no length that a field takes, or that its comma
@@ -127,6 +121,15 @@ func (d *desk) showLength(f *field, mm float64) {
 	if f.Text == text {
 		f.showsMM, f.showsAs = mm, text
 	}
+}
+
+// showFromZero is showLength for a length that may be nothing, "0 mm".
+func (d *desk) showFromZero(f *field, mm float64) {
+	if mm == 0 {
+		f.show(d.typedLength(0))
+		return
+	}
+	d.showLength(f, mm)
 }
 
 // turnLengths says in another system what stands in the fields: a number that

@@ -235,7 +235,7 @@ func withoutPattern() []lengthCase {
 		}
 	}
 	return []lengthCase{
-		{at: "squarePanel.pitch.other", least: 1, most: 500, place: beforeSquaring, got: func(b *bench) float64 { return b.s.Document().PitchMM }},
+		{at: "squarePanel.pitch.other", least: 1, most: 1000, place: beforeSquaring, got: func(b *bench) float64 { return b.s.Document().PitchMM }},
 		{at: "squarePanel.raised.thickness", most: 200, zero: true, place: beforeSquaring, got: func(b *bench) float64 { return b.s.Document().Raised.ThicknessMM }},
 		{at: "squarePanel.raised.camera", most: 1e4, zero: true, place: beforeSquaring, got: func(b *bench) float64 { return b.s.Document().Raised.CameraHeightMM }},
 		sheet("width", func(x session.Sheet) float64 { return x.WidthMM }),
@@ -352,8 +352,8 @@ func (b *bench) tryRubbish(c lengthCase, f *field, s units.System) {
 	if !c.zero {
 		rubbish = append(rubbish, "0", "0 mm", "0,0")
 	}
-	if c.most < 1e3 {
-		rubbish = append(rubbish, "40 in")
+	if c.most <= 1e3 {
+		rubbish = append(rubbish, "41 in")
 	}
 	before, version := c.got(b), b.s.Version()
 	for _, text := range rubbish {
@@ -385,6 +385,9 @@ func (b *bench) tryRubbish(c lengthCase, f *field, s units.System) {
 			b.enter(f, text)
 			if got := c.got(b); got != 0 {
 				b.t.Errorf("%s, system %d: %q is %v mm", c.at, s, text, got)
+			}
+			if b.changed(); c.at == "printPanel.overlap" && f.Text != s.Typed(0) {
+				b.t.Errorf("sheets that share nothing show %q", f.Text)
 			}
 		}
 	}

@@ -75,7 +75,7 @@ func newPitchPicker(d *desk) *pitchPicker {
 }
 
 func (p *pitchPicker) typed(text string) {
-	mm, err := p.d.readWithin(text, 1, 500)
+	mm, err := p.d.readWithin(text, 1, 1000)
 	if err != nil {
 		p.d.refuse(text, err, fmt.Sprintf(tr.pitchInvalid, text))
 		return

@@ -181,7 +181,7 @@ func (p *printPanel) update() {
 	choose(p.laid, map[bool]int{true: 1}[x.Packed])
 	choose(p.lies, max(0, slices.Index(orientations[:], x.Orientation)))
 	p.d.showLength(p.margin, x.MarginMM)
-	p.d.showLength(p.overlap, x.OverlapMM)
+	p.d.showFromZero(p.overlap, x.OverlapMM)
 	p.sheets.say(p.d.typedLength(x.MarginMM) + " · " + p.d.typedLength(x.OverlapMM))
 	p.showMoved(x)
 	p.d.showLength(p.short, x.ShortMM)

@@ -27,6 +27,12 @@ func length(t *testing.T, text string) {
 	if mm, err := ParseLength(text, 1); err != nil && !errors.Is(err, ErrNotALength) || err == nil && !(mm > 0) {
 		t.Errorf("%q in a field of millimetres: %v, %v", text, mm, err)
 	}
+	if mm, err := ParseFromZero(text, 1); err == nil && !(mm >= 0) {
+		t.Errorf("%q from zero: %v", text, mm)
+	}
+	if a, b, err := ParseSize(text, 1); err != nil && !errors.Is(err, ErrNotALength) || err == nil && !(a > 0 && b > 0) {
+		t.Errorf("%q as a size: %v by %v, %v", text, a, b, err)
+	}
 	mm, err := ParseLength(text, MMPerInch)
 	if err != nil {
 		if !errors.Is(err, ErrNotALength) || mm != 0 {

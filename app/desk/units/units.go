@@ -48,6 +48,15 @@ func ParseLength(text string, bareMM float64) (float64, error) {
 	return inUnit(text, s, unit)
 }
 
+// ParseFromZero is ParseLength for what may be nothing too: "0" or "0 mm" is 0.
+func ParseFromZero(text string, bareMM float64) (float64, error) {
+	s, _, _ := cutUnit(text)
+	if v, err := parseDecimal(s); err == nil && v == 0 {
+		return 0, nil
+	}
+	return ParseLength(text, bareMM)
+}
+
 // bareUnit is the unit of numbers that name none: inches for fractions.
 func bareUnit(bareMM float64, numbers ...string) float64 {
 	for _, s := range numbers {
@@ -95,7 +104,7 @@ func inUnit(text, s string, unit float64) (float64, error) {
 	if err != nil {
 		return 0, fmt.Errorf("%q: %w", text, err)
 	}
-	mm := v * unit
+	mm := math.Round(v*unit*1e9) / 1e9 // inches leave no crumbs
 	if !(mm > 0) || math.IsInf(mm, 0) {
 		return 0, fmt.Errorf("%q: %w", text, ErrNotALength)
 	}

@@ -19,7 +19,7 @@ func TestParseLength(t *testing.T) {
 		"1,500 cm": 15, "12,70": 12.7, "1,5000": 1.5, "3/8\"": 9.525, "9.5mm": 9.5, "0.95 cm": 9.5,
 	} {
 		got, err := ParseLength(text, 1)
-		if err != nil || math.Abs(got-want) > 1e-9 {
+		if err != nil || got != want {
 			t.Errorf("%q: got %v, %v; want %v", text, got, err, want)
 		}
 	}
@@ -92,6 +92,40 @@ func TestFormat(t *testing.T) {
 	}
 }
 
+func TestParseFromZero(t *testing.T) {
+	for text, want := range map[string]float64{"0": 0, "0 mm": 0, "0,0": 0, "0.00in": 0, "0 inches": 0, ".0": 0, "3/8": 9.525, "9,5": 9.5} {
+		if got, err := ParseFromZero(text, 1); err != nil || got != want {
+			t.Errorf("%q: got %v, %v; want %v", text, got, err, want)
+		}
+	}
+	for _, text := range []string{"", "mm", ".", ",", "-0", "1,500", "0/3", "0x", "00 00"} {
+		if got, err := ParseFromZero(text, 1); !errors.Is(err, ErrNotALength) {
+			t.Errorf("%q: got %v, %v; want ErrNotALength", text, got, err)
+		}
+	}
+}
+
+func TestParseSize(t *testing.T) {
+	for text, want := range map[string][2]float64{
+		"610x914mm": {610, 914}, "610 × 914": {610, 914}, "24x36in": {609.6, 914.4}, "24inx36": {609.6, 914.4},
+		"8 1/2x11": {215.9, 279.4}, "8 1/2 x 11 in": {215.9, 279.4}, "61,5x91.4cm": {615, 914}, "1/2x2cm": {5, 20},
+		"24in x 914mm": {609.6, 914}, "10cmx5in": {100, 127}, "8½X11\"": {215.9, 279.4},
+	} {
+		a, b, err := ParseSize(text, 1)
+		if err != nil || math.Abs(a-want[0]) > 1e-9 || math.Abs(b-want[1]) > 1e-9 {
+			t.Errorf("%q: got %v by %v, %v; want %v", text, a, b, err, want)
+		}
+	}
+	for _, text := range []string{"", "x", "610", "610x", "x914", "0x1", "-3x4", "1x2x3", "1,500x2,000mm", "axb", "1e3x5"} {
+		if a, b, err := ParseSize(text, 1); !errors.Is(err, ErrNotALength) {
+			t.Errorf("%q: got %v by %v, %v", text, a, b, err)
+		}
+	}
+	if a, b, err := ParseSize("24x36", MMPerInch); err != nil || a != 609.6 || math.Abs(b-914.4) > 1e-9 {
+		t.Errorf("bare in inches: %v by %v, %v", a, b, err)
+	}
+}
+
 // What a comma may mean is told, with both ways to write it.
 func TestUnclearCommaIsTold(t *testing.T) {
 	for text, want := range map[string][2]string{"1,500": {"1500", "1.5"}, "12,345 mm": {"12345", "12.345"}, "600,000": {"600000", "600"}} {
@@ -111,10 +145,14 @@ func TestUnclearCommaIsTold(t *testing.T) {
 	}
 }
 
+// rounds are as many times the usual checks, 3000 in all.
+const rounds = 30
+
 // What is shown in a field is what would be typed to get the same length,
 // whichever the system.
 func TestTypedReadsBackInEitherSystem(t *testing.T) {
-	for _, s := range []System{Millimetres, Inches} {
+	for i := range 2 * rounds {
+		s := []System{Millimetres, Inches}[i%2]
 		rapid.Check(t, func(t *rapid.T) {
 			mm := rapid.Float64Range(0.001, 1e5).Draw(t, "mm")
 			if rapid.Bool().Draw(t, "small") {
@@ -135,6 +173,13 @@ func TestTypedReadsBackInEitherSystem(t *testing.T) {
 
 // A fraction stands only for a length that is one.
 func TestFractionsAreExact(t *testing.T) {
+	for range rounds {
+		exactFractions(t)
+	}
+}
+
+func exactFractions(t *testing.T) {
+	t.Helper()
 	rapid.Check(t, func(t *rapid.T) {
 		n := rapid.IntRange(1, 4000).Draw(t, "n")
 		exact := float64(n) * MMPerInch / 32
