@@ -45,6 +45,7 @@ type desk struct {
 	panels  [session.Stages]panel
 	holder  *container.Scroll
 	status  *statusLine
+	bottom  *fyne.Container
 	strip   *strip
 	empty   fyne.CanvasObject
 	middle  *fyne.Container
@@ -166,12 +167,12 @@ func (d *desk) assemble() {
 	d.middle = container.NewBorder(d.strip.box, nil, nil, nil, container.NewStack(d.editor, d.empty, d.hints.box))
 	right := container.NewBorder(nil, nil, d.rule(), nil, container.NewStack(d.ground(), fixed(panelWidth, d.holder)))
 	left := container.NewBorder(nil, nil, nil, d.rule(), container.NewStack(d.ground(), d.ladder()))
-	bottom := container.NewBorder(d.rule(), nil, nil, nil, d.status.box)
+	d.bottom = container.NewBorder(d.rule(), nil, nil, nil, d.status.box)
 	d.grounds = append(d.grounds, d.status.ground, d.strip.ground)
 	least := canvas.NewRectangle(withAlpha(d.pal.panel, 0))
 	least.SetMinSize(fyne.NewSize(1024, 700))
 	d.win.SetPadded(false)
-	d.win.SetContent(container.NewStack(least, container.NewBorder(nil, bottom, left, right, d.middle)))
+	d.win.SetContent(container.NewStack(least, container.NewBorder(nil, d.bottom, left, right, d.middle)))
 }
 
 // ground is a panel's background, rule a hairline; both follow the palette.

@@ -40,6 +40,8 @@ const (
 	// toolParts chooses points that two parts of one piece share, in turn on
 	// each.
 	toolParts
+	// toolLine draws lines inside a piece.
+	toolLine
 	// toolSheets moves the sheets of paper over the pattern.
 	toolSheets
 )

@@ -169,7 +169,7 @@ func (e *editor) click(g gesture) {
 			e.host.addAt(toMat(m))
 		}
 		return
-	case toolSplit, toolAxis, toolMeet, toolParts:
+	case toolSplit, toolAxis, toolMeet, toolParts, toolLine:
 		e.layLine(g.from, g.free)
 		return
 	case toolReshape:

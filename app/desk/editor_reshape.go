@@ -55,6 +55,9 @@ func (e *editor) grasp(at view.Point) bool {
 		e.s.SelectMark(g.Node)
 		targets = e.s.MarkTargets(g.Node)
 	}
+	if g.Kind == session.GripLine {
+		e.s.SelectLineNode(g.Loop, g.Node)
+	}
 	if g.Kind == session.GripNode && (e.gesture.more || !g.Selected) {
 		e.s.SelectNode(g.Loop, g.Node, e.gesture.more)
 	}
@@ -75,20 +78,25 @@ func (e *editor) dragGrip(at view.Point, free bool) {
 	h := e.held
 	to := mat.Point{X: h.grip.At.X + m.X - h.from.X, Y: h.grip.At.Y + m.Y - h.from.Y}
 	e.snapped = session.Snapped{At: to}
-	if h.grip.Kind == session.GripMark {
-		reach := e.reach() / e.worldPerMM()
-		if free {
-			reach = 0
-		}
+	reach := e.reach() / e.worldPerMM()
+	if free {
+		reach = 0
+	}
+	// What cannot be, as a line drawn together to nothing, leaves things as they
+	// were last.
+	switch h.grip.Kind {
+	case session.GripMark:
 		e.snapped, _ = e.s.DragMark(h.base, h.grip.Node, to, h.targets, reach)
-	} else if h.grip.Kind != session.GripNode {
-		_ = e.s.DragHandle(h.base, h.grip, to, free)
-	} else {
+	case session.GripLine:
+		e.snapped, _ = e.s.DragLineNode(h.base, h.grip.Loop, h.grip.Node, to, reach)
+	case session.GripNode:
 		if !free {
-			e.snapped = e.s.Snap(to, e.reach()/e.worldPerMM())
+			e.snapped = e.s.Snap(to, reach)
 		}
 		d := mat.Point{X: e.snapped.At.X - h.grip.At.X, Y: e.snapped.At.Y - h.grip.At.Y}
 		_ = e.s.DragNodes(h.base, d)
+	default:
+		_ = e.s.DragHandle(h.base, h.grip, to, free)
 	}
 	e.host.changed()
 }
@@ -200,10 +208,7 @@ func (e *editor) layLine(at view.Point, free bool) {
 	if !ok {
 		return
 	}
-	if !free {
-		m = view.Point(e.s.Snap(mat.Point(m), e.reach()/e.worldPerMM()).At)
-	}
-	e.tape = append(e.tape, m)
+	e.tape = append(e.tape, view.Point(e.snapTool(mat.Point(m), free)))
 	if len(e.tape) < pointsOf(e.tool) {
 		if e.tool == toolParts {
 			e.host.shared()
@@ -232,7 +237,7 @@ func pointsOf(t tool) int {
 
 // drawsLine reports whether a tool is given points one by one.
 func drawsLine(t tool) bool {
-	return t == toolSplit || t == toolAxis || t == toolMeet || t == toolParts
+	return t == toolSplit || t == toolAxis || t == toolMeet || t == toolParts || t == toolLine
 }
 
 // mostShared is how many points two parts may be given, both counted.

@@ -139,7 +139,7 @@ func (d *desk) letters() map[rune]func() {
 		'r': func() { d.showNeedles(!d.editor.needles) }, 'x': d.exaggerateMore,
 		'a': func() { d.showShade(!d.editor.shade) },
 		'd': d.toggleSheet, 'k': d.checkLength, 'j': d.togglePairing,
-		'q': d.toggleReshape, '/': d.toggleSplit, 'y': d.unite, 'z': d.toggleParts, '[': d.mirrorCopy, ']': d.completeHalf,
+		'q': d.toggleReshape, '/': d.toggleSplit, '\\': d.toggleLine, 'y': d.unite, 'z': d.toggleParts, '[': d.mirrorCopy, ']': d.completeHalf,
 		'<': func() { d.smoother(-1) }, '>': func() { d.smoother(1) },
 		'h': d.toggleSiding, 'i': d.divide, 'w': d.joinNext,
 		'f': d.editor.fitAndShow, '0': d.editor.fitAndShow,

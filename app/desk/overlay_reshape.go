@@ -78,6 +78,10 @@ func (e *editor) paintGrips(p painter) {
 			}
 			continue
 		}
+		if g.Kind == session.GripLine {
+			p.lineGrip(at, g.Selected)
+			continue
+		}
 		o := nodes[[2]int{g.Loop, g.Node}]
 		p.Line(o, at, 3*p.px, p.pal.halo)
 		p.Line(o, at, 1.2*p.px, p.pal.accent)
@@ -130,6 +134,17 @@ func (p painter) markGrip(at view.Point, selected bool) {
 		fill, r = p.pal.accent, 6*p.px
 	}
 	pts := []view.Point{{X: at.X, Y: at.Y - r}, {X: at.X + r, Y: at.Y + 0.8*r}, {X: at.X - r, Y: at.Y + 0.8*r}}
+	p.FillPolygon([][]view.Point{pts}, fill)
+	p.Polyline(append(pts, pts[0]), 1.5*p.px, p.pal.ink)
+}
+
+// lineGrip draws a node of a line inside the piece: a square on its corner.
+func (p painter) lineGrip(at view.Point, selected bool) {
+	fill, r := p.pal.panel, 4.5*p.px
+	if selected {
+		fill, r = p.pal.accent, 5.5*p.px
+	}
+	pts := []view.Point{{X: at.X, Y: at.Y - r}, {X: at.X + r, Y: at.Y}, {X: at.X, Y: at.Y + r}, {X: at.X - r, Y: at.Y}}
 	p.FillPolygon([][]view.Point{pts}, fill)
 	p.Polyline(append(pts, pts[0]), 1.5*p.px, p.pal.ink)
 }

@@ -60,13 +60,18 @@ func (e *editor) paintSeamTags(p painter, selected string) {
 	}
 }
 
-// tag writes on a plate of the panel's colour, pushed inwards from the border.
+// tag writes on a plate of the panel's colour, pushed inwards from the border
+// and the rulers.
 func (e *editor) tag(p painter, at view.Point, text string, ink color.NRGBA) {
 	w, h := p.Size()
 	half, high := e.text.Width(text)/2+8*p.px, 14*p.px
 	if on := (view.Rect{Max: view.Point{X: float64(w), Y: float64(h)}}).Overlaps(view.Rect{Min: at, Max: at}.Grown(half)); on {
-		at.X = math.Max(half, math.Min(float64(w)-half, at.X))
-		at.Y = math.Max(high, math.Min(float64(h)-high, at.Y))
+		left, top := 0.0, 0.0
+		if p.space == session.OnMat {
+			left, top = leftRulerPx*p.px, rulerPx*p.px
+		}
+		at.X = math.Max(left+half, math.Min(float64(w)-half, at.X))
+		at.Y = math.Max(top+high, math.Min(float64(h)-high, at.Y))
 	}
 	p.Tag(e.text, at, text, ink, withAlpha(p.pal.panel, 225))
 }

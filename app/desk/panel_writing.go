@@ -36,7 +36,7 @@ func newWritingBox(d *desk) *writingBox {
 	p.image.SetMinSize(fyne.NewSize(120, writingHeight))
 	p.next = widget.NewButton(w.next, func() { p.at++; p.draw() })
 	p.turn = widget.NewButton(w.turn, func() { p.over[p.key()] = !p.over[p.key()]; p.draw() })
-	p.box = container.NewVBox(p.what, p.image, container.NewGridWithColumns(2, p.turn, p.next))
+	p.box = container.NewVBox(p.what, container.NewBorder(nil, nil, nil, container.NewCenter(container.NewVBox(p.turn, p.next)), p.image))
 	return p
 }
 
@@ -61,10 +61,8 @@ func (p *writingBox) draw() {
 	}
 	p.at %= n
 	visible(p.next, n > 1)
-	p.what.SetText(tr.writing.one)
-	if n > 1 {
-		p.what.SetText(fmt.Sprintf(tr.writing.nth, p.at+1, n))
-	}
+	visible(p.what, n > 1)
+	p.what.SetText(fmt.Sprintf(tr.writing.nth, p.at+1, n))
 	picture := p.shown[p.at]
 	if p.over[p.key()] {
 		picture = picture.TurnedOver()

@@ -74,14 +74,17 @@ func (d *desk) leaveOut() {
 	d.changed()
 }
 
-// deletePressed is Delete without a tool: a piece goes at once, a chosen edge
-// only asks for its piece.
+// deletePressed is Delete without a tool: a piece or a chosen line inside it
+// goes at once, a chosen edge only asks for its piece.
 func (d *desk) deletePressed() {
 	e, onEdge := d.s.SelectedEdge()
 	p, ok := d.s.SelectedPiece()
+	_, _, onLine := d.s.SelectedLine()
 	switch {
 	case !ok:
 		d.strip.say(opening(session.ErrNoPiece) + ".")
+	case onLine && len(d.s.SelectedPieces()) == 1:
+		d.removeLine()
 	case onEdge && len(d.s.SelectedPieces()) == 1:
 		d.strip.say(fmt.Sprintf(tr.repair.edgeNotPiece, e.ID), way{fmt.Sprintf(tr.repair.leaveOutPiece, p.ID), d.leaveOut})
 	default:
@@ -249,6 +252,10 @@ func (d *desk) addMark() {
 func (d *desk) removeNodes() {
 	if _, ok := d.s.SelectedMark(); ok {
 		d.report(d.s.RemoveMark())
+		return
+	}
+	if _, _, ok := d.s.SelectedLineNode(); ok {
+		d.removeLine()
 		return
 	}
 	err := d.s.RemoveNodes()

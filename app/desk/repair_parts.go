@@ -86,7 +86,8 @@ func (d *desk) step(by int) {
 func (d *desk) nudgeNodes(step [2]float64, m fyne.KeyModifier) bool {
 	_, nodes := d.s.SelectedNodes()
 	_, marked := d.s.SelectedMark()
-	if d.editor.tool != toolReshape || len(nodes) == 0 && !marked {
+	_, _, lined := d.s.SelectedLineNode()
+	if d.editor.tool != toolReshape || len(nodes) == 0 && !marked && !lined {
 		return false
 	}
 	mm := 1.0
@@ -96,6 +97,10 @@ func (d *desk) nudgeNodes(step [2]float64, m fyne.KeyModifier) bool {
 	by := mat.Point{X: mm * step[0], Y: mm * step[1]}
 	if marked {
 		d.report(d.s.NudgeMark(by))
+		return true
+	}
+	if lined {
+		d.report(d.s.NudgeLineNode(by))
 		return true
 	}
 	if g, ok := d.s.HandleOf(d.editor.handle); ok && g.Kind != session.GripNode {
@@ -112,8 +117,9 @@ func (d *desk) nudgeNodes(step [2]float64, m fyne.KeyModifier) bool {
 func (d *desk) escapeTool() {
 	_, nodes := d.s.SelectedNodes()
 	_, marked := d.s.SelectedMark()
+	_, _, lined := d.s.SelectedLineNode()
 	switch {
-	case d.editor.tool == toolReshape && (len(nodes) > 0 || marked):
+	case d.editor.tool == toolReshape && (len(nodes) > 0 || marked || lined):
 		d.s.ClearNodes()
 	case drawsLine(d.editor.tool) && len(d.editor.tape) > 0:
 		d.editor.tape = nil
@@ -147,6 +153,9 @@ func (d *desk) lined(t tool, line []mat.Point) {
 		d.toldOfWhole(d.s.CompleteAbout(line[0], line[1]))
 	case toolMeet:
 		d.meet(line)
+		return
+	case toolLine:
+		d.drawnLine(line[0], line[1])
 		return
 	}
 	d.changed()

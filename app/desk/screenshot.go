@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"image"
+	"image/draw"
 	"image/png"
 	"os"
 	"time"
@@ -82,12 +83,27 @@ func (d *desk) pose() {
 }
 
 // picture paints the window's content once more, in memory: reading the
-// display back gives an empty picture on some drivers.
+// display back gives an empty picture on some drivers. In memory the text of a
+// field runs over the end of a panel that is scrolled, which it does not in the
+// window: the line at the bottom is painted once more over that.
 func (d *desk) picture() image.Image {
+	line := d.bottom
+	at, size := fyne.CurrentApp().Driver().AbsolutePositionForObject(line), line.Size()
+	whole := paintedInMemory(d.win.Content(), d.win.Canvas().Size())
+	out := image.NewNRGBA(whole.Bounds())
+	draw.Draw(out, out.Bounds(), whole, image.Point{}, draw.Src)
+	place := line.Position()
+	bottom := paintedInMemory(line, size)
+	line.Move(place)
+	draw.Draw(out, bottom.Bounds().Add(image.Pt(int(at.X+0.5), int(at.Y+0.5))), bottom, image.Point{}, draw.Over)
+	return out
+}
+
+func paintedInMemory(o fyne.CanvasObject, size fyne.Size) image.Image {
 	c := software.NewCanvas()
 	c.SetPadded(false)
-	c.SetContent(d.win.Content())
-	c.Resize(d.win.Canvas().Size())
+	c.SetContent(o)
+	c.Resize(size)
 	return c.Capture()
 }
 

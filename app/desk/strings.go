@@ -143,7 +143,8 @@ func english() *words {
 			session.ActionAddPhoto: "adding %s", session.ActionJoinPhotos: "laying %s together",
 			session.ActionMoveMark: "moving a mark of %s", session.ActionAddMark: "a mark on %s", session.ActionRemoveMark: "taking a mark off %s",
 			session.ActionPaper: "paper and layout", session.ActionSheets: "moving the sheets", session.ActionPrinter: "printer correction",
-			session.ActionFiles: "files beside the PDF",
+			session.ActionFiles:   "files beside the PDF",
+			session.ActionAddLine: "a line inside %s", session.ActionMoveLine: "moving a line of %s", session.ActionRemoveLine: "taking a line off %s",
 		},
 		helpKeys: [][2]string{
 			{"O, Ctrl+O", "open a photograph or a project"},
@@ -178,6 +179,7 @@ func english() *words {
 			{"/, Y, Z", "split, join two pieces, join two parts"},
 			{"[, ]", "mirrored copy, complete a half"},
 			{"F10, Menu, right click", "what can be done here"},
+			{"\\", "draw a line inside a piece"},
 			{";", "move the sheets of paper"},
 			{"E, Ctrl+S", "save the PDF"},
 			{"Ctrl+V", "paste a picture"},

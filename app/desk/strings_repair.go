@@ -7,6 +7,7 @@ type repairWords struct {
 	add, addHow, added, already, bare, looking                            string
 	reshape, reshapeHow, measuring                                        string
 	addMark, removeMark                                                   string
+	addLine, removeLine, lineHow                                          string
 	meetsMark, atMiddle, atNode, level                                    string
 	addNode, removeNode, toggleNode, straighten                           string
 	retrace, retracing, retraced, joinThese                               string
@@ -37,6 +38,8 @@ func englishRepair() repairWords {
 		measuring: "Measuring the outline",
 		addMark:   "Add registration mark", removeMark: "Remove registration mark",
 		meetsMark: "meets a mark of %s", atMiddle: "middle", atNode: "at a node", level: "level or plumb",
+		addLine: "Draw a line inside", removeLine: "Remove this line",
+		lineHow: "Click on both ends of a line inside the piece: a fold, a score or a slit. What is done along it is said on the right once it is chosen. Esc ends it.",
 		addNode: "Add node", removeNode: "Remove node", toggleNode: "Corner or smooth", straighten: "Straighten",
 		retrace: "Trace this stretch again", retracing: "Tracing the stretch", retraced: "%s of piece %s traced again.",
 		joinThese:  "Join %s and %s",

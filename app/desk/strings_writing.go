@@ -2,12 +2,12 @@ package desk
 
 // writingWords is every text about what is written on pieces.
 type writingWords struct {
-	one, nth, turn, next string
+	nth, turn, next string
 }
 
 func englishWriting() writingWords {
 	return writingWords{
-		one: "Written on it:", nth: "Written on it, %d of %d:",
+		nth:  "Written on it, %d of %d:",
 		turn: "Turn over", next: "Next word",
 	}
 }

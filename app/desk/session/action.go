@@ -21,6 +21,7 @@ var actionNames = map[Action]string{
 	ActionComplete: "complete", ActionAddPhoto: "add photograph", ActionJoinPhotos: "join photographs",
 	ActionMoveMark: "move mark", ActionAddMark: "add mark", ActionRemoveMark: "remove mark",
 	ActionPaper: "paper", ActionSheets: "sheets", ActionPrinter: "printer", ActionFiles: "files",
+	ActionAddLine: "add line", ActionMoveLine: "move line", ActionRemoveLine: "remove line",
 }
 
 // Key is the name under which an action is kept in files.

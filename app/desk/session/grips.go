@@ -19,6 +19,8 @@ const (
 	GripAfter
 	// GripMark is a registration mark; Node counts the marks.
 	GripMark
+	// GripLine is a node of a line inside the piece; Loop counts the lines.
+	GripLine
 )
 
 // Grip is a thing of the selected piece's outlines that can be dragged.
@@ -60,6 +62,12 @@ func (s *Session) Grips() []Grip {
 			Track: b.track([]mat.Point{middleOf(m)}), Kind: GripMark, Loop: pattern.Outer, Node: k, At: m.At,
 			Selected: s.nodes.piece == p.ID && s.nodes.mark == k+1,
 		})
+	}
+	line, node, onLine := s.SelectedLineNode()
+	for i, l := range p.Lines {
+		for k, q := range l.Nodes() {
+			out = append(out, Grip{Track: b.track([]mat.Point{q}), Kind: GripLine, Loop: i, Node: k, At: q, Selected: onLine && i == line && k == node})
+		}
 	}
 	s.grips = gripCache{s.version, p.ID, key, out}
 	return out

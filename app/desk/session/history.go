@@ -74,8 +74,11 @@ const (
 	ActionSheets
 	ActionPrinter
 	ActionFiles
+	ActionAddLine
+	ActionMoveLine
+	ActionRemoveLine
 	// LastAction is the last of them.
-	LastAction = ActionFiles
+	LastAction = ActionRemoveLine
 )
 
 // keepsWork tells actions that change nothing that is drawn of the pattern or

@@ -29,6 +29,9 @@ type nodePick struct {
 	kept []int
 	// mark is the selected mark, from 1; 0 for none.
 	mark int
+	// line is the line inside the piece of which a node is selected, from 1, and
+	// end the node; 0 for none.
+	line, end int
 	// count is how many nodes the loop had.
 	count int
 }
@@ -83,37 +86,80 @@ func (s *Session) SelectNodesIn(in Space, r view.Rect) {
 	}
 }
 
-// StepNode selects the next node of the selected piece, or the one before.
+// StepNode selects the next node of the selected piece, or the one before: round
+// its outline, then its openings, its registration marks and the lines inside.
 func (s *Session) StepNode(by int) {
 	p, ok := s.SelectedPiece()
 	if !ok {
 		return
 	}
-	loop, at := pattern.Outer, -1
-	if s.nodes.piece == p.ID && len(s.nodes.nodes) > 0 {
-		loop, at = s.nodes.loop, s.nodes.nodes[len(s.nodes.nodes)-1]
-	}
-	kept := s.nodes.kept
-	next, n := at+by, nodeCount(p, loop)
-	if at < 0 {
-		next = 0
-	}
-	if next < 0 || next >= n {
-		// Round from the outline to the openings and back.
-		all := len(p.Openings) + 1
-		loop = (loop+1+by+all)%all - 1
-		next = 0
-		if by < 0 {
-			next = nodeCount(p, loop) - 1
+	all, at := s.stops(p), -1
+	for i, x := range all {
+		if s.isAt(x) {
+			at = i
 		}
 	}
-	if loop != s.nodes.loop {
+	if len(all) == 0 {
+		return
+	}
+	next := 0
+	if at >= 0 {
+		next = wrap(at, by, len(all))
+	}
+	s.stopAt(all[next])
+}
+
+// stops are the grips that the keyboard goes round.
+func (s *Session) stops(p pattern.Piece) []Grip {
+	var out []Grip
+	for loop := pattern.Outer; loop < len(p.Openings); loop++ {
+		for k := range nodeCount(p, loop) {
+			out = append(out, Grip{Kind: GripNode, Loop: loop, Node: k})
+		}
+	}
+	for k := range p.Marks {
+		out = append(out, Grip{Kind: GripMark, Node: k})
+	}
+	for i, l := range p.Lines {
+		for k := range l.Nodes() {
+			out = append(out, Grip{Kind: GripLine, Loop: i, Node: k})
+		}
+	}
+	return out
+}
+
+// isAt reports whether a stop is what was selected last.
+func (s *Session) isAt(x Grip) bool {
+	n := s.nodes
+	switch {
+	case n.piece != s.pieceID:
+		return false
+	case x.Kind == GripMark:
+		return n.mark == x.Node+1
+	case x.Kind == GripLine:
+		return n.line == x.Loop+1 && n.end == x.Node
+	}
+	return n.loop == x.Loop && len(n.nodes) > 0 && n.nodes[len(n.nodes)-1] == x.Node
+}
+
+// stopAt selects a stop; nodes of the same loop that are kept stay selected.
+func (s *Session) stopAt(x Grip) {
+	switch x.Kind {
+	case GripMark:
+		s.SelectMark(x.Node)
+		return
+	case GripLine:
+		s.SelectLineNode(x.Loop, x.Node)
+		return
+	}
+	kept := s.nodes.kept
+	if x.Loop != s.nodes.loop {
 		kept = nil
 	}
-	s.SelectNode(loop, next, false)
+	s.SelectNode(x.Loop, x.Node, false)
 	s.nodes.kept = kept
 	for _, k := range kept {
-		if k != next {
+		if k != x.Node {
 			s.nodes.nodes = append([]int{k}, s.nodes.nodes...)
 		}
 	}
@@ -215,6 +261,9 @@ func (s *Session) AddNode(near mat.Point) error {
 		return ErrNoPiece
 	}
 	loop, at, err := nearestLoop(p, near)
+	if line, offMM := nearestLine(p, near); line >= 0 && (err != nil || offMM < at.DistanceMM) {
+		return s.addLineNode(line, near)
+	}
 	if err != nil {
 		return err
 	}

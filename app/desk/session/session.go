@@ -208,14 +208,15 @@ func (s *Session) SetTraced(t *trace.Traced) Carried {
 	return kept
 }
 
-// repaired reports whether outlines were repaired by hand since they were
-// traced.
+// repaired reports whether outlines, marks or lines were repaired by hand since
+// they were traced.
 func (s *Session) repaired() bool {
 	for i := len(s.history.undo) - 1; i >= 0; i-- {
 		switch a := s.history.undo[i].edit.Action; {
 		case a == ActionTrace || a == ActionAddPhoto:
 			return false
-		case a >= ActionLeaveOut && a <= ActionComplete && a != ActionMirrorCopy:
+		case a >= ActionLeaveOut && a <= ActionComplete && a != ActionMirrorCopy,
+			a >= ActionMoveMark && a <= ActionRemoveMark, a >= ActionAddLine && a <= ActionRemoveLine:
 			return true
 		}
 	}

@@ -97,18 +97,26 @@ func (s *Session) snapEdge(at mat.Point, reachMM float64) (Snapped, bool) {
 
 // snapGuide makes a point level and plumb with nodes of the selected piece.
 func (s *Session) snapGuide(at mat.Point, reachMM float64) Snapped {
-	out := Snapped{At: at}
 	p, ok := s.SelectedPiece()
 	if !ok {
-		return out
+		return Snapped{At: at}
 	}
+	var with []mat.Point
+	for i, g := range p.Outline.Segments {
+		if !s.nodeSelected(p.ID, pattern.Outer, i) {
+			with = append(with, g.P0)
+		}
+	}
+	return levelWith(at, with, reachMM)
+}
+
+// levelWith makes a point level and plumb with the nearest of others that are so
+// within half of the reach.
+func levelWith(at mat.Point, with []mat.Point, reachMM float64) Snapped {
+	out := Snapped{At: at}
 	nearX, nearY := reachMM/2, reachMM/2
 	var level, plumb *mat.Point
-	for i, g := range p.Outline.Segments {
-		if s.nodeSelected(p.ID, pattern.Outer, i) {
-			continue
-		}
-		q := g.P0
+	for _, q := range with {
 		if d := math.Abs(q.X - at.X); d <= nearX {
 			plumb, nearX = &q, d
 		}
@@ -124,3 +132,5 @@ func (s *Session) snapGuide(at mat.Point, reachMM float64) Snapped {
 	}
 	return out
 }
+
+func distanceMM(p, q mat.Point) float64 { return math.Hypot(q.X-p.X, q.Y-p.Y) }

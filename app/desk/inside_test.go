@@ -1,0 +1,86 @@
+package desk
+
+import (
+	"math"
+	"testing"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/driver/desktop"
+
+	"flatwright/app/desk/session"
+	"flatwright/rectify/mat"
+)
+
+// A line inside a piece is drawn by two clicks, taken hold of while reshaping,
+// and taken away without its piece.
+func TestLinesInsideInTheWindow(t *testing.T) {
+	b := ready(t)
+	b.s.SelectPiece("B")
+	b.editor.setSpace(session.OnMat)
+	b.changed()
+	b.capture()
+	b.typed("\\")
+	if b.editor.tool != toolLine || !b.strip.shown() {
+		t.Fatalf("tool %v, told %q", b.editor.tool, b.strip.text.Text)
+	}
+	b.click(b.seen(50, 50))
+	b.click(b.seen(110, 60))
+	a := b.piece("A")
+	if len(a.Lines) != 2 || math.Hypot(a.Lines[1].Nodes()[0].X-50, a.Lines[1].Nodes()[0].Y-50) > 1 {
+		t.Fatalf("the lines of A are %v", a.Lines)
+	}
+	if b.editor.tool != toolLine || b.s.LineNumber() != 1 {
+		t.Errorf("tool %v, line %d is chosen", b.editor.tool, b.s.LineNumber())
+	}
+	b.click(b.seen(60, 50))
+	b.click(b.seen(400, 50))
+	if len(b.piece("A").Lines) != 2 || !b.strip.shown() {
+		t.Error("a line was drawn beyond the piece")
+	}
+	b.pressKey(fyne.KeyEscape)
+	b.typed("q")
+	b.settle()
+	b.capture()
+	end := a.Lines[1].Nodes()[1]
+	b.drag(b.seen(end.X, end.Y), b.seen(end.X-20, end.Y+10), desktop.MouseButtonPrimary)
+	b.editor.DragEnd()
+	now := b.piece("A").Lines[1].Nodes()[1]
+	if math.Hypot(now.X-end.X+20, now.Y-end.Y-10) > 2/b.editor.view().Scale {
+		t.Errorf("dragged the end lies at %v, was at %v", now, end)
+	}
+	b.pressKey(fyne.KeyRight)
+	if x := b.piece("A").Lines[1].Nodes()[1]; math.Abs(x.X-now.X-1) > 1e-6 {
+		t.Errorf("an arrow moved it by %g mm", x.X-now.X)
+	}
+	b.pressKey(fyne.KeyEscape)
+	b.pressKey(fyne.KeyEscape)
+	b.s.SelectLine("A", 1)
+	b.pressKey(fyne.KeyDelete)
+	if len(b.pieces()) != 4 || len(b.piece("A").Lines) != 1 {
+		t.Errorf("%v are left, A with %d lines", b.pieces(), len(b.piece("A").Lines))
+	}
+}
+
+// By keys alone: Tab to the end of a line, the arrows, Delete.
+func TestLinesInsideByKeys(t *testing.T) {
+	b := ready(t)
+	b.s.SelectPiece("A")
+	b.typed("q")
+	b.settle()
+	p := b.piece("A")
+	b.s.StepNode(-1)
+	b.s.StepNode(-1)
+	line, node, ok := b.s.SelectedLineNode()
+	if !ok {
+		t.Fatal("the keyboard does not reach the line")
+	}
+	was := p.Lines[line].Nodes()[node]
+	b.pressKey(fyne.KeyDown)
+	if at := b.piece("A").Lines[line].Nodes()[node]; at != (mat.Point{X: was.X, Y: was.Y + 1}) {
+		t.Errorf("it lies at %v, was at %v", at, was)
+	}
+	b.pressKey(fyne.KeyDelete)
+	if len(b.piece("A").Lines) != len(p.Lines)-1 {
+		t.Error("the line was not taken away")
+	}
+}
