@@ -252,8 +252,8 @@ func (b *bench) inPanels(t *testing.T, held []*field) {
 }
 
 // Fields made anywhere else than is known, in a dialog say, have to be looked
-// at: what they take is not found by walking the panels. And no panel reads
-// lengths in a way of its own.
+// at: what they take is not found by walking the panels. And nothing reads or
+// states lengths in a way of its own, but the journal, which is in millimetres.
 func TestFieldsAreMadeWhereItIsKnown(t *testing.T) {
 	files, err := os.ReadDir(".")
 	if err != nil {
@@ -271,9 +271,19 @@ func TestFieldsAreMadeWhereItIsKnown(t *testing.T) {
 		}
 		ast.Inspect(tree, func(n ast.Node) bool {
 			if id, ok := n.(*ast.Ident); ok {
-				if id.Name == "ParseLength" && name != "paper.go" {
-					t.Errorf("%s reads lengths by itself: use readLength", name)
+				switch id.Name {
+				case "ParseLength":
+					if name != "paper.go" {
+						t.Errorf("%s reads lengths by itself: use readLength", name)
+					}
+				case "FormatMM", "FormatTyped", "FormatInches":
+					if name != "journal.go" {
+						t.Errorf("%s states lengths by itself: use length, residual or typedLength", name)
+					}
 				}
+			}
+			if l, ok := n.(*ast.BasicLit); ok && inOneSystem.MatchString(l.Value) && name != "strings_print.go" {
+				t.Errorf("%s states a length in one system: %s", name, l.Value)
 			}
 			if c, ok := n.(*ast.CallExpr); ok && makesField(c) {
 				made[name]++
@@ -285,6 +295,9 @@ func TestFieldsAreMadeWhereItIsKnown(t *testing.T) {
 		t.Errorf("fields are made in\n%v, known are\n%v", made, madeIn)
 	}
 }
+
+// inOneSystem is a text that states a number of millimetres or inches.
+var inOneSystem = regexp.MustCompile(`%[+.0-9]*[dfg] ?(mm|in)\b`)
 
 func makesField(c *ast.CallExpr) bool {
 	name := ""
