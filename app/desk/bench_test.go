@@ -1,7 +1,6 @@
 package desk
 
 import (
-	"fmt"
 	"math"
 	"syscall"
 	"testing"
@@ -18,28 +17,7 @@ import (
 	"flatwright/rectify/mat"
 	"flatwright/rectify/photo"
 	"flatwright/trace"
-	"flatwright/trace/curve"
-	"flatwright/trace/pattern"
 )
-
-// busyPattern has fifty outlines of a hundred straight segments.
-func busyPattern() pattern.Pattern {
-	var out pattern.Pattern
-	for i := range 50 {
-		var pts []mat.Point
-		for k := range 100 {
-			a := float64(k) / 100 * 2 * math.Pi
-			r := 12 + 1.5*math.Sin(9*a)
-			pts = append(pts, mat.Point{X: 20 + float64(i%10)*29 + r*math.Cos(a), Y: 20 + float64(i/10)*40 + r*math.Sin(a)})
-		}
-		id := fmt.Sprintf("P%d", i)
-		out.Pieces = append(out.Pieces, pattern.Piece{
-			ID: id, Outline: curve.Polygon(pts...),
-			Edges: []pattern.Edge{{ID: id + "1", Count: 100, Cut: pattern.Cut{Kind: pattern.Straight}}},
-		})
-	}
-	return out
-}
 
 // cpuPerFrame reports the processor time of a frame, which other work on the
 // machine does not disturb as it does the time by the clock.
@@ -69,7 +47,7 @@ func BenchmarkFrame(b *testing.B) {
 		b.Fatal(err)
 	}
 	s.SetSquared(q)
-	s.SetTraced(&trace.Traced{Pattern: busyPattern()})
+	s.SetTraced(&trace.Traced{Pattern: practice.Crowded()})
 	e := newEditor(s, nil, goregular.TTF, lightPalette())
 	e.setPhoto(raster.NewPyramid(p.RGB, p.Width, p.Height))
 	e.paint(1280, 800)
@@ -151,7 +129,7 @@ func BenchmarkErrors(b *testing.B) {
 	p := j.Photo()
 	s.SetPhoto(p)
 	s.SetSquared(denseMat(b, j, p))
-	s.SetTraced(&trace.Traced{Pattern: busyPattern()})
+	s.SetTraced(&trace.Traced{Pattern: practice.Crowded()})
 	e := newEditor(s, nil, goregular.TTF, lightPalette())
 	e.setPhoto(raster.NewPyramid(p.RGB, p.Width, p.Height))
 	e.needles, e.shade = true, true

@@ -156,6 +156,7 @@ func (d *desk) resize() {
 // assemble builds what stands in the window.
 func (d *desk) assemble() {
 	d.editor = newEditor(d.s, d, theme.DefaultTextFont().Content(), d.pal)
+	d.editor.painted = d.o.Painted
 	d.strip = newStrip(d)
 	d.status = newStatusLine(d)
 	d.panels = [session.Stages]panel{

@@ -24,13 +24,13 @@ import (
 
 // screen is a display in memory with the program's window on it.
 type screen struct {
-	t       *testing.T
+	t       testing.TB
 	display string
 	lines   chan string
 }
 
 // onScreen starts a display and the practice window, or skips aloud.
-func onScreen(t *testing.T, args ...string) *screen {
+func onScreen(t testing.TB, args ...string) *screen {
 	t.Helper()
 	for _, tool := range []string{"Xvfb", "xdotool", "import"} {
 		if _, err := exec.LookPath(tool); err != nil {
@@ -60,7 +60,7 @@ func onScreen(t *testing.T, args ...string) *screen {
 }
 
 // startDisplay starts Xvfb on a number of its own choosing.
-func startDisplay(t *testing.T) string {
+func startDisplay(t testing.TB) string {
 	t.Helper()
 	r, w, err := os.Pipe()
 	if err != nil {

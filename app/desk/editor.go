@@ -126,6 +126,8 @@ type editor struct {
 	findings    []session.Finding
 	running     string
 	runningPart float64
+	// painted, when set, is called after each picture.
+	painted func()
 }
 
 // editorHost is what the editor needs of the window.
@@ -227,6 +229,9 @@ func (e *editor) paint(w, h int) image.Image {
 	e.front = raster.Resized(e.front, w, h)
 	e.front.CopyFrom(e.back)
 	e.paintOverlay()
+	if e.painted != nil {
+		e.painted()
+	}
 	return e.front.RGBA
 }
 

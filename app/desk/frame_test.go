@@ -32,7 +32,7 @@ func busyBench(b testing.TB, widthPx int) *desk {
 	}
 	d.s.SetPhoto(p)
 	d.s.SetSquared(q)
-	d.s.SetTraced(&trace.Traced{Pattern: busyPattern()})
+	d.s.SetTraced(&trace.Traced{Pattern: practice.Crowded()})
 	d.s.SelectEdge("P01")
 	pyramid := raster.NewPyramid(p.RGB, p.Width, p.Height)
 	d.editor.setPhoto(pyramid)

@@ -133,6 +133,9 @@ type Options struct {
 	// Changed, when set, is told every new state of the pattern, from the
 	// window's goroutine, for keeping it safe.
 	Changed func(pattern.Pattern)
+	// Painted, when set, is told of every picture of the work that was painted,
+	// from the window's goroutine, for counting them.
+	Painted func()
 	// Mats, when set, keeps known mats.
 	Mats MatStore
 	// Keep, when set, says where work is kept; without it only exports hold it.

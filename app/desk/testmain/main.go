@@ -7,6 +7,7 @@ import (
 	"flag"
 	"fmt"
 	"os"
+	"slices"
 	"time"
 
 	"flatwright/app/desk"
@@ -16,6 +17,7 @@ import (
 	"flatwright/export/page/draw"
 	"flatwright/export/pdf"
 	"flatwright/rectify"
+	"flatwright/trace"
 	"flatwright/trace/pattern"
 )
 
@@ -60,10 +62,42 @@ func (printing) Export(_ context.Context, path string, _ *rectify.Squared, p pat
 	return nil
 }
 
+// crowded is the practice job with 5,000 outline segments.
+type crowded struct{ printing }
+
+// Trace returns them wherever the mat lies.
+func (crowded) Trace(context.Context, *rectify.Squared, trace.Options) (*trace.Traced, error) {
+	return &trace.Traced{Pattern: practice.Crowded()}, nil
+}
+
+// countFrames returns what counts the pictures painted, and prints after every
+// second with at least two of them how many a second there were, and the times
+// between them, in ms, that half and all but a twentieth did not exceed.
+func countFrames() func() {
+	var gaps []time.Duration
+	began, last := time.Time{}, time.Time{}
+	return func() {
+		now := time.Now()
+		if pause := now.Sub(last); pause > time.Second {
+			began, gaps = now, nil
+		} else {
+			gaps = append(gaps, pause)
+		}
+		last = now
+		if took := now.Sub(began); took >= time.Second {
+			slices.Sort(gaps)
+			ms := func(part float64) float64 { return gaps[int(part*float64(len(gaps)-1))].Seconds() * 1e3 }
+			fmt.Printf("frames %.1f %.1f %.1f\n", float64(len(gaps))/took.Seconds(), ms(0.5), ms(0.95))
+			began, gaps = now, nil
+		}
+	}
+}
+
 func main() {
 	var o desk.Options
 	var j practice.Job
 	var bevelDeg float64
+	var frames bool
 	flag.StringVar(&o.StartFile, "open", "", "any existing `file`: the practice photograph is drawn instead")
 	flag.StringVar(&o.DemoPath, "demo", os.Args[0], "`file` behind the demo button")
 	flag.Float64Var(&o.PitchMM, "pitch", 0, "distance between lines, `mm`")
@@ -78,12 +112,16 @@ func main() {
 	flag.IntVar(&j.WidthPx, "width", 1600, "photograph's width, `px`")
 	flag.BoolVar(&j.FailAlone, "fail", false, "squaring up by itself fails")
 	flag.DurationVar(&j.StepDelay, "delay", 5*time.Millisecond, "time of a tenth of a step")
+	flag.BoolVar(&frames, "frames", false, "5,000 segments, and count the pictures painted")
 	flag.Parse()
 	if bevelDeg > 0 {
 		o.Screenshot.Cut = pattern.Cut{Kind: pattern.Bevel, AngleDeg: bevelDeg}
 	}
 	o.Changed = printCuts
 	o.Job, o.DemoPitchMM = printing{&j}, practice.PitchMM
+	if frames {
+		o.Job, o.Painted = crowded{printing{&j}}, countFrames()
+	}
 	if err := desk.Run(o); err != nil {
 		fmt.Fprintln(os.Stderr, err)
 		os.Exit(1)
