@@ -253,7 +253,7 @@ func (d *desk) changed() {
 	d.tellChanged()
 	for i, r := range d.rungs {
 		st := session.Stage(i)
-		r.state, r.number, r.chosen, r.pal = d.s.State(st), d.rungNumber(st), st == d.stage, d.pal
+		r.state, r.number, r.chosen, r.pal = d.s.State(st), d.rungLine(st), st == d.stage, d.pal
 		r.Refresh()
 	}
 	d.editor.offered = nil

@@ -12,7 +12,7 @@ import (
 )
 
 // rung is one step of the ladder on the left: a word, its state by shape and
-// colour, and the number that matters.
+// colour, and what it needs or the number that matters.
 type rung struct {
 	widget.BaseWidget
 	word, number           string

@@ -46,7 +46,7 @@ func TestPairingByKeyAndClick(t *testing.T) {
 	if got := p.seam.head.Text; got != "Seam s1: A2 · B3" {
 		t.Errorf("the head says %q", got)
 	}
-	if got := b.rungNumber(session.StageMarkUp); got != "1 seam, 0 cuts" {
+	if got := b.markNumber(); got != "1 seam, 0 cuts" {
 		t.Errorf("the rung says %q", got)
 	}
 	b.doUndo()

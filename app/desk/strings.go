@@ -5,9 +5,12 @@ import "flatwright/app/desk/session"
 // words is every text of the window in one table; a translation is another
 // table.
 type words struct {
-	title                                          string
-	stages                                         [session.Stages]string
-	states                                         [3]string
+	title  string
+	stages [session.Stages]string
+	// rungAfter is what comes before a rung, rungNeeds what it needs of the maker.
+	rungAfter, rungNeeds                           [session.Stages]string
+	rungPitch, rungStale, rungClear                string
+	rungLook, rungSave, rungSaved                  string
 	emptyHead, emptyBody, open, demo, dropHere     string
 	pitchHead, pitchInvalid                        string
 	pitchHint, thicknessHint, pxPer                bySystem
@@ -38,9 +41,9 @@ type words struct {
 	findUncertain, pages, cuts                     string
 	notFile, megapixels                            string
 	savedTo, tapeHint                              string
-	onePiece, onePage, oneCut, oneFinding          string
+	onePiece, onePage, oneCut                      string
 	millimetres, inches, inMM, inInches            string
-	findingCount, pieceCount, plusMinus            string
+	pieceCount, plusMinus                          string
 	wouldLose, openAnyway, closeHead, closeBody    string
 	closeAnyway, stay                              string
 	insideBy, outsideBy, average, poorFit          string
@@ -85,7 +88,10 @@ func english() *words {
 	return &words{
 		title:     "Flatwright",
 		stages:    [session.Stages]string{"Photograph", "Square up", "Trace", "Mark up", "Check", "Print"},
-		states:    [3]string{"not yet", "needs you", "done"},
+		rungAfter: [session.Stages]string{"", "photograph first", "square up first", "trace first", "trace first", "trace first"},
+		rungNeeds: [session.Stages]string{"open one", "press Square up", "press Trace", "thickness missing", "", ""},
+		rungPitch: "line distance?", rungStale: "settings changed", rungClear: "nothing found",
+		rungLook: "%d to look at", rungSave: "%s to save", rungSaved: "%s saved",
 		emptyHead: "Bring a photograph",
 		emptyBody: "Lay the taped pieces flat on the gridded mat, photograph them from above,\nand drop the picture here. A little tilt does no harm.",
 		open:      "Open a photograph…", demo: "Try the demo", dropHere: "or drop a file anywhere on this window",
@@ -212,8 +218,8 @@ func english() *words {
 		pages:         "%d pages", cuts: "%d leaning cuts",
 		notFile: "That was not a file on this computer. Drop a photograph.", megapixels: "%.1f MP", savedTo: "Saved to %s. Print at 100 %%.",
 		tapeHint: "Measuring tape: click the first point, then the second.",
-		onePiece: "1 piece", onePage: "1 page", oneCut: "1 leaning cut", oneFinding: "1 finding",
-		millimetres: "mm", inches: "in", inMM: "Show mm", inInches: "Show inches", findingCount: "%d findings", pieceCount: "%d pieces", plusMinus: "± %s", wouldLose: "The cuts, names and thicknesses given here have not been printed and would be lost with the next photograph. Save the PDF first, or open anyway.",
+		onePiece: "1 piece", onePage: "1 page", oneCut: "1 leaning cut",
+		millimetres: "mm", inches: "in", inMM: "Show mm", inInches: "Show inches", pieceCount: "%d pieces", plusMinus: "± %s", wouldLose: "The cuts, names and thicknesses given here have not been printed and would be lost with the next photograph. Save the PDF first, or open anyway.",
 		openAnyway: "Open anyway", closeHead: "Close Flatwright?", closeBody: "The cuts, names and thicknesses given here have not been printed and would be lost.",
 		closeAnyway: "Close and lose them", stay: "Stay",
 		poorFit:  "The mat's lines miss by %.1f px on average, and that costs millimetres. Check the columns and rows of the corners, or place corners by hand.",

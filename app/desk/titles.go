@@ -3,6 +3,7 @@ package desk
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"flatwright/app/desk/session"
@@ -85,26 +86,46 @@ func plusMinus(mm float64, s units.System) string {
 
 func (d *desk) plusMinus(mm float64) string { return plusMinus(mm, d.system()) }
 
-// rungNumber is the one number that matters on a rung.
-func (d *desk) rungNumber(st session.Stage) string {
-	s := d.s
-	doc := s.Document()
-	switch {
-	case st == session.StagePhotograph && s.Photo() != nil:
-		return fmt.Sprintf(tr.megapixels, float64(s.Photo().Width)*float64(s.Photo().Height)/1e6)
-	case st == session.StageSquareUp && doc.Squared != nil:
-		mm, _ := s.PlusMinusMM()
-		return d.plusMinus(mm)
-	case st == session.StageTrace && doc.Traced != nil:
-		return counted(len(doc.Pattern.Pieces), tr.onePiece, tr.pieceCount)
-	case st == session.StageMarkUp && len(doc.Pattern.Pieces) > 0:
-		return d.markNumber()
-	case st == session.StageCheck && len(doc.Pattern.Pieces) > 0:
-		return counted(len(s.Findings()), tr.oneFinding, tr.findingCount)
-	case st == session.StagePrint && len(doc.Pattern.Pieces) > 0:
-		return d.printNumber()
+// rungLine is the one line on a rung: what it needs while it is not done, else
+// the number that matters.
+func (d *desk) rungLine(st session.Stage) string {
+	switch d.s.State(st) {
+	case session.NotYet:
+		return tr.rungAfter[st]
+	case session.NeedsYou:
+		return d.rungNeeds(st)
 	}
-	return tr.states[s.State(st)]
+	doc := d.s.Document()
+	switch st {
+	case session.StagePhotograph:
+		return fmt.Sprintf(tr.megapixels, float64(d.s.Photo().Width)*float64(d.s.Photo().Height)/1e6)
+	case session.StageSquareUp:
+		mm, _ := d.s.PlusMinusMM()
+		return d.plusMinus(mm)
+	case session.StageTrace:
+		return counted(len(doc.Pattern.Pieces), tr.onePiece, tr.pieceCount)
+	case session.StageMarkUp:
+		return d.markNumber()
+	case session.StagePrint:
+		return fmt.Sprintf(tr.rungSaved, d.printNumber())
+	}
+	return tr.rungClear
+}
+
+// rungNeeds is what a rung needs of the maker now.
+func (d *desk) rungNeeds(st session.Stage) string {
+	doc := d.s.Document()
+	switch {
+	case st == session.StageSquareUp && doc.Squared != nil:
+		return tr.rungStale
+	case st == session.StageSquareUp && doc.PitchMM <= 0:
+		return tr.rungPitch
+	case st == session.StageCheck:
+		return fmt.Sprintf(tr.rungLook, len(d.s.Findings()))
+	case st == session.StagePrint:
+		return fmt.Sprintf(tr.rungSave, d.printNumber())
+	}
+	return tr.rungNeeds[st]
 }
 
 // markNumber counts the leaning cuts, and the seams once there are any.
@@ -120,7 +141,10 @@ func (d *desk) printNumber() string {
 	if d.pages > 0 {
 		return counted(d.pages, tr.onePage, tr.pages)
 	}
-	return paperTitle(d.paperText(d.print().Paper))
+	if name := d.print().Paper; slices.Contains(d.o.papers(), name) {
+		return paperTitle(name)
+	}
+	return tr.print.customPaper
 }
 
 // paperTitle is a paper's name as it is written: A4, Letter.
