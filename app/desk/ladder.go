@@ -96,7 +96,7 @@ func (v *rungRenderer) Objects() []fyne.CanvasObject {
 	return []fyne.CanvasObject{v.frame, v.bar, v.circle, v.triangle, v.square, v.tick1, v.tick2, v.word, v.number}
 }
 
-func (v *rungRenderer) MinSize() fyne.Size { return fyne.NewSize(148, 60) }
+func (v *rungRenderer) MinSize() fyne.Size { return fyne.NewSize(152, 60) }
 
 func (v *rungRenderer) Destroy() {}
 

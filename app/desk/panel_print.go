@@ -4,7 +4,6 @@ import (
 	"context"
 	"fmt"
 	"image"
-	"net/url"
 	"path/filepath"
 	"slices"
 	"strings"
@@ -291,11 +290,6 @@ func (p *printPanel) showPage(im image.Image, title string, n int, err error) {
 
 // openFolder shows where the PDF lies, in the system's own way.
 func (p *printPanel) openFolder() {
-	dir, err := filepath.Abs(filepath.Dir(p.d.saved))
-	if err == nil {
-		err = p.d.app.OpenURL(&url.URL{Scheme: "file", Path: filepath.ToSlash(dir)})
-	}
-	if err != nil {
-		p.d.strip.say(fmt.Sprintf(tr.print.noOpen, plain(err), dir))
-	}
+	dir := filepath.Dir(p.d.saved)
+	p.d.openOutside(dir, dir)
 }

@@ -1,8 +1,15 @@
 package desk
 
 import (
+	"errors"
+	"net/url"
 	"path/filepath"
+	"slices"
+	"strings"
 	"testing"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/test"
 
 	"flatwright/app/desk/session"
 )
@@ -55,5 +62,44 @@ func TestChoicesOfPaperAreUndoneInThePanel(t *testing.T) {
 	}
 	if x := b.print(); !x.SVG || x.Paper != "letter" || x.MarginMM != 20 || !p.svg.Checked || p.papers.Selected != paperTitle("letter") || p.margin.Text != "20 mm" {
 		t.Errorf("done again it is %+v, the panel shows %t, %s, %s", x, p.svg.Checked, p.papers.Selected, p.margin.Text)
+	}
+}
+
+// opened is a program that notes what it is asked to open, as the system would.
+type opened struct {
+	fyne.App
+	all []string
+	err error
+}
+
+func (o *opened) OpenURL(u *url.URL) error {
+	o.all = append(o.all, u.Path)
+	return o.err
+}
+
+// After saving, the PDF and its folder can be opened; where the system cannot, a
+// sentence says where they lie.
+func TestTheFileAndItsFolderAreOpened(t *testing.T) {
+	b := ready(t)
+	system := &opened{App: b.app}
+	b.app = system
+	b.goTo(session.StagePrint)
+	dir := t.TempDir()
+	path := filepath.Join(dir, "out.pdf")
+	b.exportTo(path)
+	b.settle()
+	p := b.panels[session.StagePrint].(*printPanel)
+	if all := b.ways(); len(all) != 1 || all[0].Text != tr.print.openPDF || !p.folder.Visible() {
+		t.Fatalf("%d ways on, the folder is offered: %t", len(all), p.folder.Visible())
+	}
+	test.Tap(b.ways()[0])
+	test.Tap(p.folder)
+	if !slices.Equal(system.all, []string{path, dir}) {
+		t.Errorf("opened were %q", system.all)
+	}
+	system.err = errors.New("no viewer")
+	test.Tap(p.folder)
+	if text := b.strip.text.Text; !strings.Contains(text, "no viewer") || !strings.Contains(text, dir) {
+		t.Errorf("it is told as %q", text)
 	}
 }

@@ -1,7 +1,9 @@
 package desk
 
 import (
+	"maps"
 	"path/filepath"
+	"slices"
 	"testing"
 
 	"fyne.io/fyne/v2"
@@ -34,7 +36,7 @@ func TestRungsSayWhatTheyNeed(t *testing.T) {
 	b.squareUp()
 	b.settle()
 	found := b.rungLine(session.StageCheck)
-	rungs("traced", "1.9 MP", b.rungs[1].number, "4 pieces", "thickness missing", found, "A4 to save")
+	rungs("traced", "1.9 MP", b.rungs[1].number, "4 pieces", "needs thickness", found, "A4 to save")
 	b.s.SetThicknessOfAll(5)
 	if err := b.s.SetCut("A1", pattern.Cut{Kind: pattern.Bevel, AngleDeg: 30}); err != nil {
 		t.Fatal(err)
@@ -60,12 +62,12 @@ func TestRungsSayWhatTheyNeed(t *testing.T) {
 func TestRungLinesFit(t *testing.T) {
 	b := newBench(t, Options{}, &practice.Job{})
 	all := []string{tr.rungPitch, tr.rungStale, tr.rungClear, "999 to look at", "99 pages to save", "99 pages saved", "12 seams, 34 cuts"}
-	all = append(append(all, tr.rungAfter[:]...), tr.rungNeeds[:]...)
+	all = slices.AppendSeq(slices.AppendSeq(all, maps.Values(tr.rungAfter)), maps.Values(tr.rungNeeds))
 	r := b.rungs[0]
-	const from = 44 // where the text begins
+	const from, border = 44, 6 // where the text begins, and how far off the end it stays
 	for _, text := range all {
-		if w := fyne.MeasureText(text, 12, fyne.TextStyle{}).Width; from+w > r.MinSize().Width {
-			t.Errorf("%q is %.0f px broad, there is room for %.0f", text, w, r.MinSize().Width-from)
+		if w := fyne.MeasureText(text, 12, fyne.TextStyle{}).Width; from+w+border > r.MinSize().Width {
+			t.Errorf("%q is %.0f px broad, there is room for %.0f", text, w, r.MinSize().Width-from-border)
 		}
 	}
 }

@@ -8,7 +8,7 @@ type words struct {
 	title  string
 	stages [session.Stages]string
 	// rungAfter is what comes before a rung, rungNeeds what it needs of the maker.
-	rungAfter, rungNeeds                           [session.Stages]string
+	rungAfter, rungNeeds                           map[session.Stage]string
 	rungPitch, rungStale, rungClear                string
 	rungLook, rungSave, rungSaved                  string
 	emptyHead, emptyBody, open, demo, dropHere     string
@@ -86,10 +86,16 @@ var tr = english()
 
 func english() *words {
 	return &words{
-		title:     "Flatwright",
-		stages:    [session.Stages]string{"Photograph", "Square up", "Trace", "Mark up", "Check", "Print"},
-		rungAfter: [session.Stages]string{"", "photograph first", "square up first", "trace first", "trace first", "trace first"},
-		rungNeeds: [session.Stages]string{"open one", "press Square up", "press Trace", "thickness missing", "", ""},
+		title:  "Flatwright",
+		stages: [session.Stages]string{"Photograph", "Square up", "Trace", "Mark up", "Check", "Print"},
+		rungAfter: map[session.Stage]string{
+			session.StageSquareUp: "photograph first", session.StageTrace: "square up first",
+			session.StageMarkUp: "trace first", session.StageCheck: "trace first", session.StagePrint: "trace first",
+		},
+		rungNeeds: map[session.Stage]string{
+			session.StagePhotograph: "open one", session.StageSquareUp: "press Square up",
+			session.StageTrace: "press Trace", session.StageMarkUp: "needs thickness",
+		},
 		rungPitch: "line distance?", rungStale: "settings changed", rungClear: "nothing found",
 		rungLook: "%d to look at", rungSave: "%s to save", rungSaved: "%s saved",
 		emptyHead: "Bring a photograph",

@@ -2,20 +2,20 @@ package desk
 
 // printWords is every text of the print rung.
 type printWords struct {
-	layout, asLaid, packed              string
-	lies, auto, portrait, landscape     string
-	margin, overlap, sheets, badMargin  string
-	badOverlap                          string
-	printer, printerWhat, short, long   string
-	badSquare, true100                  string
-	ownHint, stripHint, measuredHint    bySystem
-	moved                               bySystem
-	corrected, also, svg, dxf, bundle   string
-	alsoWhat, page, openFolder, noPages string
-	noOpen, customPaper, badPaper       string
-	alsoCount, oneAlso                  string
-	move, moveHow, backToUsual          string
-	packedStay                          string
+	layout, asLaid, packed                       string
+	lies, auto, portrait, landscape              string
+	margin, overlap, sheets, badMargin           string
+	badOverlap                                   string
+	printer, printerWhat, short, long            string
+	badSquare, true100                           string
+	ownHint, stripHint, measuredHint             bySystem
+	moved                                        bySystem
+	corrected, also, svg, dxf, bundle            string
+	alsoWhat, page, openFolder, openPDF, noPages string
+	noOpen, customPaper, badPaper                string
+	alsoCount, oneAlso                           string
+	move, moveHow, backToUsual                   string
+	packedStay                                   string
 }
 
 func englishPrint() printWords {
@@ -32,7 +32,7 @@ func englishPrint() printWords {
 		alsoWhat: "They take the PDF's name.", alsoCount: "%d files", oneAlso: "1 file",
 		move: "Move the sheets", moveHow: "Drag the sheets over the pattern, or move them with the arrows, with Shift by 10 mm, so that no join lies on a delicate spot. Esc ends it.",
 		moved: bySystem{"%+.0f, %+.0f mm from their usual place", "%+.2f, %+.2f in from their usual place"}, backToUsual: "To the usual place", packedStay: "Packed pieces lie on sheets of their own. Choose the layout as laid to move the sheets.",
-		page: "Page %d of %d: %s", openFolder: "Open the folder", noPages: "No pages can be laid out: %v",
-		noOpen: "The folder could not be opened (%v). It is %s.", customPaper: "Own size", badPaper: "%q is no paper. Type two lengths like 610x914mm or 24x36in, or a roll like roll610mm.",
+		page: "Page %d of %d: %s", openFolder: "Open the folder", openPDF: "Open the PDF", noPages: "No pages can be laid out: %v",
+		noOpen: "It could not be opened here (%v). It is %s.", customPaper: "Own size", badPaper: "%q is no paper. Type two lengths like 610x914mm or 24x36in, or a roll like roll610mm.",
 	}
 }
