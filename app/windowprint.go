@@ -91,17 +91,14 @@ func (bench) Sheets(p pattern.Pattern, print session.Print) ([]desk.SheetPlace, 
 	if err != nil {
 		return nil, err
 	}
+	doc.Setup.Paper = doc.Setup.Printer.Sheet(doc.Setup.Paper) // as the pages are laid out
 	l, err := page.AsLaid(p, doc.Setup)
 	if err != nil {
 		return nil, err
 	}
-	var out []desk.SheetPlace
-	for i, t := range l.Tiles {
-		all, own := l.TileMM(i), l.OwnMM(i)
-		out = append(out, desk.SheetPlace{
-			Label: t.Label, Min: mat.Point{X: all.MinX, Y: all.MinY}, Max: mat.Point{X: all.MaxX, Y: all.MaxY},
-			OwnMax: mat.Point{X: own.MaxX, Y: own.MaxY},
-		})
+	out := make([]desk.SheetPlace, len(l.Tiles))
+	for i := range out {
+		out[i] = sheetPlace(l, i)
 	}
 	return out, nil
 }
@@ -122,6 +119,10 @@ func (s *pageStore) of(p pattern.Pattern, print session.Print) (*draw.Set, error
 	}
 	s.mu.Lock()
 	defer s.mu.Unlock()
+	print.SVG, print.DXF, print.Bundle = false, false, false // of no say here
+	if print.Packed {
+		print.ShiftXMM, print.ShiftYMM = 0, 0
+	}
 	key := sha256.Sum256(fmt.Appendf(raw, "%+v", print))
 	if s.made != nil && key == s.key {
 		return s.made, nil
@@ -162,7 +163,9 @@ func printed(p pattern.Pattern, print session.Print) (draw.Document, error) {
 	}
 	setup.Orientation = page.Orientation(print.Orientation)
 	setup.MarginMM, setup.OverlapMM, setup.Packed = print.MarginMM, print.OverlapMM, print.Packed
-	setup.ShiftMM = mat.Point{X: print.ShiftXMM, Y: print.ShiftYMM}
+	if !print.Packed {
+		setup.ShiftMM = mat.Point{X: print.ShiftXMM, Y: print.ShiftYMM}
+	}
 	setup.Printer = page.Printer{Short: print.ShortMM / session.SquareMM, Long: print.LongMM / session.SquareMM}
 	if err := setup.Check(); err != nil {
 		return draw.Document{}, err

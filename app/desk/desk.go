@@ -250,6 +250,7 @@ func (d *desk) changed() {
 	d.showPhoto()
 	d.countPages()
 	d.placeSheets()
+	d.placePaper()
 	d.tellChanged()
 	for i, r := range d.rungs {
 		st := session.Stage(i)

@@ -69,11 +69,11 @@ type editor struct {
 	pyramid *raster.Pyramid
 
 	space  session.Space
-	views  [2]view.View
-	fitted [2]bool
+	views  [planes]view.View
+	fitted [planes]bool
 	// whole tells that a view shows the whole work and is to go on doing so
 	// when the widget's size changes.
-	whole     [2]bool
+	whole     [planes]bool
 	w, h      int
 	px        float64
 	tool      tool
@@ -83,6 +83,10 @@ type editor struct {
 	// sheets are drawn over the pattern while showSheets is set.
 	sheets     sheets
 	showSheets bool
+	// paper takes the place of the pattern as it lies when it is packed;
+	// wasOnPaper is whether it did when last looked at.
+	paper      paper
+	wasOnPaper bool
 	// needles shows misses exaggerated so many times; shade shows "±".
 	needles     bool
 	exaggerated float64
@@ -176,6 +180,7 @@ type backKey struct {
 	pal     palette
 	piece   string
 	sure    *session.Field
+	paper   *session.Shapes
 }
 
 var (
@@ -207,7 +212,7 @@ func (e *editor) redraw() { canvas.Refresh(e.picture) }
 
 // setPhoto shows another photograph, fitted.
 func (e *editor) setPhoto(p *raster.Pyramid) {
-	e.pyramid, e.fitted = p, [2]bool{}
+	e.pyramid, e.fitted = p, [planes]bool{}
 	e.space, e.hover, e.corner, e.nudged, e.tape = session.InPhoto, "", -1, false, nil
 }
 
@@ -218,8 +223,8 @@ func (e *editor) paint(w, h int) image.Image {
 	}
 	resized := e.w != w || e.h != h
 	e.w, e.h = w, h
-	if resized && e.whole[e.space] {
-		e.fitted[e.space] = false
+	if k := e.plane(); resized && e.whole[k] {
+		e.fitted[k] = false
 	}
 	if width := e.Size().Width; width > 0 {
 		e.px = float64(w) / float64(width)
@@ -238,7 +243,7 @@ func (e *editor) paint(w, h int) image.Image {
 // prepare fits a view that has not been fitted and sets the type to the
 // display's scale.
 func (e *editor) prepare() {
-	if !e.fitted[e.space] {
+	if !e.fitted[e.plane()] {
 		e.fit()
 	}
 	if e.text == nil || e.textScale != e.px {
@@ -250,9 +255,12 @@ func (e *editor) prepare() {
 	}
 }
 
-// world returns the rectangle that fitting shows: the photograph, or the
-// pieces on the mat.
+// world returns the rectangle that fitting shows: the photograph, the pieces on
+// the mat, or the sheets they are packed on.
 func (e *editor) world() view.Rect {
+	if e.onPaper() {
+		return e.paper.bounds
+	}
 	if e.space == session.OnMat {
 		b := e.s.Shapes().Bounds(session.OnMat)
 		if b.Empty() {
@@ -274,13 +282,13 @@ const (
 )
 
 func (e *editor) fit() {
-	margin := 8 * e.px
+	margin, k := 8*e.px, e.plane()
 	if e.space == session.OnMat {
-		margin = (leftRulerPx + 12) * e.px
+		margin = e.flatMargin()
 	}
-	e.views[e.space] = view.Fitted(e.world(), float64(e.w), float64(e.h), margin)
-	e.fitted[e.space] = !e.world().Empty() && e.w > 1
-	e.whole[e.space] = e.fitted[e.space]
+	e.views[k] = view.Fitted(e.fitting(), float64(e.w), float64(e.h), margin)
+	e.fitted[k] = !e.world().Empty() && e.w > 1
+	e.whole[k] = e.fitted[k]
 }
 
 // fitAndShow is fit for a key.
@@ -290,12 +298,13 @@ func (e *editor) fitAndShow() {
 	e.host.pointed()
 }
 
-func (e *editor) view() view.View { return e.views[e.space] }
+func (e *editor) view() view.View { return e.views[e.plane()] }
 
 // setView moves the view, but never so far that the work is lost.
 func (e *editor) setView(v view.View) {
-	e.views[e.space] = v.Kept(e.world(), float64(e.w), float64(e.h), 60*e.px)
-	e.fitted[e.space], e.whole[e.space] = true, false
+	k := e.plane()
+	e.views[k] = v.Kept(e.world(), float64(e.w), float64(e.h), 60*e.px)
+	e.fitted[k], e.whole[k] = true, false
 	e.redraw()
 	e.host.pointed()
 }
@@ -357,11 +366,12 @@ func (e *editor) setSpace(s session.Space) {
 		return
 	}
 	e.space, e.hover = s, ""
-	if !e.fitted[s] {
-		e.fit()
-	}
 	if s == session.OnMat && e.placing() {
 		e.tool = toolSelect
+	}
+	e.settlePlane()
+	if !e.fitted[e.plane()] {
+		e.fit()
 	}
 	e.redraw()
 }
@@ -373,24 +383,8 @@ func (e *editor) setTool(t tool) {
 	if e.placing() {
 		e.space = session.InPhoto
 	}
+	e.settlePlane()
 	e.redraw()
-}
-
-// matAt returns the point of the mat under a device position.
-func (e *editor) matAt(at view.Point) (view.Point, bool) {
-	if !e.fitted[e.space] {
-		return view.Point{}, false
-	}
-	w := e.view().ToWorld(at)
-	if e.space == session.OnMat {
-		return w, true
-	}
-	v, ok := e.s.View()
-	if !ok {
-		return w, false
-	}
-	m, ok := v.ToMat(photo.Point(w))
-	return view.Point(m), ok
 }
 
 // reach is how near a press must be, in world units.

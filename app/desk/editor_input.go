@@ -179,14 +179,14 @@ func (e *editor) click(g gesture) {
 			e.toggle(world)
 			break
 		}
-		if id := e.s.Shapes().EdgeAt(e.space, world, e.reach()); id != "" {
+		if id := e.shapes().EdgeAt(e.space, world, e.reach()); id != "" {
 			if !e.host.mate(id) {
 				e.s.SelectEdge(id)
 			}
-		} else if piece, line, ok := e.s.Shapes().LineAt(e.space, world, e.reach()); ok {
+		} else if piece, line, ok := e.shapes().LineAt(e.space, world, e.reach()); ok {
 			e.s.SelectLine(piece, line)
 		} else {
-			e.s.SelectPiece(e.s.Shapes().PieceAt(e.space, world))
+			e.s.SelectPiece(e.shapes().PieceAt(e.space, world))
 		}
 	}
 	e.host.changed()
@@ -200,7 +200,7 @@ func (e *editor) MouseMoved(ev *desktop.MouseEvent) {
 	e.pointer, e.pointerIn, e.nudged, e.cross = e.device(ev.Position), true, false, false
 	hover := ""
 	if e.tool == toolSelect || e.tool == toolReshape {
-		hover = e.s.Shapes().EdgeAt(e.space, e.view().ToWorld(e.pointer), e.reach())
+		hover = e.shapes().EdgeAt(e.space, e.view().ToWorld(e.pointer), e.reach())
 	}
 	if e.tool == toolReshape {
 		e.gripHover = e.gripAt(e.pointer)

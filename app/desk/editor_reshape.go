@@ -110,10 +110,10 @@ func (e *editor) release(gesture) {
 
 // takeUp selects the piece under a click while reshaping, or no node.
 func (e *editor) takeUp(world view.Point) {
-	if edge := e.s.Shapes().EdgeAt(e.space, world, e.reach()); edge != "" {
+	if edge := e.shapes().EdgeAt(e.space, world, e.reach()); edge != "" {
 		e.s.ClearNodes()
 		e.s.SelectEdge(edge)
-	} else if id := e.s.Shapes().PieceAt(e.space, world); id != "" {
+	} else if id := e.shapes().PieceAt(e.space, world); id != "" {
 		e.s.ClearNodes()
 		e.s.SelectPiece(id)
 	}
@@ -122,13 +122,13 @@ func (e *editor) takeUp(world view.Point) {
 
 // toggle takes what lies under a click into the selection, or out of it.
 func (e *editor) toggle(world view.Point) {
-	if edge := e.s.Shapes().EdgeAt(e.space, world, e.reach()); edge != "" {
-		if shape, ok := e.s.Shapes().Edge(edge); ok {
+	if edge := e.shapes().EdgeAt(e.space, world, e.reach()); edge != "" {
+		if shape, ok := e.shapes().Edge(edge); ok {
 			e.s.TogglePick(session.Pick{Piece: shape.PieceID, Edge: edge})
 		}
 		return
 	}
-	e.s.TogglePick(session.Pick{Piece: e.s.Shapes().PieceAt(e.space, world)})
+	e.s.TogglePick(session.Pick{Piece: e.shapes().PieceAt(e.space, world)})
 }
 
 // selectBox selects what lies within the dragged rectangle.
@@ -138,7 +138,7 @@ func (e *editor) selectBox(g gesture) {
 	if e.tool == toolReshape {
 		e.s.SelectNodesIn(e.space, r)
 	} else {
-		e.s.SelectPieces(e.s.Shapes().PiecesIn(e.space, r), true)
+		e.s.SelectPieces(e.shapes().PiecesIn(e.space, r), true)
 	}
 	e.host.changed()
 }
@@ -184,9 +184,9 @@ func (e *editor) clickCross() {
 func (e *editor) openMenu(at view.Point) {
 	world := e.view().ToWorld(at)
 	if e.tool == toolSelect {
-		edge := e.s.Shapes().EdgeAt(e.space, world, e.reach())
-		piece := e.s.Shapes().PieceAt(e.space, world)
-		if s, ok := e.s.Shapes().Edge(edge); ok {
+		edge := e.shapes().EdgeAt(e.space, world, e.reach())
+		piece := e.shapes().PieceAt(e.space, world)
+		if s, ok := e.shapes().Edge(edge); ok {
 			piece = s.PieceID
 		}
 		switch {

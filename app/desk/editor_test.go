@@ -157,7 +157,9 @@ func TestFlatViewShowsPaperInMillimetres(t *testing.T) {
 	if got := b.at(b.seen(100, 60)); !near(got, b.pal.panel, 2) {
 		t.Errorf("a piece's face is %v", got)
 	}
-	if !b.has(b.seen(60, 25), 1, b.pal.ink, 30) {
+	// A line of 1.5 px that lies between two of them covers three quarters of each.
+	quarter := (int(b.pal.panel.R)-int(b.pal.ink.R))/4 + 4
+	if !b.has(b.seen(60, 25), 1, b.pal.ink, quarter) {
 		t.Error("no outline in the flat view")
 	}
 	b.editor.MouseMoved(&desktop.MouseEvent{PointEvent: fyne.PointEvent{Position: b.seen(100, 60)}})

@@ -132,7 +132,7 @@ func onLimits(name string, i int, of func(x *pattern.Limits) float64) lengthCase
 	}
 }
 
-func printing(name string, least, most float64, of func(x session.Print) float64) lengthCase {
+func onPrint(name string, least, most float64, of func(x session.Print) float64) lengthCase {
 	return lengthCase{
 		at: "printPanel." + name, least: least, most: most, zero: least == 0,
 		place: func(b *bench) { b.goTo(session.StagePrint) },
@@ -202,10 +202,10 @@ func withPattern() []lengthCase {
 		onLimits("SliverMM", 10, func(x *pattern.Limits) float64 { return x.SliverMM }),
 		onLimits("SheetWidthMM", 11, func(x *pattern.Limits) float64 { return x.SheetWidthMM }),
 		onLimits("SheetHeightMM", 12, func(x *pattern.Limits) float64 { return x.SheetHeightMM }),
-		printing("margin", 5, 60, func(x session.Print) float64 { return x.MarginMM }),
-		printing("overlap", 0, 40, func(x session.Print) float64 { return x.OverlapMM }),
-		printing("short", 97, 103, func(x session.Print) float64 { return x.ShortMM }),
-		printing("long", 97, 103, func(x session.Print) float64 { return x.LongMM }),
+		onPrint("margin", 5, 60, func(x session.Print) float64 { return x.MarginMM }),
+		onPrint("overlap", 0, 40, func(x session.Print) float64 { return x.OverlapMM }),
+		onPrint("short", 97, 103, func(x session.Print) float64 { return x.ShortMM }),
+		onPrint("long", 97, 103, func(x session.Print) float64 { return x.LongMM }),
 		{
 			at: "markPanel.size.size", least: 20, most: 150, place: (*bench).edge, cleared: true,
 			got: func(b *bench) float64 { d, _ := b.s.Shapes().Edge("A1"); return d.LengthMM },

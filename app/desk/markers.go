@@ -94,10 +94,11 @@ func (e *editor) nudge(dxPx, dyPx float64) bool {
 	return true
 }
 
-// tapeInPhoto returns an end of the tape in the photograph.
+// tapeInPhoto returns an end of the tape in the photograph; none of one that
+// lies on paper.
 func (e *editor) tapeInPhoto(i int) (photo.Point, bool) {
 	v, ok := e.s.View()
-	if !ok {
+	if !ok || e.onPaper() {
 		return photo.Point{}, false
 	}
 	return v.ToPhoto(toMat(e.tape[i])), true
@@ -105,7 +106,7 @@ func (e *editor) tapeInPhoto(i int) (photo.Point, bool) {
 
 // moveTape moves an end of the tape to a place in the photograph.
 func (e *editor) moveTape(i int, to photo.Point) {
-	if v, ok := e.s.View(); ok && i >= 0 && i < len(e.tape) {
+	if v, ok := e.s.View(); ok && !e.onPaper() && i >= 0 && i < len(e.tape) {
 		if m, ok := v.ToMat(to); ok {
 			e.tape[i] = view.Point(m)
 			e.redraw()
@@ -118,7 +119,7 @@ func (e *editor) layTape(at view.Point) {
 	if len(e.tape) >= 2 {
 		e.tape = nil
 	}
-	m, ok := e.matAt(at)
+	m, ok := e.placeAt(at)
 	if !ok {
 		return
 	}

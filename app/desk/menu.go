@@ -42,7 +42,7 @@ func (d *desk) menuByKey() {
 	size := d.editor.Size()
 	at := fyne.NewPos(size.Width/2, size.Height/3)
 	if p, ok := d.s.SelectedPiece(); ok {
-		for _, x := range d.s.Shapes().Pieces {
+		for _, x := range d.editor.shapes().Pieces {
 			in := x.Label.In(d.editor.space)
 			if x.ID == p.ID && len(in) > 0 {
 				q := d.editor.view().ToDevice(in[0])

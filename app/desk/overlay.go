@@ -15,8 +15,11 @@ import (
 // photograph, or paper with the pieces as flat shapes.
 func (e *editor) paintBack() {
 	sel, _ := e.s.SelectedPiece()
-	key := backKey{e.space, e.view(), e.w, e.h, 0, e.pyramid, e.pal, "", nil}
-	if e.shade && !e.placing() {
+	key := backKey{e.space, e.view(), e.w, e.h, 0, e.pyramid, e.pal, "", nil, nil}
+	if e.onPaper() {
+		key.paper = e.paper.shapes
+	}
+	if e.shade && !e.placing() && key.paper == nil {
 		key.sure = e.s.Sureness(e.space)
 	}
 	if e.space == session.OnMat {
@@ -29,7 +32,6 @@ func (e *editor) paintBack() {
 	e.back = raster.Resized(e.back, e.w, e.h)
 	switch {
 	case e.space == session.OnMat:
-		e.back.Fill(e.pal.bench)
 		e.paintPaper(sel.ID)
 	case e.pyramid != nil:
 		e.pyramid.Draw(e.back, e.view(), e.pal.bench)
@@ -39,9 +41,33 @@ func (e *editor) paintBack() {
 	e.paintShade(key.sure)
 }
 
-// paintPaper draws a 10 mm grid and the pieces' faces.
+// paintPaper draws the sheets that the pieces are packed on, or a 10 mm grid,
+// and the pieces' faces.
 func (e *editor) paintPaper(selected string) {
 	p := e.painter(e.back, e.view())
+	plain := e.pal.panel
+	if e.onPaper() {
+		e.paintSheetFaces(p)
+		plain = mix(e.pal.panel, e.pal.ink, 0.05)
+	} else {
+		e.paintMesh(p)
+	}
+	for _, s := range e.shapes().Pieces {
+		loops := [][]view.Point{p.mapped(s.Outline.OnMat)}
+		for _, o := range s.Openings {
+			loops = append(loops, p.mapped(o.OnMat))
+		}
+		face := plain
+		if s.ID == selected {
+			face = mix(e.pal.panel, e.pal.accent, 0.12)
+		}
+		e.back.FillPolygon(loops, face)
+	}
+}
+
+// paintMesh draws a 10 mm grid on the bench.
+func (e *editor) paintMesh(p painter) {
+	e.back.Fill(e.pal.bench)
 	step := math.Max(10, e.view().RulerStep(24*e.px))
 	r := e.view().Visible(float64(e.w), float64(e.h))
 	for x := math.Ceil(r.Min.X/step) * step; x < r.Max.X; x += step {
@@ -49,17 +75,6 @@ func (e *editor) paintPaper(selected string) {
 	}
 	for y := math.Ceil(r.Min.Y/step) * step; y < r.Max.Y; y += step {
 		p.line(view.Point{X: r.Min.X, Y: y}, view.Point{X: r.Max.X, Y: y}, 1, withAlpha(e.pal.hairline, 150))
-	}
-	for _, s := range e.s.Shapes().Pieces {
-		loops := [][]view.Point{p.mapped(s.Outline.OnMat)}
-		for _, o := range s.Openings {
-			loops = append(loops, p.mapped(o.OnMat))
-		}
-		face := e.pal.panel
-		if s.ID == selected {
-			face = mix(e.pal.panel, e.pal.accent, 0.12)
-		}
-		e.back.FillPolygon(loops, face)
 	}
 }
 
@@ -152,6 +167,7 @@ func (e *editor) paintOverlay() {
 		e.paintMagnifier()
 	}
 	e.paintRunning()
+	e.paintLaying()
 	if e.focused {
 		r := view.Rect{Min: view.Point{X: e.px, Y: e.px}, Max: view.Point{X: float64(e.w) - e.px, Y: float64(e.h) - e.px}}
 		e.front.StrokeRect(r, 2*e.px, e.pal.accent)
@@ -178,6 +194,10 @@ func (e *editor) paintRunning() {
 // paintWorld draws what belongs to the work itself, in the window or under the
 // magnifier.
 func (e *editor) paintWorld(p painter) {
+	if e.onPaper() {
+		e.paintOnPaper(p)
+		return
+	}
 	if e.showLines && (e.space == session.InPhoto || e.needles) {
 		e.paintLines(p)
 	}
@@ -281,6 +301,9 @@ func (e *editor) paintPiece(p painter, s *session.PieceShape) {
 	}
 	for _, m := range s.Marks {
 		p.stroke(m, nil, 1.5, p.pal.ink)
+	}
+	for _, l := range s.Printed {
+		p.stroke(l, nil, 1, p.pal.faint)
 	}
 	sel, _ := e.s.SelectedEdge()
 	e.mates = e.s.SeamMates()

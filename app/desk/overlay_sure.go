@@ -55,7 +55,7 @@ const (
 // paintContours draws the lines of equal "±", labelled, and the outline of the
 // mat's lines that were read.
 func (e *editor) paintContours(p painter) {
-	if !e.shade || e.placing() {
+	if !e.shade || e.placing() || e.onPaper() {
 		return
 	}
 	f := e.s.Sureness(e.space)
@@ -237,7 +237,7 @@ func (e *editor) paintLegend(p painter) {
 // legend returns the lines of the legend; none when nothing needs one.
 func (e *editor) legend() []legendRow {
 	var rows []legendRow
-	if _, ok := e.s.View(); !ok || e.placing() {
+	if _, ok := e.s.View(); !ok || e.placing() || e.onPaper() {
 		return nil
 	}
 	if e.shade {

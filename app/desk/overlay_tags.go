@@ -17,8 +17,8 @@ func (e *editor) paintTags(p painter) {
 		return
 	}
 	sel, hasEdge := e.s.SelectedEdge()
-	for i := range e.s.Shapes().Pieces {
-		s := &e.s.Shapes().Pieces[i]
+	for i := range e.shapes().Pieces {
+		s := &e.shapes().Pieces[i]
 		if len(s.Label.In(p.space)) == 0 {
 			continue
 		}
@@ -30,10 +30,10 @@ func (e *editor) paintTags(p painter) {
 		}
 	}
 	e.paintSeamTags(p, sel.ID)
-	if d, ok := e.s.Shapes().Edge(sel.ID); ok && hasEdge {
+	if d, ok := e.shapes().Edge(sel.ID); ok && hasEdge {
 		e.edgeTag(p, &d, p.pal.accent)
 	}
-	if d, ok := e.s.Shapes().Edge(e.hover); ok && e.hover != sel.ID {
+	if d, ok := e.shapes().Edge(e.hover); ok && e.hover != sel.ID {
 		e.edgeTag(p, &d, p.pal.ink)
 	}
 }
@@ -45,7 +45,7 @@ func (e *editor) paintSeamTags(p painter, selected string) {
 	for _, m := range doc.Pattern.Seams {
 		for _, run := range []pattern.Run{m.A, m.B} {
 			for _, r := range run {
-				d, ok := e.s.Shapes().Edge(r.Edge)
+				d, ok := e.shapes().Edge(r.Edge)
 				if !ok || r.Edge == selected {
 					continue
 				}
@@ -119,7 +119,7 @@ func (p painter) middle(pts []view.Point) (at, normal view.Point) {
 // paintFindings marks findings by number and by the shape of their severity: a
 // triangle for a fault, a square for a warning, a circle for a note.
 func (e *editor) paintFindings(p painter) {
-	if e.placing() || e.text == nil {
+	if e.placing() || e.text == nil || e.onPaper() {
 		return
 	}
 	for i, f := range e.findings {

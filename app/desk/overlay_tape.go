@@ -15,7 +15,7 @@ func (e *editor) paintTape(p painter) {
 	if e.tool != toolTape || len(e.tape) == 0 || e.text == nil {
 		return
 	}
-	to, ok := e.matAt(e.pointer)
+	to, ok := e.placeAt(e.pointer)
 	if len(e.tape) > 1 {
 		to, ok = e.tape[1], true
 	}
@@ -50,7 +50,7 @@ func (e *editor) paintSpan(p painter, a, b view.Point, ink color.NRGBA) {
 
 // paintChecks draws the lengths that are being checked, by number.
 func (e *editor) paintChecks(p painter) {
-	if !e.showChecks || e.placing() || e.text == nil {
+	if !e.showChecks || e.placing() || e.text == nil || e.onPaper() {
 		return
 	}
 	v, ok := e.s.View()

@@ -287,6 +287,10 @@ func (d *desk) joinNext() {
 
 // divide breaks the edge under the pointer.
 func (d *desk) divide() {
+	if d.editor.onPaper() {
+		d.strip.say(tr.print.paperDivide)
+		return
+	}
 	id := d.editor.hover
 	at, ok := d.editor.matAt(d.editor.pointer)
 	if id == "" || !ok {

@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"image"
+	"image/color"
 	"path/filepath"
 	"slices"
 	"strings"
@@ -37,6 +38,8 @@ type printPanel struct {
 	sheets, printer, by *fold
 	pages, name         *widget.Label
 	shown               *canvas.Image
+	picture             *presser
+	larger              *widget.Button
 	back, forth         *widget.Button
 	preview             *fyne.Container
 	save, folder        *widget.Button
@@ -46,6 +49,7 @@ type printPanel struct {
 
 	// page is the page shown, of so many; shownFor the state it was drawn for.
 	page, of int
+	title    string
 	shownFor string
 	drawing  bool
 }
@@ -90,7 +94,7 @@ func newPrintPanel(d *desk) *printPanel {
 var orientations = [...]string{"auto", "portrait", "landscape"}
 
 // previewPx is how high a page is shown.
-const previewPx = 260
+const previewPx = 220
 
 func (p *printPanel) makePreview() {
 	p.shown = canvas.NewImageFromImage(nil)
@@ -98,7 +102,10 @@ func (p *printPanel) makePreview() {
 	p.shown.SetMinSize(fyne.NewSize(panelWidth-40, previewPx))
 	p.back = widget.NewButtonWithIcon("", theme.NavigateBackIcon(), func() { p.turn(-1) })
 	p.forth = widget.NewButtonWithIcon("", theme.NavigateNextIcon(), func() { p.turn(1) })
-	p.preview = container.NewVBox(p.shown, container.NewBorder(nil, nil, p.back, p.forth, p.name))
+	large := func() { p.d.showSheet(p.title) }
+	p.picture = newPresser(large, func() color.Color { return p.d.pal.accent })
+	p.larger = widget.NewButton(tr.print.larger, large)
+	p.preview = container.NewVBox(container.NewStack(p.shown, p.picture), container.NewBorder(nil, nil, p.back, p.forth, p.name), p.larger)
 	p.name.Alignment = fyne.TextAlignCenter
 	p.preview.Hide()
 }
@@ -171,11 +178,12 @@ func (p *printPanel) update() {
 	want := tr.print.customPaper
 	if k := slices.Index(p.d.o.papers(), x.Paper); k >= 0 {
 		want = paperTitle(x.Paper)
-	} else {
-		p.own.show(p.d.paperText(x.Paper))
 	}
 	if p.papers.Selected != want && !p.ownRow.Visible() {
 		p.papers.SetSelected(want)
+	}
+	if want == tr.print.customPaper {
+		p.own.show(p.d.paperText(x.Paper))
 	}
 	choose(p.laid, map[bool]int{true: 1}[x.Packed])
 	choose(p.lies, max(0, slices.Index(orientations[:], x.Orientation)))
@@ -201,6 +209,9 @@ func (p *printPanel) update() {
 	visible(p.pages, p.d.pages > 0)
 	p.pages.SetText(counted(p.d.pages, tr.onePage, tr.pages))
 	p.drawPage()
+	_, known := p.d.sheetOf(p.title)
+	enable(p.picture, known)
+	enable(p.larger, known)
 }
 
 // showMoved says how far the sheets were moved, and offers the way back.
@@ -272,6 +283,7 @@ func (p *printPanel) drawPage() {
 
 func (p *printPanel) showPage(im image.Image, title string, n int, err error) {
 	p.preview.Show()
+	p.title = title
 	if err != nil {
 		p.shown.Hide()
 		p.name.SetText(fmt.Sprintf(tr.print.noPages, plain(err)))

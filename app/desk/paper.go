@@ -1,72 +1,249 @@
 package desk
 
 import (
-	"fmt"
-	"math"
-	"slices"
-	"strconv"
-	"strings"
+	"reflect"
+	"time"
 
 	"flatwright/app/desk/session"
-	"flatwright/app/desk/units"
+	"flatwright/app/desk/view"
+	"flatwright/rectify/mat"
+	"flatwright/rectify/photo"
+	"flatwright/trace/pattern"
 )
 
-// paperField is a field for a paper of one's own, two lengths or a roll. Its
-// hint follows the system; what stands in it is put in anew by paperText.
-func (d *desk) paperField(hint bySystem, width float32, commit func(string)) *field {
-	f := d.lengthField(hint, width, commit)
-	f.paper = true
-	return f
+// PaperLayer is a Job that can tell where packed pieces lie on their sheets.
+type PaperLayer interface {
+	// OnPaper returns the sheets side by side and the pieces upon them. It may
+	// take long; any goroutine may call it.
+	OnPaper(p pattern.Pattern, print session.Print) (Paper, error)
 }
 
-// ownPaper writes a paper that was typed the way the job reads it, in mm. Bare
-// numbers are in the unit that lengths are shown in. Names are left as they are.
-func (d *desk) ownPaper(text string) (string, error) {
-	s := strings.ToLower(strings.TrimSpace(text))
-	if slices.Contains(d.o.papers(), s) {
-		return s, nil
-	}
-	if rest, roll := strings.CutPrefix(s, "roll"); roll {
-		mm, err := d.readLength(rest)
-		return "roll" + paperMM(mm) + "mm", err
-	}
-	w, h, err := units.ParseSize(s, d.system().UnitMM())
-	if err == nil && max(w, h) > longestMM {
-		err = fmt.Errorf("%q: %w", text, units.ErrNotALength)
-	}
-	return paperMM(w) + "x" + paperMM(h) + "mm", err
+// Paper is a packed pattern as it comes out of the printer: sheets side by side,
+// and on them the pieces, all in one frame of mm of paper.
+type Paper struct {
+	Sheets []PaperSheet
+	// Pattern is the pattern with every piece moved to where it is printed.
+	Pattern pattern.Pattern
+	// Labels are where the pieces' labels are printed, by piece.
+	Labels map[string]session.PaperLabel
 }
 
-// paperMM is a side of a paper without crumbs.
-func paperMM(mm float64) string {
-	return strconv.FormatFloat(math.Round(mm*1e4)/1e4, 'f', -1, 64)
+// PaperSheet is a sheet and the paper around what it shows: all of it, up to
+// where it is trimmed or another is laid over it.
+type PaperSheet struct {
+	SheetPlace
+	PaperMin, PaperMax mat.Point
 }
 
-// tryPaper lays the pattern out on a paper, where the job can: the error says
-// why it cannot be used.
-func (d *desk) tryPaper(x session.Print) (tried bool, err error) {
-	c, ok := d.o.Job.(PageCounter)
-	if !ok || len(d.s.Document().Pattern.Pieces) == 0 {
-		return false, nil
-	}
-	x.Packed = false // packing takes seconds, and says no more of the paper
-	_, err = c.Pages(d.s.Document().Pattern, x)
-	return true, err
+// paper is the packed pattern on the canvas, and what it was laid out for.
+type paper struct {
+	// wanted is set while the rung and the layout ask for it.
+	wanted  bool
+	sheets  []PaperSheet
+	shapes  *session.Shapes
+	bounds  view.Rect
+	version int
+	of      pattern.Pattern
+	print   session.Print
+	asking  bool
+	since   time.Time
 }
 
-// paperText is a paper of one's own as it is typed; a name is left as it is.
-func (d *desk) paperText(name string) string {
-	if d.system() == units.Millimetres {
-		return name
+// placePaper lays the pieces out on paper anew when that is looked at and
+// something has changed that shows there.
+func (d *desk) placePaper() {
+	l, ok := d.o.Job.(PaperLayer)
+	x := &d.editor.paper
+	version, print, doc := d.s.Version(), layoutOf(d.print()), d.s.Document().Pattern
+	x.wanted = ok && d.stage == session.StagePrint && print.Packed
+	if x.wanted && d.editor.tool == toolSheets {
+		d.editor.setTool(toolSelect) // packed sheets are not moved
 	}
-	if rest, roll := strings.CutPrefix(name, "roll"); roll {
-		if mm, err := units.ParseLength(rest, 1); err == nil {
-			return "roll " + d.typedLength(mm)
+	if len(doc.Pieces) == 0 {
+		x.lay(Paper{}, nil)
+		x.of = doc
+	}
+	if x.version != version && x.print == print && !x.asking && reflect.DeepEqual(x.of, doc) {
+		x.version = version // what was done does not show on paper
+	}
+	if x.wanted && !x.asking && len(doc.Pieces) > 0 && (x.version != version || x.print != print) {
+		d.layOut(l, doc, version, print)
+	}
+	d.editor.settlePlane()
+}
+
+// layOut works a layout out without holding the window up. The last one stays in
+// sight meanwhile, and the next waits for its end.
+func (d *desk) layOut(l PaperLayer, doc pattern.Pattern, version int, print session.Print) {
+	x := &d.editor.paper
+	x.asking, x.since = true, time.Now()
+	time.AfterFunc(showWorkAfter, func() { d.runner.post(d.editor.redraw) })
+	go func() {
+		p, err := l.OnPaper(doc, print)
+		var shapes *session.Shapes
+		if err == nil { // else the number of pages says why
+			shapes = session.ShapesOnPaper(p.Pattern, p.Labels)
+		}
+		d.runner.post(func() {
+			x.asking, x.version, x.of, x.print = false, version, doc, print
+			d.editor.layPaper(p, shapes)
+			d.changed()
+		})
+	}()
+}
+
+// layoutOf is a print without what does not move a piece on packed sheets.
+func layoutOf(p session.Print) session.Print {
+	p.ShiftXMM, p.ShiftYMM, p.SVG, p.DXF, p.Bundle = 0, 0, false, false, false
+	return p
+}
+
+// lay takes up a layout; without shapes there is none.
+func (x *paper) lay(p Paper, shapes *session.Shapes) {
+	x.sheets, x.shapes, x.bounds = p.Sheets, shapes, view.Rect{}
+	if shapes == nil {
+		x.sheets = nil
+	}
+	for _, s := range x.sheets {
+		x.bounds = x.bounds.Union(view.Rect{Min: view.Point(s.PaperMin), Max: view.Point(s.PaperMax)})
+	}
+}
+
+// layPaper shows a layout: all of it when all of the last one was in sight. What
+// was measured on the last one means nothing any more.
+func (e *editor) layPaper(p Paper, shapes *session.Shapes) {
+	if e.whole[onPaper] {
+		e.fitted[onPaper] = false
+	}
+	if e.onPaper() {
+		e.tape, e.corner, e.hover = nil, -1, ""
+	}
+	e.paper.lay(p, shapes)
+}
+
+// fitting is what fitting the view shows: the world, with the sheets that lie
+// over it.
+func (e *editor) fitting() view.Rect {
+	r := e.world()
+	if e.showSheets && e.space == session.OnMat && !e.onPaper() && !r.Empty() {
+		for _, s := range e.sheets.all {
+			r = r.Union(around(s, e.sheetsMoved()))
 		}
 	}
-	w, h, err := units.ParseSize(name, 1)
-	if err != nil {
-		return name
+	return r
+}
+
+// The planes that have a view of their own: those of the spaces, and paper.
+const (
+	onPaper = int(session.OnMat) + 1
+	planes  = onPaper + 1
+)
+
+// plane is the one looked at.
+func (e *editor) plane() int {
+	if e.onPaper() {
+		return onPaper
 	}
-	return strings.TrimSuffix(d.typedLength(w), " in") + " x " + d.typedLength(h)
+	return int(e.space)
+}
+
+// onPaper reports whether the flat view shows packed sheets. Tools that work on
+// the mat see the pattern as it lies there.
+func (e *editor) onPaper() bool {
+	return e.paper.wanted && e.paper.shapes != nil && e.space == session.OnMat &&
+		(e.tool == toolSelect || e.tool == toolTape)
+}
+
+// shapes are those that are looked at.
+func (e *editor) shapes() *session.Shapes {
+	if e.onPaper() {
+		return e.paper.shapes
+	}
+	return e.s.Shapes()
+}
+
+// settlePlane forgets what was pointed at and measured when paper takes the
+// mat's place, or the mat the paper's: its millimetres are others.
+func (e *editor) settlePlane() {
+	if now := e.onPaper(); now != e.wasOnPaper {
+		e.wasOnPaper, e.hover = now, ""
+		e.tape, e.corner, e.nudged = nil, -1, false
+		if !e.fitted[e.plane()] {
+			e.fit()
+		}
+	}
+}
+
+// flatMargin keeps what is fitted into the flat view clear of its rulers, in
+// device px.
+func (e *editor) flatMargin() float64 { return (leftRulerPx + 12) * e.px }
+
+// matAt returns the point of the mat under a device position; none under one of
+// packed sheets.
+func (e *editor) matAt(at view.Point) (view.Point, bool) {
+	if e.onPaper() || !e.fitted[e.space] {
+		return view.Point{}, false
+	}
+	w := e.view().ToWorld(at)
+	if e.space == session.OnMat {
+		return w, true
+	}
+	v, ok := e.s.View()
+	if !ok {
+		return w, false
+	}
+	m, ok := v.ToMat(photo.Point(w))
+	return view.Point(m), ok
+}
+
+// placeAt returns the millimetres under a device position: of the paper where
+// that is looked at, else of the mat.
+func (e *editor) placeAt(at view.Point) (view.Point, bool) {
+	if e.onPaper() {
+		return e.view().ToWorld(at), e.fitted[onPaper]
+	}
+	return e.matAt(at)
+}
+
+// sheetOf returns where the sheet of a page lies in the flat view; false for a
+// page that is none, like the cover, and while the sheets are not known.
+func (d *desk) sheetOf(page string) (view.Rect, bool) {
+	e := d.editor
+	if e.paper.wanted && e.paper.shapes != nil {
+		for _, s := range e.paper.sheets {
+			if s.Page == page {
+				return around(s.SheetPlace, view.Point{}).
+					With(view.Point(s.PaperMin)).With(view.Point(s.PaperMax)), true
+			}
+		}
+	}
+	if e.showSheets {
+		for _, s := range e.sheets.all {
+			if s.Page == page {
+				return around(s, e.sheetsMoved()), true
+			}
+		}
+	}
+	return view.Rect{}, false
+}
+
+func around(s SheetPlace, by view.Point) view.Rect {
+	return view.Rect{Min: moved(s.Min, by), Max: moved(s.Max, by)}
+}
+
+// showSheet brings the sheet of a page into view, as large as it can be.
+func (d *desk) showSheet(page string) {
+	r, ok := d.sheetOf(page)
+	if !ok {
+		return
+	}
+	e := d.editor
+	if e.tool != toolSelect && e.tool != toolTape && e.tool != toolSheets {
+		d.putDown()
+	}
+	e.setSpace(session.OnMat)
+	if e.space == session.OnMat {
+		e.setView(view.Fitted(r, float64(e.w), float64(e.h), e.flatMargin()))
+	}
+	d.changed()
 }

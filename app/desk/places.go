@@ -122,7 +122,7 @@ func (d *desk) places() Places {
 
 func (d *desk) placedEdge(piece string, e pattern.Edge) PlacedEdge {
 	out := PlacedEdge{ID: e.ID, Piece: piece, Cut: e.Cut, X: -1, Y: -1}
-	shape, ok := d.s.Shapes().Edge(e.ID)
+	shape, ok := d.editor.shapes().Edge(e.ID)
 	if !ok {
 		return out
 	}

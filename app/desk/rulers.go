@@ -81,4 +81,5 @@ func (e *editor) tick(k float64, parts int) float64 {
 
 func isMultiple(k float64, of int) bool { return int(math.Round(k))%of == 0 }
 
-func rounded(v float64) float64 { return math.Round(v*1000) / 1000 }
+// rounded leaves no -0.
+func rounded(v float64) float64 { return math.Round(v*1000)/1000 + 0 }

@@ -26,20 +26,28 @@ var ErrScreenshot = errors.New("the window did not come to show the work in time
 func (d *desk) takeScreenshot(done func(error)) {
 	go func() {
 		end := time.Now().Add(screenshotWithin)
-		ready := false
-		for !ready && time.Now().Before(end) {
-			time.Sleep(150 * time.Millisecond)
-			fyne.DoAndWait(func() { ready = d.settled() })
-		}
-		if !ready {
+		if !waitFor(d.settled, end) {
 			fyne.Do(func() { done(ErrScreenshot) })
 			return
 		}
 		fyne.DoAndWait(d.pose)
+		if !waitFor(func() bool { return !d.editor.paper.asking }, end) {
+			fyne.Do(func() { done(ErrScreenshot) })
+			return
+		}
 		// Two frames let layout and picture catch up.
 		time.Sleep(700 * time.Millisecond)
 		fyne.Do(func() { done(d.saveCapture(d.o.Screenshot.Path)) })
 	}()
+}
+
+// waitFor waits until something holds on the window's goroutine, or an end.
+func waitFor(holds func() bool, end time.Time) (held bool) {
+	for !held && time.Now().Before(end) {
+		time.Sleep(150 * time.Millisecond)
+		fyne.DoAndWait(func() { held = holds() })
+	}
+	return held
 }
 
 // settled reports whether all work has ended.

@@ -24,6 +24,8 @@ type SheetPlace struct {
 	// Min and Max are the corners of what it shows; OwnMax takes the place of Max
 	// without the strips under its neighbours.
 	Min, Max, OwnMax mat.Point
+	// Page is the name of the page that it is printed on, as ShowPage returns it.
+	Page string
 }
 
 // sheets are those shown over the pattern, and what they were worked out for.
@@ -119,8 +121,7 @@ func (e *editor) paintSheets(p painter) {
 	if !e.showSheets || e.space != session.OnMat {
 		return
 	}
-	by := e.host.shifted()
-	by.X, by.Y = by.X-e.sheets.print.ShiftXMM, by.Y-e.sheets.print.ShiftYMM
+	by := e.sheetsMoved()
 	for _, x := range e.sheets.all {
 		p.frame(moved(x.Min, by), moved(x.Max, by), []float64{4, 4}, 1)
 	}
@@ -130,6 +131,12 @@ func (e *editor) paintSheets(p painter) {
 		at.X, at.Y = at.X+16*p.px, at.Y+12*p.px
 		p.Tag(p.text, at, x.Label, p.pal.panel, p.pal.accent)
 	}
+}
+
+// sheetsMoved is how far the sheets were moved since they were worked out, mm.
+func (e *editor) sheetsMoved() view.Point {
+	by := e.host.shifted()
+	return view.Point{X: by.X - e.sheets.print.ShiftXMM, Y: by.Y - e.sheets.print.ShiftYMM}
 }
 
 func moved(p mat.Point, by view.Point) view.Point { return view.Point{X: p.X + by.X, Y: p.Y + by.Y} }

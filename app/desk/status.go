@@ -81,8 +81,10 @@ func (d *desk) stopWork() {
 func (s *statusLine) pointed() {
 	e := s.d.editor
 	cursor, here := "", ""
-	if m, ok := e.matAt(e.pointer); ok && e.pointerIn {
+	if m, ok := e.placeAt(e.pointer); ok && e.pointerIn {
 		cursor = placeTitle(m, e.system)
+	}
+	if m, ok := e.matAt(e.pointer); ok && e.pointerIn {
 		if mm, ok := s.d.s.PlusMinusAt(mat.Point(m)); ok {
 			here = fmt.Sprintf(tr.here, plusMinus(mm, e.system))
 		}
@@ -95,7 +97,7 @@ func (s *statusLine) pointed() {
 func (s *statusLine) zoomText() string {
 	e := s.d.editor
 	switch {
-	case s.d.s.Photo() == nil || !e.fitted[e.space]:
+	case s.d.s.Photo() == nil || !e.fitted[e.plane()]:
 		return ""
 	case e.space == session.OnMat:
 		return fmt.Sprintf(tr.pxPer.in(e.system), e.view().Scale*e.system.UnitMM())

@@ -12,6 +12,8 @@ import (
 // palette is the colours of the bench in one appearance.
 type palette struct {
 	bench, panel, ink, faint, hairline, accent color.NRGBA
+	// table lies under sheets of paper, which are of the panel's colour.
+	table color.NRGBA
 	// halo lies under lines over a photograph: the opposite of their colour.
 	halo color.NRGBA
 	// onAccent is text on the accent colour.
@@ -30,7 +32,7 @@ func hex(rgb uint32) color.NRGBA {
 
 func lightPalette() palette {
 	return palette{
-		bench: hex(0xF7F4EE), panel: hex(0xFFFDF8), ink: hex(0x22262B), faint: hex(0x62676D),
+		bench: hex(0xF7F4EE), table: hex(0xDDD9D0), panel: hex(0xFFFDF8), ink: hex(0x22262B), faint: hex(0x62676D),
 		hairline: hex(0xD8D2C6), accent: hex(0x0072B2), halo: hex(0xFFFDF8), onAccent: hex(0xFFFFFF),
 		field: hex(0xF1ECE2), done: hex(0x007A57), needs: hex(0xA85F00), wrong: hex(0xB03A00),
 		gridline: hex(0x56B4E9), miss: hex(0xE69F00),
@@ -39,7 +41,7 @@ func lightPalette() palette {
 
 func darkPalette() palette {
 	return palette{
-		bench: hex(0x1F2224), panel: hex(0x282C2F), ink: hex(0xE9E4DA), faint: hex(0xA8ABAB),
+		bench: hex(0x1F2224), table: hex(0x121416), panel: hex(0x282C2F), ink: hex(0xE9E4DA), faint: hex(0xA8ABAB),
 		hairline: hex(0x3B4044), accent: hex(0x56B4E9), halo: hex(0x14171A), onAccent: hex(0x14171A),
 		field: hex(0x33383C), done: hex(0x2BBF93), needs: hex(0xE69F00), wrong: hex(0xF08A52),
 		gridline: hex(0x56B4E9), miss: hex(0xE69F00),

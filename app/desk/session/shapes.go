@@ -69,6 +69,8 @@ type PieceShape struct {
 	Label Track
 	// Outline is the whole outline, closed.
 	Outline Track
+	// Printed are lines that only the print has; of shapes on paper.
+	Printed []Track
 }
 
 // Shapes is the pattern's geometry.

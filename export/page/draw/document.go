@@ -49,6 +49,11 @@ type Set struct {
 	Title  string
 	Layout *page.Layout
 	Pages  []Page
+	// Printed is the pattern in the layout's frame: the pieces as they lie on the
+	// sheets. Labels are where the full labels of its pieces stand, by ID; a piece
+	// without room for one has none.
+	Printed pattern.Pattern
+	Labels  map[string]LabelPlace
 }
 
 // book is the work of turning a document into pages.
@@ -90,7 +95,7 @@ func Pages(doc Document) (*Set, error) {
 	b.addFront()
 	b.addTiles()
 	b.numberPages()
-	return &Set{Title: b.title, Layout: l, Pages: b.pages}, nil
+	return &Set{Title: b.title, Layout: l, Pages: b.pages, Printed: printed, Labels: b.labelPlaces()}, nil
 }
 
 func titleOf(doc Document) string {

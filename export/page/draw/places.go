@@ -21,6 +21,27 @@ type placedLabel struct {
 	isLeader bool
 }
 
+// LabelPlace is where the middle of a piece's label stands, in the layout's
+// frame; Led is set when it stands beside the piece, with a leader that ends at
+// Leader.
+type LabelPlace struct {
+	At, Leader mat.Point
+	Led        bool
+}
+
+// labelPlaces are the places of the full labels, by piece.
+func (b *book) labelPlaces() map[string]LabelPlace {
+	out := map[string]LabelPlace{}
+	for _, tile := range b.labels {
+		for _, l := range tile {
+			if l.main {
+				out[l.art.piece.ID] = LabelPlace{l.at, l.leader, l.isLeader}
+			}
+		}
+	}
+	return out
+}
+
 func (l placedLabel) draw(c Canvas, f frame) {
 	if l.isLeader {
 		drawLeader(c, f.point(l.leader), f.point(l.at), l.label)

@@ -10,13 +10,16 @@ import (
 	"flatwright/trace/pattern"
 )
 
+// SheetName is the name of the page with a tile.
+func SheetName(label string) string { return "Sheet " + label }
+
 // addTiles adds the tiles' pages. Each piece's bookmark goes to the tile that
 // shows most of it.
 func (b *book) addTiles() {
 	for i := range b.layout.Tiles {
 		t := b.sheet(i)
 		b.pages = append(b.pages, Page{
-			Name:    "Sheet " + t.tile.Label,
+			Name:    SheetName(t.tile.Label),
 			WidthMM: b.layout.PageWidthMM, HeightMM: b.layout.PageHeightMM,
 			Bookmarks: t.bookmarks(),
 			draw:      t.draw,
@@ -46,7 +49,7 @@ func (t *sheet) frame() frame {
 }
 
 func (t *sheet) bookmarks() []Bookmark {
-	marks := []Bookmark{{Text: "Sheet " + t.tile.Label, Level: 0}}
+	marks := []Bookmark{{Text: SheetName(t.tile.Label), Level: 0}}
 	for _, l := range t.labels {
 		if !l.main {
 			continue
