@@ -89,11 +89,11 @@ func (a *makeArguments) check(x *squaringTexts, dxfForm, thick, tol string) erro
 		return &usageError{"--picture-page counts from 1, the cover"}
 	}
 	if a.toleranceMM, err = units.ParseLength(tol, 1); err != nil || a.toleranceMM < 0.01 || a.toleranceMM > 5 {
-		return &usageError{fmt.Sprintf("--tolerance %q is not a length between 0.01 mm and 5 mm", tol)}
+		return badLength(err, fmt.Sprintf("--tolerance %q is not a length between 0.01 mm and 5 mm", tol))
 	}
 	if thick != "" {
 		if a.thicknessMM, err = units.ParseLength(thick, 1); err != nil || a.thicknessMM < 0 || a.thicknessMM > maxThicknessMM {
-			return &usageError{fmt.Sprintf("--thickness %q is not a length up to %d mm; write it like 10mm or 3/8in", thick, maxThicknessMM)}
+			return badLength(err, fmt.Sprintf("--thickness %q is not a length up to %d mm; write it like 10mm or 3/8in", thick, maxThicknessMM))
 		}
 	}
 	switch f := dxf.Form(strings.ToLower(dxfForm)); f {

@@ -40,13 +40,13 @@ func (x *paperTexts) read() (page.Setup, error) {
 	}
 	s.Orientation = page.Orientation(strings.ToLower(strings.TrimSpace(x.orientation)))
 	if s.MarginMM, err = units.ParseLength(x.margin, 1); err != nil {
-		return s, &usageError{fmt.Sprintf("--margin %q is not a length; write it like 10mm", x.margin)}
+		return s, badLength(err, fmt.Sprintf("--margin %q is not a length; write it like 10mm", x.margin))
 	}
-	if s.OverlapMM, err = units.ParseLength(x.overlap, 1); err != nil {
-		return s, &usageError{fmt.Sprintf("--overlap %q is not a length; write it like 10mm", x.overlap)}
+	if s.OverlapMM, err = units.ParseFromZero(x.overlap, 1); err != nil {
+		return s, badLength(err, fmt.Sprintf("--overlap %q is not a length; write it like 10mm", x.overlap))
 	}
 	if x.printed != "" {
-		if s.Printer, err = page.PrinterOf(x.printed); err != nil {
+		if s.Printer, err = page.PrinterOf(strings.ReplaceAll(x.printed, ",", ".")); err != nil {
 			return s, &usageError{fmt.Sprintf("--printed: %v", err)}
 		}
 	}

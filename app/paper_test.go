@@ -2,6 +2,7 @@ package main
 
 import (
 	"flag"
+	"math"
 	"strings"
 	"testing"
 
@@ -37,6 +38,15 @@ func TestPaperOptions(t *testing.T) {
 	}
 }
 
+// A bare fraction is inches, a comma a decimal one, and sheets need not share
+// a strip.
+func TestPaperLengths(t *testing.T) {
+	s, err := readPaper("--margin", "3/8", "--overlap", "0", "--printed", "99,5x100,2mm")
+	if err != nil || math.Abs(s.MarginMM-9.525) > 1e-9 || s.OverlapMM != 0 || s.Printer != (page.Printer{Short: 0.995, Long: 1.002}) {
+		t.Errorf("%+v, %v", s, err)
+	}
+}
+
 // What cannot be printed on is refused in a sentence before any work is done.
 func TestPaperRefused(t *testing.T) {
 	for _, c := range [][]string{
@@ -47,6 +57,7 @@ func TestPaperRefused(t *testing.T) {
 		{"margin", "--margin", "2mm"},
 		{"length", "--overlap", "x"},
 		{"overlap", "--overlap", "50mm"},
+		{"--margin \"1,500\" may be 1500 or 1.5: write 1500 or 1.5", "--margin", "1,500"},
 		{"smaller margins", "--paper", "a5", "--margin", "40mm"},
 		{"100 %", "--printed", "90x90mm"},
 	} {

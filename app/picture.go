@@ -55,7 +55,7 @@ func posed(path, cut, thick string) (desk.Screenshot, error) {
 	if thick != "" {
 		mm, err := units.ParseLength(thick, 1)
 		if err != nil || mm < 0 || mm > maxThicknessMM {
-			return s, &usageError{fmt.Sprintf("--thickness %q is not a length up to %d mm; write it like 10mm or 3/8in", thick, maxThicknessMM)}
+			return s, badLength(err, fmt.Sprintf("--thickness %q is not a length up to %d mm; write it like 10mm or 3/8in", thick, maxThicknessMM))
 		}
 		s.ThicknessMM = mm
 	}

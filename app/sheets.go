@@ -92,11 +92,11 @@ func (a *sheetArguments) read(stock list, gap, margin, turns, dxfForm string) er
 		a.options.Stock = append(a.options.Stock, s)
 	}
 	var err error
-	if a.options.GapMM, err = units.ParseLength(gap, 1); err != nil || a.options.GapMM < 0 || a.options.GapMM > 200 {
-		return &usageError{fmt.Sprintf("--gap %q is not a length up to 200 mm", gap)}
+	if a.options.GapMM, err = units.ParseFromZero(gap, 1); err != nil || a.options.GapMM > 200 {
+		return badLength(err, fmt.Sprintf("--gap %q is not a length up to 200 mm", gap))
 	}
-	if a.options.MarginMM, err = units.ParseLength(margin, 1); err != nil || a.options.MarginMM < 0 || a.options.MarginMM > 500 {
-		return &usageError{fmt.Sprintf("--margin %q is not a length up to 500 mm", margin)}
+	if a.options.MarginMM, err = units.ParseFromZero(margin, 1); err != nil || a.options.MarginMM > 500 {
+		return badLength(err, fmt.Sprintf("--margin %q is not a length up to 500 mm", margin))
 	}
 	if turns != "any" {
 		for _, t := range strings.Split(turns, ",") {

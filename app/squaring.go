@@ -114,13 +114,13 @@ func (x *squaringTexts) readHeights(q *squaring) error {
 	var err error
 	r := &q.options.Raised
 	if r.ThicknessMM, err = units.ParseLength(x.raised, 1); err != nil || r.ThicknessMM > maxThicknessMM {
-		return &usageError{fmt.Sprintf("--raised %q is not a length up to %d mm; write it like 10mm or 3/8in", x.raised, maxThicknessMM)}
+		return badLength(err, fmt.Sprintf("--raised %q is not a length up to %d mm; write it like 10mm or 3/8in", x.raised, maxThicknessMM))
 	}
 	if x.cameraHeight == "" {
 		return nil
 	}
 	if r.CameraHeightMM, err = units.ParseLength(x.cameraHeight, 1); err != nil || r.CameraHeightMM <= r.ThicknessMM {
-		return &usageError{fmt.Sprintf("--camera-height %q is not a length greater than the pieces' thickness; write it like 620mm or 24in", x.cameraHeight)}
+		return badLength(err, fmt.Sprintf("--camera-height %q is not a length greater than the pieces' thickness; write it like 620mm or 24in", x.cameraHeight))
 	}
 	return nil
 }
@@ -192,7 +192,7 @@ func (x *squaringTexts) readScale(q *squaring) error {
 	if x.pitch != "" {
 		mm, err := units.ParseLength(x.pitch, 1)
 		if err != nil {
-			return &usageError{fmt.Sprintf("--pitch %q is not a length; write it like 1in or 10mm", x.pitch)}
+			return badLength(err, fmt.Sprintf("--pitch %q is not a length; write it like 1in or 10mm", x.pitch))
 		}
 		if q.profile != nil && math.Abs(mm/q.profile.PitchMM-1) > samePitchPart {
 			return &usageError{fmt.Sprintf("--pitch %s is not the pitch of the mat %q, %g mm: leave --pitch out", x.pitch, q.profile.Name, q.profile.PitchMM)}

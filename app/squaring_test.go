@@ -188,6 +188,8 @@ func TestParseSheet(t *testing.T) {
 		"12x9in":           {WidthMM: 304.8, HeightMM: 228.6},
 		"8 1/2 x 11 in":    {WidthMM: 215.9, HeightMM: 279.4},
 		"300x200":          {WidthMM: 300, HeightMM: 200},
+		"30x20cm":          {WidthMM: 300, HeightMM: 200},
+		"1,200x2,400mm":    {},
 		"a4-landscape-ish": {}, "x": {}, "300x": {}, "x200mm": {}, "-300x200mm": {}, "300x200x100": {}, "300x200mm-landscape": {}, "": {},
 	} {
 		got, err := parseSheet(text)

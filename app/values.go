@@ -1,6 +1,7 @@
 package main
 
 import (
+	"errors"
 	"fmt"
 	"math"
 	"strconv"
@@ -19,6 +20,17 @@ func (l *list) String() string { return strings.Join(*l, " ") }
 
 // Set adds one.
 func (l *list) Set(text string) error { *l = append(*l, text); return nil }
+
+// badLength refuses the length of an option with a sentence that begins with
+// the option's name, or says how to write it where its comma may mean either.
+func badLength(err error, sentence string) *usageError {
+	var comma *units.CommaError
+	if errors.As(err, &comma) {
+		option, _, _ := strings.Cut(sentence, " ")
+		return &usageError{option + " " + comma.Error()}
+	}
+	return &usageError{sentence}
+}
 
 // parsePlace reads a place of the upright photograph, "1012.5,733", in pixels.
 func parsePlace(text string) (photo.Point, bool) {
@@ -53,7 +65,7 @@ func parseSpan(option, text string) (rectify.Span, error) {
 	squares, err := strconv.ParseFloat(strings.TrimSpace(n), 64)
 	mm, err2 := units.ParseLength(length, 1)
 	if !ok || err != nil || err2 != nil || !(squares > 0 && squares <= 10000) {
-		return rectify.Span{}, &usageError{fmt.Sprintf("%s %q is not a number of squares and their length; write it like 20=508.4mm", option, text)}
+		return rectify.Span{}, badLength(err2, fmt.Sprintf("%s %q is not a number of squares and their length; write it like 20=508.4mm", option, text))
 	}
 	return rectify.Span{Squares: squares, LengthMM: mm}, nil
 }
@@ -72,7 +84,7 @@ func parseDistance(text string) (distance, error) {
 	to, ok3 := parsePlace(b)
 	mm, err := units.ParseLength(length, 1)
 	if !ok || !ok1 || !ok2 || !ok3 || err != nil || from == to {
-		return distance{}, &usageError{fmt.Sprintf("--check %q is not two places in pixels and their distance; write it like 812,644:2310,655=300mm", text)}
+		return distance{}, badLength(err, fmt.Sprintf("--check %q is not two places in pixels and their distance; write it like 812,644:2310,655=300mm", text))
 	}
 	return distance{from: from, to: to, knownMM: mm}, nil
 }
@@ -88,15 +100,9 @@ func parseSheet(text string) (rectify.Rectangle, error) {
 		}
 		return rectify.Rectangle{Name: s.Name, WidthMM: s.WidthMM, HeightMM: s.HeightMM}, nil
 	}
-	a, b, ok := strings.Cut(strings.ReplaceAll(name, "×", "x"), "x")
-	a = strings.TrimSpace(a)
-	if strings.Trim(a, "0123456789.,/ ") == "" {
-		a += strings.TrimLeft(b, "0123456789.,/ ") // the unit stands behind the second
-	}
-	w, err1 := units.ParseLength(a, 1)
-	h, err2 := units.ParseLength(b, 1)
-	if !ok || lying || err1 != nil || err2 != nil {
-		return rectify.Rectangle{}, &usageError{fmt.Sprintf("--sheet %q is not known; write one of %s, with -landscape after it when its first side is the longer, or two lengths like 300x200mm", text, sheetNames())}
+	w, h, err := units.ParseSize(name, 1)
+	if lying || err != nil {
+		return rectify.Rectangle{}, badLength(err, fmt.Sprintf("--sheet %q is not known; write one of %s, with -landscape after it when its first side is the longer, or two lengths like 300x200mm", text, sheetNames()))
 	}
 	return rectify.Rectangle{WidthMM: w, HeightMM: h}, nil
 }

@@ -76,7 +76,7 @@ func pressed(s *desk.Screenshot, keys string, rung int) error {
 func checkWindow(o *desk.Options, pitch, shot, cut, thick string) (err error) {
 	if pitch != "" {
 		if o.PitchMM, err = units.ParseLength(pitch, 1); err != nil {
-			return &usageError{fmt.Sprintf("--pitch %q is not a length; write it like 1in or 10mm", pitch)}
+			return badLength(err, fmt.Sprintf("--pitch %q is not a length; write it like 1in or 10mm", pitch))
 		}
 	}
 	switch o.Appearance {

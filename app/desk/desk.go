@@ -81,6 +81,8 @@ type desk struct {
 	recent *fyne.Container
 	inches *widget.Button
 	hints  *hints
+	// lengths are the fields that take lengths.
+	lengths []*field
 	// adviceOf is the solution that adviceKept speaks of.
 	adviceOf   *rectify.Squared
 	adviceKept []rectify.Advice

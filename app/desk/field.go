@@ -18,6 +18,13 @@ type field struct {
 	shown   string
 	editing bool
 	width   float32
+	// hints are those of a field for lengths, showsMM the length that its text
+	// was shown for, and showsAs that text.
+	hints   bySystem
+	showsMM float64
+	showsAs string
+	// paper tells that it takes a paper, not one length.
+	paper bool
 }
 
 func newField(hint string, width float32, commit func(string)) *field {

@@ -23,6 +23,7 @@ type jointView struct {
 	joint  pattern.Joint
 	shown  bool
 	pal    palette
+	system units.System
 	canvas raster.Canvas
 	text   *raster.Type
 	textPx float64
@@ -40,11 +41,11 @@ func newJointView() *jointView {
 }
 
 // show puts a joint in; false clears the drawing.
-func (v *jointView) show(j pattern.Joint, ok bool, pal palette) {
-	if v.shown == ok && v.joint == j && v.pal == pal {
+func (v *jointView) show(j pattern.Joint, ok bool, pal palette, s units.System) {
+	if v.shown == ok && v.joint == j && v.pal == pal && v.system == s {
 		return
 	}
-	v.joint, v.shown, v.pal = j, ok, pal
+	v.joint, v.shown, v.pal, v.system = j, ok, pal, s
 	v.raster.Refresh()
 }
 
@@ -97,7 +98,7 @@ func (v *jointView) words(p jointPainter) {
 	_, h := p.Size()
 	angle := units.FormatDeg(v.joint.InteriorDeg)
 	p.Text(v.text, view.Point{X: 8 * p.px, Y: 18 * p.px}, fmt.Sprintf(tr.seam.inside, angle), v.pal.ink)
-	if line := gapWords(v.joint); line != "" {
+	if line := gapWords(v.joint, v.system); line != "" {
 		p.Text(v.text, view.Point{X: 8 * p.px, Y: float64(h) - 8*p.px}, line, v.pal.needs)
 	}
 }
@@ -109,14 +110,14 @@ const (
 )
 
 // gapWords says what is wrong with a joint; empty when it closes.
-func gapWords(j pattern.Joint) string {
+func gapWords(j pattern.Joint, s units.System) string {
 	switch {
 	case j.WedgeDeg > closedDeg:
-		return fmt.Sprintf(tr.seam.gapFront, units.FormatMM(j.GapMM, 1))
+		return fmt.Sprintf(tr.seam.gapFront, s.Residual(j.GapMM, 1))
 	case j.WedgeDeg < -closedDeg:
-		return fmt.Sprintf(tr.seam.gapBack, units.FormatMM(j.GapMM, 1))
+		return fmt.Sprintf(tr.seam.gapBack, s.Residual(j.GapMM, 1))
 	case math.Abs(j.StepMM) > closedMM:
-		return fmt.Sprintf(tr.seam.step, units.FormatMM(math.Abs(j.StepMM), 1))
+		return fmt.Sprintf(tr.seam.step, s.Residual(math.Abs(j.StepMM), 1))
 	}
 	return ""
 }

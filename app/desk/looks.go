@@ -28,8 +28,8 @@ func (d *desk) toggleAppearance() {
 	d.writePreferences()
 }
 
-// toggleUnits shows lengths on the work in millimetres or in inches. What is
-// typed may be either at any time.
+// toggleUnits shows lengths in millimetres or in inches, and takes bare numbers
+// as such. With a suffix, what is typed may be either at any time.
 func (d *desk) toggleUnits() {
 	to := units.Inches
 	if d.editor.system == units.Inches {
@@ -41,7 +41,11 @@ func (d *desk) toggleUnits() {
 }
 
 func (d *desk) showIn(s units.System) {
+	from := d.editor.system
 	d.editor.system = s
+	if from != s {
+		d.turnLengths(from)
+	}
 	d.inches.SetText(tr.inInches)
 	if s == units.Inches {
 		d.inches.SetText(tr.inMM)

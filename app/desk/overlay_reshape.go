@@ -7,7 +7,6 @@ import (
 	"strconv"
 
 	"flatwright/app/desk/session"
-	"flatwright/app/desk/units"
 	"flatwright/app/desk/view"
 )
 
@@ -181,9 +180,9 @@ func (e *editor) paintNodeHover(p painter) {
 	if g.Corner {
 		kind = tr.repair.cornerNode
 	}
-	text := fmt.Sprintf("%s  %.1f, %.1f %s", kind, g.At.X, g.At.Y, tr.millimetres)
+	text := kind + "  " + placeTitle(view.Point(g.At), e.system)
 	if off, ok := e.s.OffMM(g.Loop, g.Node); ok {
-		text += "  " + fmt.Sprintf(tr.repair.nodeOff, units.FormatMM(off, 2))
+		text += "  " + fmt.Sprintf(tr.repair.nodeOff, e.system.Residual(off, 2))
 	}
 	at := p.view.ToDevice(in[0])
 	e.tag(p, view.Point{X: at.X, Y: at.Y - 22*p.px}, text, p.pal.ink)
@@ -201,9 +200,9 @@ func (e *editor) paintNodeOff(p painter) {
 	if !ok {
 		return
 	}
-	text := fmt.Sprintf(tr.repair.nodeOff, units.FormatMM(off, 2))
+	text := fmt.Sprintf(tr.repair.nodeOff, e.system.Residual(off, 2))
 	if d, ok := e.s.Deviation(piece.ID); ok {
-		text += "  " + fmt.Sprintf(tr.repair.worstOff, units.FormatMM(math.Max(off, d.WorstMM), 2))
+		text += "  " + fmt.Sprintf(tr.repair.worstOff, e.system.Residual(math.Max(off, d.WorstMM), 2))
 	}
 	at := view.Point{X: e.pointer.X, Y: math.Max(e.pointer.Y-26*p.px, 16*p.px)}
 	e.tag(p, at, text, p.pal.accent)

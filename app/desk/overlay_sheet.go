@@ -5,7 +5,6 @@ import (
 	"strconv"
 
 	"flatwright/app/desk/session"
-	"flatwright/app/desk/units"
 	"flatwright/app/desk/view"
 )
 
@@ -58,5 +57,5 @@ func (e *editor) nameCorners(p painter, pts []view.Point) {
 
 // nameSide writes a side's length on its middle.
 func (e *editor) nameSide(p painter, a, b view.Point, mm float64) {
-	e.tag(p, view.Point{X: (a.X + b.X) / 2, Y: (a.Y + b.Y) / 2}, units.FormatTyped(mm), p.pal.accent)
+	e.tag(p, view.Point{X: (a.X + b.X) / 2, Y: (a.Y + b.Y) / 2}, e.system.Typed(mm), p.pal.accent)
 }

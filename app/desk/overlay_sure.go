@@ -72,7 +72,7 @@ func (e *editor) paintContours(p painter) {
 		pts := p.brief(c.Points)
 		p.Polyline(pts, 3*p.px, withAlpha(p.pal.halo, 170))
 		p.Polyline(pts, 1.2*p.px, p.pal.ink)
-		labels.add(pts, units.FormatMM(c.LevelMM, decimalsOf(c.LevelMM)))
+		labels.add(pts, e.system.Residual(c.LevelMM, decimalsOf(c.LevelMM)))
 	}
 	labels.paint()
 }
@@ -243,7 +243,7 @@ func (e *editor) legend() []legendRow {
 	if e.shade {
 		bands := sureBands(2 * shadeAlpha)
 		for i, b := range bands {
-			rows = append(rows, legendRow{swatch(b), bandText(i)})
+			rows = append(rows, legendRow{swatch(b), bandText(i, e.system)})
 		}
 		rows = append(rows, legendRow{dashedSign, tr.square.hullSign})
 	}
@@ -254,8 +254,8 @@ func (e *editor) legend() []legendRow {
 }
 
 // bandText names a band by its limits.
-func bandText(i int) string {
-	level := func(k int) string { return units.FormatMM(sureLevelsMM[k], decimalsOf(sureLevelsMM[k])) }
+func bandText(i int, s units.System) string {
+	level := func(k int) string { return s.Residual(sureLevelsMM[k], decimalsOf(sureLevelsMM[k])) }
 	switch {
 	case i == 0:
 		return fmt.Sprintf(tr.square.bandBelow, level(0))

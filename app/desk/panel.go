@@ -7,8 +7,6 @@ import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
 	"fyne.io/fyne/v2/widget"
-
-	"flatwright/app/desk/units"
 )
 
 // panel is what stands on the right for one rung. Its widgets are made once;
@@ -71,15 +69,15 @@ func newPitchPicker(d *desk) *pitchPicker {
 		p.buttons = append(p.buttons, b)
 		grid.Add(b)
 	}
-	p.other = newField(tr.pitchHint, 0, p.typed)
+	p.other = d.lengthField(tr.pitchHint, 0, p.typed)
 	p.box = container.NewVBox(label(tr.pitchHead), grid, p.other)
 	return p
 }
 
 func (p *pitchPicker) typed(text string) {
-	mm, err := units.ParseLength(text, 1)
-	if err != nil || mm < 1 || mm > 500 {
-		p.d.strip.say(fmt.Sprintf(tr.pitchInvalid, text))
+	mm, err := p.d.readWithin(text, 1, 1000)
+	if err != nil {
+		p.d.refuse(text, err, fmt.Sprintf(tr.pitchInvalid, text))
 		return
 	}
 	p.d.setPitch(mm)
@@ -95,11 +93,10 @@ func (p *pitchPicker) update() {
 		}
 		setImportance(p.buttons[i], importance)
 	}
-	text := ""
-	if mm > 0 && !preset {
-		text = units.FormatTyped(mm)
+	if preset {
+		mm = 0
 	}
-	p.other.show(text)
+	p.d.showLength(p.other, mm)
 }
 
 // setImportance repaints a button only when it changes.

@@ -23,12 +23,13 @@ type checkGroup struct {
 	knowRow *fyne.Container
 	list    *fyne.Container
 	version int
+	system  units.System
 }
 
 func newCheckGroup(d *desk) *checkGroup {
 	g := &checkGroup{d: d, list: container.NewVBox()}
 	g.lay = widget.NewButton(tr.square.lay, d.toggleTape)
-	g.known = newField(tr.square.knownHint, 130, g.typed)
+	g.known = d.lengthField(tr.square.knownHint, 130, g.typed)
 	g.knowRow = row(tr.square.known, g.known)
 	g.fold = newFold(tr.square.checkHead, prose(tr.square.checkHint), g.lay, g.knowRow, g.list)
 	return g
@@ -36,13 +37,13 @@ func newCheckGroup(d *desk) *checkGroup {
 
 // typed keeps the tape's length as a check.
 func (g *checkGroup) typed(text string) {
-	mm, err := units.ParseLength(text, 1)
+	mm, err := g.d.readLength(text)
 	c, ok := g.d.editor.tapeCheck()
 	switch {
 	case text == "" || !ok:
 		return
 	case err != nil:
-		g.d.strip.say(fmt.Sprintf(tr.square.badLength, text))
+		g.d.refuse(text, err, fmt.Sprintf(tr.square.badLength, text))
 		return
 	}
 	c.KnownMM = mm
@@ -63,10 +64,10 @@ func (g *checkGroup) update(doc session.Document) {
 		note = fmt.Sprintf(tr.square.checkCount, n)
 	}
 	g.fold.say(note)
-	if g.version == g.d.s.Version() {
+	if g.version == g.d.s.Version() && g.system == g.d.system() {
 		return
 	}
-	g.version = g.d.s.Version()
+	g.version, g.system = g.d.s.Version(), g.d.system()
 	g.list.RemoveAll()
 	for i, c := range doc.Checks {
 		gone := widget.NewButtonWithIcon("", theme.DeleteIcon(), func() { g.d.s.RemoveCheck(i); g.d.changed() })
@@ -82,14 +83,14 @@ func (d *desk) checkText(i int, c session.LengthCheck) string {
 		return fmt.Sprintf("%d.  %s", i+1, opening(err))
 	}
 	diff := m.DifferenceMM()
-	return fmt.Sprintf(tr.square.checkRow, i+1, units.FormatTyped(c.KnownMM), units.FormatMM(m.MeasuredMM, 2)) + "\n" +
-		fmt.Sprintf(tr.square.checkDifference, diff, 100*diff/c.KnownMM, plusMinus(m.PlusMinusMM)) + ": " + agreement(m)
+	return fmt.Sprintf(tr.square.checkRow, i+1, d.typedLength(c.KnownMM), d.system().Length(m.MeasuredMM, 2)) + "\n" +
+		fmt.Sprintf(tr.square.checkDifference, d.system().Signed(diff, 2), 100*diff/c.KnownMM, d.plusMinus(m.PlusMinusMM)) + ": " + d.agreement(m)
 }
 
 // agreement says whether a length lies within its ±.
-func agreement(m rectify.DistanceCheck) string {
+func (d *desk) agreement(m rectify.DistanceCheck) string {
 	if m.Agrees() {
 		return tr.square.checkAgrees
 	}
-	return fmt.Sprintf(tr.square.checkBeyond, units.FormatMM(m.BeyondMM(), 2))
+	return fmt.Sprintf(tr.square.checkBeyond, d.residual(m.BeyondMM(), 2))
 }

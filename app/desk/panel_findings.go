@@ -26,6 +26,7 @@ type checkPanel struct {
 	seen    *widget.Label
 	again   *widget.Button
 	version int
+	system  units.System
 	pal     palette
 	box     fyne.CanvasObject
 }
@@ -52,10 +53,10 @@ func (p *checkPanel) update() {
 	visible(p.seen, n > 0)
 	visible(p.again, n > 0)
 	p.seen.SetText(counted(n, tr.seen.one, tr.seen.many))
-	if p.version == p.d.s.Version() && p.pal == p.d.pal {
+	if p.version == p.d.s.Version() && p.pal == p.d.pal && p.system == p.d.system() {
 		return
 	}
-	p.version, p.pal = p.d.s.Version(), p.d.pal
+	p.version, p.pal, p.system = p.d.s.Version(), p.d.pal, p.d.system()
 	p.list.RemoveAll()
 	for i, f := range found {
 		p.add(i, f)
@@ -72,7 +73,7 @@ func (p *checkPanel) add(i int, f session.Finding) {
 		right = container.NewHBox(widget.NewButton(tr.seen.take, func() { p.d.s.TakeAsSeen(f); p.d.changed() }), show)
 	}
 	p.list.Add(container.NewBorder(nil, nil, container.NewHBox(sign, word), right))
-	p.list.Add(prose(findingText(f)))
+	p.list.Add(prose(p.d.findingText(f)))
 	for _, m := range []pattern.Mend{f.Mend, f.Other} {
 		if text := m.Label(); text != "" {
 			one := f
@@ -151,11 +152,18 @@ func newLimitsBox(d *desk) *limitsBox {
 		{of: func(x *pattern.Limits) *float64 { return &x.SheetHeightMM }},
 	} {
 		usual := pattern.DefaultLimits()
-		hint := l.text(*l.of(&usual))
-		if hint == "" {
-			hint = tr.seam.noneHint
+		var hint bySystem
+		for s := range hint {
+			if hint[s] = l.text(*l.of(&usual), units.System(s)); hint[s] == "" {
+				hint[s] = tr.seam.noneHint
+			}
 		}
-		l.input = newField(hint, 100, func(text string) { p.typed(l, text) })
+		typed := func(text string) { p.typed(l, text) }
+		if l.unit == inMM {
+			l.input = d.lengthField(hint, 100, typed)
+		} else {
+			l.input = newField(hint[0], 100, typed)
+		}
 		p.limits = append(p.limits, l)
 		rows = append(rows, row(tr.seam.limits[i], l.input))
 	}
@@ -164,7 +172,7 @@ func newLimitsBox(d *desk) *limitsBox {
 }
 
 // text is a limit as it is typed; empty for the usual one.
-func (l *limit) text(v float64) string {
+func (l *limit) text(v float64, s units.System) string {
 	switch {
 	case v < 0:
 		return tr.seam.off
@@ -177,11 +185,11 @@ func (l *limit) text(v float64) string {
 	case l.unit == inPercent:
 		return strconv.FormatFloat(100*v, 'g', 4, 64) + " %"
 	}
-	return units.FormatTyped(v)
+	return s.Typed(v)
 }
 
 // read returns a typed limit: nothing is the usual one, "off" none.
-func (l *limit) read(text string) (float64, error) {
+func (l *limit) read(d *desk, text string) (float64, error) {
 	text = strings.TrimSpace(text)
 	switch {
 	case text == "":
@@ -196,7 +204,7 @@ func (l *limit) read(text string) (float64, error) {
 		v, err := readNumber(text, "%", 50)
 		return v / 100, err
 	}
-	return units.ParseLength(text, 1)
+	return d.readLength(text)
 }
 
 // readNumber reads a number above zero, with its sign behind it or without.
@@ -213,9 +221,9 @@ func readNumber(text, sign string, most float64) (float64, error) {
 }
 
 func (p *limitsBox) typed(l *limit, text string) {
-	v, err := l.read(text)
+	v, err := l.read(p.d, text)
 	if err != nil {
-		p.d.strip.say(fmt.Sprintf(tr.seam.badLimit, text))
+		p.d.refuse(text, err, fmt.Sprintf(tr.seam.badLimit, text))
 		return
 	}
 	have := p.d.s.Document().Pattern.Limits
@@ -224,11 +232,19 @@ func (p *limitsBox) typed(l *limit, text string) {
 	p.d.changed()
 }
 
+func (p *limitsBox) show(l *limit, v float64) {
+	if l.unit == inMM && v > 0 {
+		p.d.showLength(l.input, v)
+		return
+	}
+	l.input.show(l.text(v, p.d.system()))
+}
+
 func (p *limitsBox) update(have pattern.Limits) {
 	changed := 0
 	for _, l := range p.limits {
 		v := *l.of(&have)
-		l.input.show(l.text(v))
+		p.show(l, v)
 		if v != 0 {
 			changed++
 		}

@@ -1,6 +1,7 @@
 package desk
 
 import (
+	"errors"
 	"fmt"
 	"math"
 	"strings"
@@ -36,8 +37,7 @@ const usualWeb = 0.1
 func newGroovesBox(d *desk) *groovesBox {
 	w := &tr.groove
 	p := &groovesBox{d: d, gives: prose("")}
-	make := func(hint string, twin func()) *field {
-		f := newField(hint, 90, func(string) { p.show() })
+	live := func(f *field, twin func()) *field {
 		f.OnChanged = func(string) {
 			if f.editing {
 				twin()
@@ -46,11 +46,13 @@ func newGroovesBox(d *desk) *groovesBox {
 		}
 		return f
 	}
-	p.radius = make("80 mm", func() { p.bend.SetText("") })
-	p.bend = make("90", func() { p.radius.SetText("") })
-	p.over = make("100 mm", func() {})
-	p.web = make("", func() {})
-	p.stray = make(units.FormatTyped(usualStrayMM), func() {})
+	show := func(string) { p.show() }
+	length := func(hint bySystem) *field { return d.lengthField(hint, 90, show) }
+	p.radius = live(length(w.radiusHint), func() { p.bend.SetText("") })
+	p.bend = live(newField(w.bendHint, 90, show), func() { p.radius.SetText("") })
+	p.over = live(length(w.overHint), func() {})
+	p.web = live(length(bySystem{}), func() {})
+	p.stray = live(length(bySystem{units.Millimetres.Typed(usualStrayMM), units.Inches.Typed(usualStrayMM)}), func() {})
 	p.set = widget.NewButton(w.set, p.apply)
 	p.drop = widget.NewButton(w.drop, func() { d.report(d.s.DropGrooves()) })
 	p.fold = newFold(w.head, prose(w.what), row(w.radius, p.radius), row(w.bend, p.bend), row(w.over, p.over),
@@ -79,7 +81,7 @@ func (p *groovesBox) update() {
 	}
 	visible(p.drop, n > 0)
 	p.fold.say(note)
-	p.web.SetPlaceHolder(units.FormatTyped(usualWeb * q.ThicknessMM))
+	p.web.SetPlaceHolder(p.d.typedLength(usualWeb * q.ThicknessMM))
 	p.show()
 }
 
@@ -90,7 +92,7 @@ func (p *groovesBox) clear(q pattern.Piece, at pattern.GroovePlace) {
 		f.SetText("")
 	}
 	if d, ok := p.d.s.Shapes().Edge(at.Edge); ok {
-		p.over.show(units.FormatTyped(math.Round(10*d.LengthMM) / 10))
+		p.d.showLength(p.over, math.Round(10*d.LengthMM)/10)
 	}
 }
 
@@ -102,7 +104,7 @@ func (p *groovesBox) show() {
 	if ok {
 		var g pattern.Grooving
 		if g, err = p.d.s.PlanGrooves(want); err == nil {
-			text = groovesText(g)
+			text = groovesText(g, p.d.system())
 		}
 	}
 	if err != nil {
@@ -113,9 +115,9 @@ func (p *groovesBox) show() {
 	p.d.relayPanel()
 }
 
-func groovesText(g pattern.Grooving) string {
+func groovesText(g pattern.Grooving, s units.System) string {
 	deg := func(v float64) string { return units.FormatDeg(math.Round(10*v) / 10) }
-	return fmt.Sprintf(tr.groove.gives, g.Count, units.FormatMM(g.SpacingMM, 1), units.FormatMM(g.DepthMM, 1), units.FormatMM(g.WidthMM, 1),
+	return fmt.Sprintf(tr.groove.gives, g.Count, s.Length(g.SpacingMM, 1), s.Length(g.DepthMM, 1), s.Length(g.WidthMM, 1),
 		deg(g.BendDeg), deg(g.HalfDeg), deg(g.BendDeg*float64(g.Count)))
 }
 
@@ -131,9 +133,9 @@ func (p *groovesBox) want() (pattern.GrooveRun, error) {
 		if text == "" {
 			continue
 		}
-		mm, err := units.ParseLength(text, 1)
+		mm, err := p.d.readField(x.f)
 		if err != nil {
-			return want, fmt.Errorf(tr.groove.bad, text)
+			return want, errors.New(strings.TrimSuffix(refusal(text, err, fmt.Sprintf(tr.groove.bad, text)), "."))
 		}
 		*x.to = mm
 	}

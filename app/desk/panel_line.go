@@ -1,6 +1,7 @@
 package desk
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 
@@ -37,9 +38,9 @@ func newLineBox(d *desk) *lineBox {
 		p.kinds[i] = widget.NewButton(w.lineKinds[i], func() { p.choose(k) })
 		grid.Add(p.kinds[i])
 	}
-	p.depth = newField("3 mm", 90, func(string) { p.typed() })
-	p.bend = newField("45", 90, func(string) { p.typed() })
-	p.gap = newField("2 mm", 90, func(string) { p.typed() })
+	p.depth = d.lengthField(w.depthHint, 90, func(string) { p.typed() })
+	p.bend = newField(w.angleHint, 90, func(string) { p.typed() })
+	p.gap = d.lengthField(w.gapHint, 90, func(string) { p.typed() })
 	p.depthRow, p.bendRow, p.gapRow = row(w.depth, p.depth), row(w.bend, p.bend), row(w.opened, p.gap)
 	p.box = container.NewVBox(p.head, grid, p.depthRow, p.bendRow, p.gapRow, p.gives)
 	return p
@@ -76,15 +77,15 @@ func (p *lineBox) typed() {
 	}
 	w := l.Work
 	var errD, errB, errG error
-	w.DepthMM, errD = units.ParseLength(p.depth.Text, 1)
+	w.DepthMM, errD = p.d.readField(p.depth)
 	if w.Kind == pattern.Groove {
 		w.BendDeg, errB = units.ParseSignedDeg(p.bend.Text)
 	}
 	if w.Kind == pattern.Slit {
-		w.GapMM, errG = units.ParseLength(p.gap.Text, 1)
+		w.GapMM, errG = p.d.readField(p.gap)
 	}
-	if errD != nil || errB != nil || errG != nil {
-		p.d.strip.say(tr.seam.badWork)
+	if err := cmp.Or(errD, errB, errG); err != nil {
+		p.d.refuse("", err, tr.seam.badWork)
 		return
 	}
 	p.d.report(p.d.s.SetLineWork(w))
@@ -104,26 +105,26 @@ func (p *lineBox) update() bool {
 	visible(p.depthRow, l.Work.Kind != pattern.Drawn)
 	visible(p.bendRow, l.Work.Kind == pattern.Groove)
 	visible(p.gapRow, l.Work.Kind == pattern.Slit)
-	p.depth.show(units.FormatTyped(l.Work.DepthMM))
+	p.d.showLength(p.depth, l.Work.DepthMM)
 	p.bend.show(units.FormatDeg(l.Work.BendDeg))
-	p.gap.show(units.FormatTyped(l.Work.GapMM))
-	text := workGives(l.Work, q.ThicknessMM)
+	p.d.showLength(p.gap, l.Work.GapMM)
+	text := workGives(l.Work, q.ThicknessMM, p.d.system())
 	visible(p.gives, text != "")
 	p.gives.SetText(text)
 	return true
 }
 
 // workGives says what comes of a groove or slit.
-func workGives(w pattern.LineWork, thicknessMM float64) string {
+func workGives(w pattern.LineWork, thicknessMM float64, s units.System) string {
 	switch w.Kind {
 	case pattern.Score:
-		return fmt.Sprintf(tr.seam.scoreGives, units.FormatMM(thicknessMM-w.DepthMM, 1))
+		return fmt.Sprintf(tr.seam.scoreGives, s.Length(thicknessMM-w.DepthMM, 1))
 	case pattern.Groove:
 		g, err := pattern.GrooveFor(w.BendDeg, thicknessMM, thicknessMM-w.DepthMM)
 		if err != nil {
 			return opening(err) + "."
 		}
-		return fmt.Sprintf(tr.seam.grooveGives, units.FormatDeg(g.HalfDeg), units.FormatMM(g.WidthMM, 1))
+		return fmt.Sprintf(tr.seam.grooveGives, units.FormatDeg(g.HalfDeg), s.Length(g.WidthMM, 1))
 	case pattern.Slit:
 		deg, err := pattern.SlitBendDeg(w.GapMM, w.DepthMM)
 		if err != nil {

@@ -76,7 +76,7 @@ func newMarkPanel(d *desk) *markPanel {
 	p.edgeBox = container.NewVBox(container.NewBorder(nil, nil, p.edgeHead, p.length), cutRow, p.angleBox, p.otherRow)
 	p.name = newField(tr.nameHint, 170, p.nameTyped)
 	p.quantity = newField("1", 90, p.quantityTyped)
-	p.thickness = newField(tr.thicknessHint, 130, p.thicknessTyped)
+	p.thickness = d.lengthField(tr.thicknessHint, 130, p.thicknessTyped)
 	p.same = widget.NewButton(tr.thicknessAll, p.sameForAll)
 	p.writing = newWritingBox(d)
 	p.pieceBox = container.NewVBox(p.pieceHead, p.writing.box, row(tr.name, p.name), row(tr.thickness, p.thickness), p.same, row(tr.quantity, p.quantity))
@@ -118,11 +118,7 @@ func (p *markPanel) update() {
 		p.name.show(piece.Name)
 		p.writing.update(piece.ID)
 		p.quantity.show(strconv.Itoa(max(1, piece.Quantity)))
-		text := ""
-		if piece.ThicknessMM > 0 {
-			text = units.FormatTyped(piece.ThicknessMM)
-		}
-		p.thickness.show(text)
+		p.d.showLength(p.thickness, piece.ThicknessMM)
 		enable(p.same, piece.ThicknessMM > 0)
 	}
 }
@@ -130,7 +126,7 @@ func (p *markPanel) update() {
 func (p *markPanel) updateEdge(edge pattern.Edge, piece pattern.Piece) {
 	p.edgeHead.SetText(tr.edge + " " + edge.ID)
 	shape, _ := p.d.s.Shapes().Edge(edge.ID)
-	p.length.SetText(units.Format(shape.LengthMM, p.d.editor.system))
+	p.length.SetText(p.d.length(shape.LengthMM))
 	leaning := edge.Cut.Kind == pattern.Bevel || edge.Cut.Kind == pattern.Undercut
 	for i, k := range kinds {
 		chosen := k == edge.Cut.Kind || k == pattern.Straight && !leaning
@@ -144,7 +140,7 @@ func (p *markPanel) updateEdge(edge pattern.Edge, piece pattern.Piece) {
 		p.angle.show(units.FormatDeg(edge.Cut.AngleDeg))
 	}
 	visible(p.otherRow, leaning && piece.ThicknessMM > 0)
-	p.other.SetText(otherFaceText(edge.Cut, piece))
+	p.other.SetText(p.d.otherFaceText(edge.Cut, piece))
 }
 
 func importance(chosen bool) widget.Importance {
@@ -155,12 +151,12 @@ func importance(chosen bool) widget.Importance {
 }
 
 // otherFaceText tells how far the other face's edge lies from the drawn one.
-func otherFaceText(c pattern.Cut, p pattern.Piece) string {
-	d := session.OffsetMM(c, p)
-	if d >= 0 {
-		return fmt.Sprintf(tr.insideBy, units.FormatMM(d, 1))
+func (d *desk) otherFaceText(c pattern.Cut, p pattern.Piece) string {
+	mm := session.OffsetMM(c, p)
+	if mm >= 0 {
+		return fmt.Sprintf(tr.insideBy, d.length(mm))
 	}
-	return fmt.Sprintf(tr.outsideBy, units.FormatMM(-d, 1))
+	return fmt.Sprintf(tr.outsideBy, d.length(-mm))
 }
 
 func (p *markPanel) angleTyped(text string) {
@@ -201,8 +197,8 @@ func (p *markPanel) thicknessTyped(text string) {
 	mm := 0.0
 	if strings.TrimSpace(text) != "" {
 		var err error
-		if mm, err = units.ParseLength(text, 1); err != nil || mm > 200 {
-			p.d.strip.say(fmt.Sprintf(tr.badThickness, text))
+		if mm, err = p.d.readWithin(text, leastMM, mostThicknessMM); err != nil {
+			p.d.refuse(text, err, fmt.Sprintf(tr.badThickness, text))
 			return
 		}
 	}

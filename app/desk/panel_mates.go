@@ -99,7 +99,7 @@ func (p *matesBox) update() {
 	enable(p.back, len(all) > 1)
 	enable(p.next, len(all) > 1)
 	p.which.SetText(fmt.Sprintf(tr.seam.nthPair, m.A.String(), m.B.String(), p.at+1, len(all)))
-	p.how.SetText(proposalText(m))
+	p.how.SetText(proposalText(m, p.d.system()))
 }
 
 func matesText(all, sure int) string {
@@ -115,10 +115,10 @@ func matesText(all, sure int) string {
 }
 
 // proposalText says how well a pair fits and how much better than the next.
-func proposalText(m pattern.Proposal) string {
-	text := fmt.Sprintf(tr.seam.fitsBare, units.FormatMM(m.ResidualMM, 1))
+func proposalText(m pattern.Proposal, s units.System) string {
+	text := fmt.Sprintf(tr.seam.fitsBare, s.Residual(m.ResidualMM, 1))
 	if m.Marks+m.Alone > 0 {
-		text = fmt.Sprintf(tr.seam.fits, units.FormatMM(m.ResidualMM, 1), m.Marks, m.Alone)
+		text = fmt.Sprintf(tr.seam.fits, s.Residual(m.ResidualMM, 1), m.Marks, m.Alone)
 	}
 	switch {
 	case m.Twins:

@@ -1,6 +1,7 @@
 package desk
 
 import (
+	"errors"
 	"fmt"
 	"strings"
 
@@ -38,7 +39,7 @@ func newEdgeMore(d *desk) *edgeMore {
 	p := &edgeMore{d: d}
 	p.toEnd = newField(w.sameHint, 90, p.endTyped)
 	p.endRow = row(w.toEnd, p.toEnd)
-	p.width = newField(w.noneHint, 90, func(string) { p.allowanceTyped() })
+	p.width = d.lengthField(both(w.noneHint), 90, func(string) { p.allowanceTyped() })
 	p.corner = widget.NewSelect(w.corners, func(string) { p.allowanceTyped() })
 	p.next = widget.NewButton(w.joinNext, d.joinNext)
 	p.tape = widget.NewSelect(nil, func(string) { p.tapeChosen() })
@@ -59,11 +60,7 @@ func (p *edgeMore) update(e pattern.Edge) {
 		text = units.FormatDeg(e.Cut.ToDeg)
 	}
 	p.toEnd.show(text)
-	text = ""
-	if e.Allowance.WidthMM > 0 {
-		text = units.FormatTyped(e.Allowance.WidthMM)
-	}
-	p.width.show(text)
+	p.d.showLength(p.width, e.Allowance.WidthMM)
 	at := 0
 	for i, c := range allowanceCorners {
 		if c == e.Allowance.Corner {
@@ -79,7 +76,7 @@ func (p *edgeMore) update(e pattern.Edge) {
 	visible(p.rim, !joined)
 	tick(p.rim, e.Rim)
 	p.updateTape(e)
-	p.fold.say(moreOfEdge(e))
+	p.fold.say(moreOfEdge(e, p.d.system()))
 }
 
 // updateTape shows which of the pattern's tapes runs along the edge.
@@ -112,13 +109,13 @@ func (p *edgeMore) tapeChosen() {
 }
 
 // moreOfEdge is what the closed group says.
-func moreOfEdge(e pattern.Edge) string {
+func moreOfEdge(e pattern.Edge, s units.System) string {
 	var out []string
 	if e.Cut.Varies && e.Cut.Kind != pattern.Straight {
 		out = append(out, "→ "+units.FormatDeg(e.Cut.ToDeg))
 	}
 	if e.Allowance.WidthMM > 0 {
-		out = append(out, "+ "+units.FormatTyped(e.Allowance.WidthMM))
+		out = append(out, "+ "+s.Typed(e.Allowance.WidthMM))
 	}
 	if e.Rim {
 		out = append(out, tr.seam.rimShort)
@@ -152,9 +149,9 @@ func (p *edgeMore) allowanceTyped() {
 	}
 	a := pattern.Allowance{}
 	if text := strings.TrimSpace(p.width.Text); text != "" {
-		mm, err := units.ParseLength(text, 1)
+		mm, err := p.d.readField(p.width)
 		if err != nil {
-			p.d.strip.say(fmt.Sprintf(tr.seam.badAllowance, text))
+			p.d.refuse(text, err, fmt.Sprintf(tr.seam.badAllowance, text))
 			return
 		}
 		a.WidthMM = mm
@@ -224,7 +221,7 @@ type sizeBox struct {
 
 func newSizeBox(d *desk) *sizeBox {
 	p := &sizeBox{d: d}
-	p.size = newField(tr.seam.sizeHint, 130, p.typed)
+	p.size = d.lengthField(tr.seam.sizeHint, 130, p.typed)
 	p.fold = newFold(tr.seam.sizeHead, prose(tr.seam.sizeWhat), row(tr.seam.sizeWord, p.size))
 	return p
 }
@@ -253,16 +250,16 @@ func (p *sizeBox) typed(text string) {
 // factor reads how many times as large the pattern is to be.
 func (p *sizeBox) factor(text string) (float64, error) {
 	if share, ok := strings.CutSuffix(text, "%"); ok {
-		n, err := units.ParseLength(strings.TrimSpace(share)+" mm", 1)
+		n, err := readNumber(share, "%", 1e4)
 		if err != nil {
 			return 0, fmt.Errorf(tr.seam.badSize, text)
 		}
 		return n / 100, nil
 	}
 	e, ok := p.d.s.SelectedEdge()
-	mm, err := units.ParseLength(text, 1)
+	mm, err := p.d.readLength(text)
 	if !ok || err != nil {
-		return 0, fmt.Errorf(tr.seam.badSize, text)
+		return 0, errors.New(strings.TrimSuffix(refusal(text, err, fmt.Sprintf(tr.seam.badSize, text)), "."))
 	}
 	shape, _ := p.d.s.Shapes().Edge(e.ID)
 	if !(shape.LengthMM > 0) {

@@ -7,6 +7,7 @@ import (
 	"image/color"
 	"path/filepath"
 	"slices"
+	"strings"
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/canvas"
@@ -15,7 +16,6 @@ import (
 	"fyne.io/fyne/v2/widget"
 
 	"flatwright/app/desk/session"
-	"flatwright/app/desk/units"
 	"flatwright/trace/pattern"
 )
 
@@ -61,7 +61,7 @@ func newPrintPanel(d *desk) *printPanel {
 		names = append(names, paperTitle(n))
 	}
 	p.papers = widget.NewSelect(append(names, tr.print.customPaper), p.paperChosen)
-	p.own = newField("610x914mm", 130, p.ownTyped)
+	p.own = d.paperField(tr.print.ownHint, 130, p.ownTyped)
 	p.ownRow = row("", p.own)
 	p.ownRow.Hide()
 	p.laid = widget.NewSelect([]string{tr.print.asLaid, tr.print.packed}, func(string) {
@@ -70,12 +70,12 @@ func newPrintPanel(d *desk) *printPanel {
 	p.lies = widget.NewSelect([]string{tr.print.auto, tr.print.portrait, tr.print.landscape}, func(string) {
 		p.change(func(x *session.Print) { x.Orientation = orientations[max(0, p.lies.SelectedIndex())] })
 	})
-	p.margin = newField("10mm", 90, p.typedWithin(5, 60, tr.print.badMargin, func(x *session.Print) *float64 { return &x.MarginMM }))
-	p.overlap = newField("10mm", 90, p.typedWithin(0, 40, tr.print.badOverlap, func(x *session.Print) *float64 { return &x.OverlapMM }))
+	p.margin = d.lengthField(tr.print.stripHint, 90, p.typedWithin(5, 60, tr.print.badMargin, func(x *session.Print) *float64 { return &x.MarginMM }))
+	p.overlap = d.lengthField(tr.print.stripHint, 90, p.typedWithin(0, 40, tr.print.badOverlap, func(x *session.Print) *float64 { return &x.OverlapMM }))
 	p.move, p.usual, p.moved = widget.NewButton(tr.print.move, d.toggleSheets), widget.NewButton(tr.print.backToUsual, d.sheetsBack), prose("")
 	p.sheets = newFold(tr.print.sheets, p.move, p.moved, p.usual, row(tr.print.lies, p.lies), row(tr.print.margin, p.margin), row(tr.print.overlap, p.overlap))
-	p.short = newField(tr.print.measuredHint, 90, p.typedWithin(97, 103, tr.print.badSquare, func(x *session.Print) *float64 { return &x.ShortMM }))
-	p.long = newField(tr.print.measuredHint, 90, p.typedWithin(97, 103, tr.print.badSquare, func(x *session.Print) *float64 { return &x.LongMM }))
+	p.short = d.lengthField(tr.print.measuredHint, 90, p.typedWithin(97, 103, tr.print.badSquare, func(x *session.Print) *float64 { return &x.ShortMM }))
+	p.long = d.lengthField(tr.print.measuredHint, 90, p.typedWithin(97, 103, tr.print.badSquare, func(x *session.Print) *float64 { return &x.LongMM }))
 	p.printer = newFold(tr.print.printer, prose(tr.print.printerWhat), row(tr.print.short, p.short), row(tr.print.long, p.long))
 	p.svg = p.also(tr.print.svg, func(x *session.Print) *bool { return &x.SVG })
 	p.dxf = p.also(tr.print.dxf, func(x *session.Print) *bool { return &x.DXF })
@@ -132,16 +132,19 @@ func (p *printPanel) paperChosen(string) {
 }
 
 func (p *printPanel) ownTyped(text string) {
-	c, ok := p.d.o.Job.(PageCounter)
 	x := p.d.print()
-	x.Paper = text
-	if ok && len(p.d.s.Document().Pattern.Pieces) > 0 {
-		laid := x
-		laid.Packed = false // packing takes seconds, and says no more of the paper
-		if _, err := c.Pages(context.Background(), p.d.s.Document().Pattern, laid); err != nil {
-			p.d.strip.say(fmt.Sprintf(tr.print.badPaper, text))
-			return
+	var err error
+	if x.Paper, err = p.d.ownPaper(text); err == nil {
+		_, err = p.d.tryPaper(x)
+	} else {
+		x.Paper = strings.TrimSpace(text) // a name that is not on the list
+		if known, no := p.d.tryPaper(x); known && no == nil {
+			err = nil
 		}
+	}
+	if err != nil {
+		p.d.refuse(text, err, fmt.Sprintf(tr.print.badPaper, text))
+		return
 	}
 	p.change(func(y *session.Print) { *y = x })
 }
@@ -153,9 +156,9 @@ func (p *printPanel) typedWithin(least, most float64, bad string, of func(x *ses
 		usual := session.UsualPrint("")
 		mm := *of(&usual)
 		if text != "" {
-			v, err := units.ParseLength(text, 1)
-			if err != nil || v < least || v > most {
-				p.d.strip.say(fmt.Sprintf(bad, text))
+			v, err := p.d.readWithin(text, least, most)
+			if err != nil {
+				p.d.refuse(text, err, fmt.Sprintf(bad, text, p.d.bound(least), p.d.bound(most)))
 				return
 			}
 			mm = v
@@ -180,16 +183,16 @@ func (p *printPanel) update() {
 		p.papers.SetSelected(want)
 	}
 	if want == tr.print.customPaper {
-		p.own.show(x.Paper)
+		p.own.show(p.d.paperText(x.Paper))
 	}
 	choose(p.laid, map[bool]int{true: 1}[x.Packed])
 	choose(p.lies, max(0, slices.Index(orientations[:], x.Orientation)))
-	p.margin.show(units.FormatTyped(x.MarginMM))
-	p.overlap.show(units.FormatTyped(x.OverlapMM))
-	p.sheets.say(units.FormatTyped(x.MarginMM) + " · " + units.FormatTyped(x.OverlapMM))
+	p.d.showLength(p.margin, x.MarginMM)
+	p.d.showFromZero(p.overlap, x.OverlapMM)
+	p.sheets.say(p.d.typedLength(x.MarginMM) + " · " + p.d.typedLength(x.OverlapMM))
 	p.showMoved(x)
-	p.short.show(typedOrNone(x.ShortMM))
-	p.long.show(typedOrNone(x.LongMM))
+	p.d.showLength(p.short, x.ShortMM)
+	p.d.showLength(p.long, x.LongMM)
 	p.printer.say(printerNote(x))
 	n := 0
 	for c, on := range map[*widget.Check]bool{p.svg: x.SVG, p.dxf: x.DXF, p.bundle: x.Bundle} {
@@ -217,7 +220,7 @@ func (p *printPanel) showMoved(x session.Print) {
 	enable(p.move, !x.Packed && len(p.d.s.Document().Pattern.Pieces) > 0)
 	visible(p.moved, away && !x.Packed)
 	visible(p.usual, away && !x.Packed)
-	if text := shiftText(x); away && p.moved.Text != text {
+	if text := shiftText(x, p.d.system()); away && p.moved.Text != text {
 		p.moved.SetText(text)
 	}
 }
@@ -226,13 +229,6 @@ func choose(s *widget.Select, k int) {
 	if s.SelectedIndex() != k {
 		s.SetSelectedIndex(k)
 	}
-}
-
-func typedOrNone(mm float64) string {
-	if mm == 0 {
-		return ""
-	}
-	return units.FormatTyped(mm)
 }
 
 // printerNote says what a measured printer is corrected by.

@@ -9,7 +9,6 @@ import (
 	"fyne.io/fyne/v2/widget"
 
 	"flatwright/app/desk/session"
-	"flatwright/app/desk/units"
 	"flatwright/rectify"
 )
 
@@ -27,8 +26,8 @@ type raisedGroup struct {
 
 func newRaisedGroup(d *desk) *raisedGroup {
 	g := &raisedGroup{d: d, cost: prose("")}
-	g.thickness = newField(tr.square.thicknessHint, 120, g.thicknessTyped)
-	g.camera = newField(tr.square.cameraHint, 120, g.cameraTyped)
+	g.thickness = d.lengthField(both(tr.square.thicknessHint), 120, g.thicknessTyped)
+	g.camera = d.lengthField(both(tr.square.cameraHint), 120, g.cameraTyped)
 	g.cameraBox = container.NewVBox(row(tr.square.camera, g.camera), prose(tr.square.cameraWhy))
 	g.fold = newFold(tr.square.raisedHead, prose(tr.square.raisedFlat), row(tr.square.thickness, g.thickness), g.cameraBox, g.cost)
 	return g
@@ -38,9 +37,9 @@ func newRaisedGroup(d *desk) *raisedGroup {
 const mostThicknessMM = 200
 
 func (g *raisedGroup) thicknessTyped(text string) {
-	mm, ok := zeroOrLength(text)
-	if !ok || mm > mostThicknessMM {
-		g.d.strip.say(fmt.Sprintf(tr.square.badThick, text))
+	mm, err := g.d.readOrNone(text, mostThicknessMM)
+	if err != nil {
+		g.d.refuse(text, err, fmt.Sprintf(tr.square.badThick, text, g.d.bound(mostThicknessMM)))
 		return
 	}
 	r := g.d.s.Document().Raised
@@ -52,9 +51,9 @@ func (g *raisedGroup) thicknessTyped(text string) {
 }
 
 func (g *raisedGroup) cameraTyped(text string) {
-	mm, ok := zeroOrLength(text)
-	if !ok {
-		g.d.strip.say(fmt.Sprintf(tr.square.badCamera, text))
+	mm, err := g.d.readOrNone(text, longestMM)
+	if err != nil {
+		g.d.refuse(text, err, fmt.Sprintf(tr.square.badCamera, text))
 		return
 	}
 	r := g.d.s.Document().Raised
@@ -62,33 +61,27 @@ func (g *raisedGroup) cameraTyped(text string) {
 	g.d.settingChanged(g.d.s.SetRaised(r))
 }
 
-// zeroOrLength reads a length; nothing, or nought, is 0.
-func zeroOrLength(text string) (float64, bool) {
-	t := strings.TrimSpace(text)
-	if strings.Trim(strings.TrimSpace(strings.TrimSuffix(strings.ToLower(t), "mm")), "0.,") == "" {
-		return 0, true
+// readOrNone reads a length up to a bound; nothing, or nought, is 0.
+func (d *desk) readOrNone(text string, most float64) (float64, error) {
+	if strings.TrimSpace(text) == "" {
+		return 0, nil
 	}
-	mm, err := units.ParseLength(t, 1)
-	return mm, err == nil
+	return d.readWithin(text, 0, most)
 }
 
 func (g *raisedGroup) update(doc session.Document) {
-	thick, camera, note := "", "", tr.square.flatWord
+	note := tr.square.flatWord
 	if doc.Raised.ThicknessMM > 0 {
-		thick = units.FormatTyped(doc.Raised.ThicknessMM)
-		note = thick
+		note = g.d.typedLength(doc.Raised.ThicknessMM)
 	}
-	if doc.Raised.CameraHeightMM > 0 {
-		camera = units.FormatTyped(doc.Raised.CameraHeightMM)
-	}
-	g.thickness.show(thick)
-	g.camera.show(camera)
+	g.d.showLength(g.thickness, doc.Raised.ThicknessMM)
+	g.d.showLength(g.camera, doc.Raised.CameraHeightMM)
 	g.fold.say(note)
 	visible(g.cameraBox, doc.Raised.ThicknessMM > 0 && (g.asked || doc.Raised.CameraHeightMM > 0))
 	cost := g.d.s.RaisedCostMM()
 	visible(g.cost, cost > 0)
 	if cost > 0 {
-		g.cost.SetText(fmt.Sprintf(tr.square.raisedCost, plusMinus(cost)))
+		g.cost.SetText(fmt.Sprintf(tr.square.raisedCost, g.d.plusMinus(cost)))
 	}
 }
 

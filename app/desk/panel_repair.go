@@ -41,7 +41,7 @@ func newRepairBox(d *desk) *repairBox {
 	// The outline and its deviation follow while the slider is dragged; all of it
 	// is one step of undo.
 	p.slider.OnChanged = func(v float64) {
-		p.within.SetText(withinText(int(v)))
+		p.within.SetText(withinText(int(v), d.system()))
 		if p.step != int(v) {
 			p.step = int(v)
 			d.setSmoothness(p.step)
@@ -57,11 +57,11 @@ func newRepairBox(d *desk) *repairBox {
 	return p
 }
 
-func withinText(step int) string {
+func withinText(step int, s units.System) string {
 	if step < 0 || step >= len(tolerancesMM) {
 		return ""
 	}
-	return fmt.Sprintf(tr.repair.tolerance, units.FormatMM(tolerancesMM[step], 2))
+	return fmt.Sprintf(tr.repair.tolerance, s.Residual(tolerancesMM[step], 2))
 }
 
 func (p *repairBox) update() {
@@ -83,15 +83,15 @@ func (p *repairBox) update() {
 		p.slider.Value = float64(step)
 		p.slider.Refresh()
 	}
-	p.within.SetText(withinText(p.step))
+	p.within.SetText(withinText(p.step, p.d.system()))
 	p.deviation.SetText(p.deviationText(piece.ID, len(piece.Outline.Segments)))
 }
 
 // deviationText tells how far the outline lies from what was measured.
 func (p *repairBox) deviationText(id string, nodes int) string {
-	d, ok := p.d.s.Deviation(id)
+	x, ok := p.d.s.Deviation(id)
 	if !ok {
 		return tr.repair.noDeviation
 	}
-	return fmt.Sprintf(tr.repair.deviation, units.FormatMM(d.WorstMM, 2), units.FormatMM(d.RMSMM, 2), counted(nodes, tr.repair.oneNode, tr.repair.nodes))
+	return fmt.Sprintf(tr.repair.deviation, p.d.residual(x.WorstMM, 2), p.d.residual(x.RMSMM, 2), counted(nodes, tr.repair.oneNode, tr.repair.nodes))
 }

@@ -3,6 +3,7 @@ package desk
 import (
 	"fmt"
 	"math"
+	"strings"
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
@@ -59,7 +60,7 @@ func newSeamBox(d *desk) *seamBox {
 	p.how = widget.NewSelect(w.copyHow[:], nil)
 	p.how.SetSelectedIndex(0)
 	p.howRow = row(w.copyBy, p.how)
-	p.spacing = newField(w.spacingHint, 90, func(string) {})
+	p.spacing = d.lengthField(w.spacingHint, 90, func(string) { _, _ = p.spaced() })
 	p.setMarks = widget.NewButton(w.setMarks, p.spread)
 	p.apart = widget.NewButton(w.apart, p.unpair)
 	p.sides = widget.NewButton(tr.side.button, d.toggleSiding)
@@ -91,8 +92,8 @@ func (p *seamBox) update(edge pattern.Edge) {
 		p.compare.SetText(opening(err) + ".")
 		return
 	}
-	p.lengths.SetText(fmt.Sprintf(tr.seam.sides, units.Format(measure.A.LengthMM, p.d.editor.system), units.Format(measure.B.LengthMM, p.d.editor.system)))
-	p.compare.SetText(comparison(m, measure))
+	p.lengths.SetText(fmt.Sprintf(tr.seam.sides, p.d.length(measure.A.LengthMM), p.d.length(measure.B.LengthMM)))
+	p.compare.SetText(comparison(m, measure, p.d.system()))
 	p.marks.SetText(marksText(measure))
 	alone := len(measure.A.Alone)+len(measure.B.Alone) > 0
 	enable(p.copyMarks, alone)
@@ -102,7 +103,7 @@ func (p *seamBox) update(edge pattern.Edge) {
 // title names a seam and its sides; a dart is called one, with its width.
 func (p *seamBox) title(m pattern.Seam) string {
 	if mm, ok := p.d.s.DartOpenMM(m.ID); ok {
-		return fmt.Sprintf(tr.side.dart, m.ID, m.A, m.B) + ", " + fmt.Sprintf(tr.side.dartOpen, units.FormatMM(mm, 1))
+		return fmt.Sprintf(tr.side.dart, m.ID, m.A, m.B) + ", " + fmt.Sprintf(tr.side.dartOpen, p.d.length(mm))
 	}
 	return fmt.Sprintf("%s %s: %s · %s", tr.seam.head, m.ID, m.A, m.B)
 }
@@ -123,21 +124,21 @@ const worthMM = 0.05
 const tellMM = 0.3
 
 // comparison says how the sides differ, and between which marks.
-func comparison(s pattern.Seam, m pattern.SeamMeasure) string {
-	text := fmt.Sprintf(tr.seam.compared, s.B.String(), compareSides(m))
+func comparison(s pattern.Seam, m pattern.SeamMeasure, in units.System) string {
+	text := fmt.Sprintf(tr.seam.compared, s.B.String(), compareSides(m, in))
 	if at := m.Arises(); at != "" && math.Abs(m.DifferenceMM()) > tellMM {
 		text += ". " + at + " " + s.A.String() + "."
 	}
 	return text
 }
 
-func compareSides(m pattern.SeamMeasure) string {
+func compareSides(m pattern.SeamMeasure, in units.System) string {
 	d, part := m.DifferenceMM(), 100*math.Abs(m.Part())
 	switch {
 	case d > worthMM:
-		return fmt.Sprintf(tr.seam.longer, units.FormatMM(d, 1), part)
+		return fmt.Sprintf(tr.seam.longer, in.Residual(d, 1), part)
 	case d < -worthMM:
-		return fmt.Sprintf(tr.seam.shorter, units.FormatMM(-d, 1), part)
+		return fmt.Sprintf(tr.seam.shorter, in.Residual(-d, 1), part)
 	}
 	return tr.seam.same
 }
@@ -178,7 +179,7 @@ func (p *seamBox) updateFree(edge pattern.Edge) {
 		if p.offer.Twins {
 			text = fmt.Sprintf(tr.seam.likelyTwin, other)
 		}
-		text += " (± " + units.FormatMM(p.offer.ResidualMM, 1) + ")"
+		text += " (± " + p.d.residual(p.offer.ResidualMM, 1) + ")"
 	}
 	p.likely.SetText(text)
 	p.pair.SetText(tr.seam.pair)
@@ -195,7 +196,7 @@ func (p *seamBox) updateJoint(m pattern.Seam) {
 	visible(p.joint.raster, ok)
 	visible(p.jointNone, !ok)
 	visible(p.wantRow, ok)
-	p.joint.show(j, ok, p.d.pal)
+	p.joint.show(j, ok, p.d.pal, p.d.system())
 	text := ""
 	if ok {
 		text = units.FormatDeg(math.Round(10*j.InteriorDeg) / 10)
@@ -212,7 +213,7 @@ func (p *seamBox) preview(change func(t *pattern.Pattern, seamID string) error) 
 	}
 	j, err := p.d.s.TryJoint(m.ID, p.armMM(m), func(t *pattern.Pattern) error { return change(t, m.ID) })
 	if err == nil {
-		p.joint.show(j, true, p.d.pal)
+		p.joint.show(j, true, p.d.pal, p.d.system())
 	}
 }
 
@@ -296,14 +297,23 @@ func (p *seamBox) transfer() pattern.Transfer {
 // usualSpacingMM is the distance of marks when none is typed.
 const usualSpacingMM = 60
 
+// spaced reads the distance of marks, or says that it is none.
+func (p *seamBox) spaced() (mm float64, ok bool) {
+	text := strings.TrimSpace(p.spacing.Text)
+	if text == "" {
+		return usualSpacingMM, true
+	}
+	mm, err := p.d.readField(p.spacing)
+	if err != nil {
+		p.d.refuse(text, err, fmt.Sprintf(tr.seam.badSpacing, text))
+	}
+	return mm, err == nil
+}
+
 func (p *seamBox) spread() {
-	mm := float64(usualSpacingMM)
-	if text := p.spacing.Text; text != "" {
-		var err error
-		if mm, err = units.ParseLength(text, 1); err != nil {
-			p.d.strip.say(fmt.Sprintf(tr.seam.badSpacing, text))
-			return
-		}
+	mm, ok := p.spaced()
+	if !ok {
+		return
 	}
 	p.onSeam(func(m pattern.Seam) error {
 		doc := p.d.s.Document()

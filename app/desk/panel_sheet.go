@@ -8,7 +8,6 @@ import (
 	"fyne.io/fyne/v2/widget"
 
 	"flatwright/app/desk/session"
-	"flatwright/app/desk/units"
 	"flatwright/rectify"
 )
 
@@ -32,8 +31,8 @@ func newSheetPanel(d *desk) *sheetPanel {
 	}
 	p.choice = widget.NewSelect(append(names, tr.square.sheetOwn), p.chosen)
 	p.choice.PlaceHolder = tr.square.chooseSize
-	p.width = newField(tr.square.ownHint, 120, func(string) { p.typed() })
-	p.height = newField(tr.square.ownHint, 120, func(string) { p.typed() })
+	p.width = d.lengthField(tr.square.ownHint, 120, func(string) { p.typed() })
+	p.height = d.lengthField(tr.square.ownHint, 120, func(string) { p.typed() })
 	p.own = container.NewBorder(nil, nil, p.width, p.height, container.NewCenter(label("×")))
 	p.find = widget.NewButton(tr.square.findSheet, d.findSheet)
 	p.swap = widget.NewButton(tr.square.swap, func() { d.s.SwapSheet(); d.changed() })
@@ -57,21 +56,21 @@ func (p *sheetPanel) chosen(name string) {
 
 // typed takes a size of one's own once both sides are there.
 func (p *sheetPanel) typed() {
-	w, okW := p.length(p.width.Text)
-	h, okH := p.length(p.height.Text)
+	w, okW := p.length(p.width)
+	h, okH := p.length(p.height)
 	if okW && okH {
 		p.d.s.ChooseSheet("", w, h)
 		p.d.changed()
 	}
 }
 
-func (p *sheetPanel) length(text string) (float64, bool) {
-	if text == "" {
+func (p *sheetPanel) length(f *field) (float64, bool) {
+	if f.Text == "" {
 		return 0, false
 	}
-	mm, err := units.ParseLength(text, 1)
+	mm, err := p.d.readField(f)
 	if err != nil {
-		p.d.strip.say(fmt.Sprintf(tr.square.badLength, text))
+		p.d.refuse(f.Text, err, fmt.Sprintf(tr.square.badLength, f.Text))
 	}
 	return mm, err == nil
 }
@@ -85,8 +84,8 @@ func (p *sheetPanel) update(doc session.Document) {
 		if known {
 			want = x.Name
 		} else {
-			p.width.show(units.FormatTyped(x.WidthMM))
-			p.height.show(units.FormatTyped(x.HeightMM))
+			p.d.showLength(p.width, x.WidthMM)
+			p.d.showLength(p.height, x.HeightMM)
 		}
 		if p.choice.Selected != want {
 			p.choice.Selected = want
@@ -99,7 +98,7 @@ func (p *sheetPanel) update(doc session.Document) {
 	placed := len(x.Corners) == session.SheetCorners
 	visible(p.sides, placed && sized)
 	visible(p.swap, placed && sized && x.WidthMM != x.HeightMM)
-	p.sides.SetText(fmt.Sprintf(tr.square.sheetSides, units.FormatTyped(x.WidthMM), units.FormatTyped(x.HeightMM)))
+	p.sides.SetText(fmt.Sprintf(tr.square.sheetSides, p.d.typedLength(x.WidthMM), p.d.typedLength(x.HeightMM)))
 	enable(p.solve, placed && sized)
 	enable(p.all, len(x.Corners) > 0)
 }

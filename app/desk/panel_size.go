@@ -12,7 +12,6 @@ import (
 	"fyne.io/fyne/v2/widget"
 
 	"flatwright/app/desk/session"
-	"flatwright/app/desk/units"
 	"flatwright/rectify"
 )
 
@@ -45,7 +44,7 @@ func newSizeGroup(d *desk) *sizeGroup {
 	g.refused.Importance = widget.WarningImportance
 	g.choice = widget.NewSelect(nil, func(string) { g.chosen(g.choice.SelectedIndex()) })
 	for i, word := range [2]string{tr.square.across, tr.square.down} {
-		s := spanRow{squares: newField("20", 46, func(string) { g.typed() }), length: newField(tr.square.ruleHint, 96, func(string) { g.typed() })}
+		s := spanRow{squares: newField("20", 46, func(string) { g.typed() }), length: d.lengthField(tr.square.ruleHint, 96, func(string) { g.typed() })}
 		s.squares.OnSubmitted = func(string) { s.squares.done(); d.win.Canvas().Focus(s.length) }
 		s.box = container.NewBorder(nil, nil, s.squares, s.length, label(word))
 		g.spans[i] = s
@@ -97,9 +96,9 @@ func (s *spanRow) read(d *desk) (out rectify.Span, ok bool) {
 		out.Squares = n
 	}
 	if t := strings.TrimSpace(s.length.Text); t != "" {
-		mm, err := units.ParseLength(t, 1)
+		mm, err := d.readField(s.length)
 		if err != nil {
-			d.strip.say(fmt.Sprintf(tr.square.badLength, t))
+			d.refuse(t, err, fmt.Sprintf(tr.square.badLength, t))
 			return out, false
 		}
 		out.LengthMM = mm
@@ -107,24 +106,21 @@ func (s *spanRow) read(d *desk) (out rectify.Span, ok bool) {
 	return out, true
 }
 
-func (s *spanRow) show(x rectify.Span) {
-	squares, length := "", ""
+func (s *spanRow) show(d *desk, x rectify.Span) {
+	squares := ""
 	if x.Squares > 0 {
 		squares = strconv.FormatFloat(x.Squares, 'f', -1, 64)
 	}
-	if x.LengthMM > 0 {
-		length = units.FormatTyped(x.LengthMM)
-	}
 	s.squares.show(squares)
-	s.length.show(length)
+	d.showLength(s.length, x.LengthMM)
 }
 
 func (g *sizeGroup) update(doc session.Document) {
 	g.updateChoice(doc)
 	visible(g.rule, doc.ScaleFrom == session.ByRule)
 	visible(g.profile, doc.ScaleFrom == session.ByProfile)
-	g.spans[0].show(doc.Across)
-	g.spans[1].show(doc.Down)
+	g.spans[0].show(g.d, doc.Across)
+	g.spans[1].show(g.d, doc.Down)
 	tick(g.turned, doc.Turned)
 	visible(g.unknown, g.d.liesOf(doc.Mat.Name) == MatLiesUnknown)
 	s, err := doc.Scale()

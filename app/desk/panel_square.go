@@ -12,7 +12,6 @@ import (
 	"fyne.io/fyne/v2/widget"
 
 	"flatwright/app/desk/session"
-	"flatwright/app/desk/units"
 	"flatwright/rectify"
 )
 
@@ -91,7 +90,7 @@ func (p *squarePanel) update() {
 	visible(p.result, doc.Squared != nil)
 	if doc.Squared != nil {
 		mm, _ := p.d.s.PlusMinusMM()
-		p.accuracy.SetText(plusMinus(mm))
+		p.accuracy.SetText(p.d.plusMinus(mm))
 	}
 	p.advice.update(doc.Squared)
 	p.size.update(doc)
@@ -189,14 +188,15 @@ func remark(text, word string, do func()) fyne.CanvasObject {
 
 // figureGroup holds the numbers behind the accuracy.
 type figureGroup struct {
+	d       *desk
 	fold    *fold
 	none    *widget.Label
 	table   *fyne.Container
 	numbers [7]*widget.Label
 }
 
-func newFigureGroup(*desk) *figureGroup {
-	g := &figureGroup{none: prose(tr.square.notYet), table: container.NewVBox()}
+func newFigureGroup(d *desk) *figureGroup {
+	g := &figureGroup{d: d, none: prose(tr.square.notYet), table: container.NewVBox()}
 	for i, w := range [...]string{tr.rms, tr.worst, tr.leftOut, tr.lines, tr.samples, tr.terms, tr.square.scaleRow} {
 		g.numbers[i] = value()
 		g.table.Add(row(w, g.numbers[i]))
@@ -220,7 +220,7 @@ func (g *figureGroup) update(q *rectify.Squared) {
 	}
 	leftOut := "–"
 	if q.Fit.LeftOutRMSMM > 0 {
-		leftOut = units.FormatMM(q.Fit.LeftOutRMSMM, 2)
+		leftOut = g.d.residual(q.Fit.LeftOutRMSMM, 2)
 	}
 	m := q.Grid
 	for i, text := range []string{
@@ -315,7 +315,7 @@ func newKindPicker(d *desk) *kindPicker {
 func (k *kindPicker) update(doc session.Document) {
 	kinds := k.kinds(doc)
 	visible(k.box, len(kinds) > 1 || doc.Kind > 0)
-	k.label.SetText(fmt.Sprintf(tr.square.kindHead, units.FormatTyped(doc.PitchMM)))
+	k.label.SetText(fmt.Sprintf(tr.square.kindHead, k.d.typedLength(doc.PitchMM)))
 	words, choices := []string{tr.square.kindAuto}, []int{0}
 	for i := range max(len(kinds), doc.Kind) {
 		text := kindWord(i + 1)

@@ -110,15 +110,20 @@ type laying struct {
 func (d *desk) layoutContext() context.Context {
 	x := &d.laying
 	print, doc := layoutOf(d.print()), d.s.Document().Pattern
-	if x.ctx != nil && x.print == print && reflect.DeepEqual(x.of, doc) {
+	if x.ctx != nil && x.ctx.Err() == nil && x.print == print && reflect.DeepEqual(x.of, doc) {
 		return x.ctx
 	}
-	if x.stop != nil {
-		x.stop()
-	}
+	d.stopLaying()
 	x.of, x.print = doc, print
 	x.ctx, x.stop = context.WithCancel(context.Background())
 	return x.ctx
+}
+
+// stopLaying ends what is being laid out; the next change begins it anew.
+func (d *desk) stopLaying() {
+	if d.laying.stop != nil {
+		d.laying.stop()
+	}
 }
 
 // layoutOf is a print without what does not move a piece on packed sheets.

@@ -10,7 +10,6 @@ import (
 
 	"flatwright/app/desk/keep"
 	"flatwright/app/desk/session"
-	"flatwright/app/desk/units"
 	"flatwright/trace/pattern"
 )
 
@@ -105,9 +104,9 @@ func export(ctx context.Context, j Job, path string, parts []session.Part, p pat
 }
 
 // findingText is a finding as a sentence.
-func findingText(f session.Finding) string {
+func (d *desk) findingText(f session.Finding) string {
 	if f.Kind == session.Uncertain {
-		return fmt.Sprintf(tr.findUncertain, f.PieceID, units.FormatMM(f.MM, 2))
+		return fmt.Sprintf(tr.findUncertain, f.PieceID, d.residual(f.MM, 2))
 	}
 	return f.Text
 }

@@ -10,7 +10,6 @@ import (
 	"sync"
 
 	"flatwright/app/desk/session"
-	"flatwright/app/desk/units"
 	"flatwright/rectify"
 	"flatwright/rectify/mat"
 	"flatwright/trace"
@@ -311,7 +310,7 @@ func (d *desk) retrace() {
 			}
 			d.s.ForgetMeasured(p.ID)
 			d.measurePiece()
-			d.strip.tell(fmt.Sprintf(tr.repair.retraced, units.FormatMM(course.Length(), 1), p.ID))
+			d.strip.tell(fmt.Sprintf(tr.repair.retraced, d.length(course.Length()), p.ID))
 			d.changed()
 		}, nil
 	}, d.lookFailed)

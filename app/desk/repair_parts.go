@@ -7,7 +7,6 @@ import (
 	"fyne.io/fyne/v2"
 
 	"flatwright/app/desk/session"
-	"flatwright/app/desk/units"
 	"flatwright/rectify/mat"
 	"flatwright/trace/pattern"
 )
@@ -199,7 +198,7 @@ func (d *desk) toldOfUnion(u pattern.United, err error) {
 		return
 	}
 	p, _ := d.s.SelectedPiece()
-	d.strip.tell(fmt.Sprintf(tr.repair.united, p.ID, units.FormatMM(u.EndsMM, 2), units.FormatMM(u.GapMM, 2)) + d.whereLaid(p.ID))
+	d.strip.tell(fmt.Sprintf(tr.repair.united, p.ID, d.residual(u.EndsMM, 2), d.residual(u.GapMM, 2)) + d.whereLaid(p.ID))
 	d.changed()
 }
 
@@ -268,9 +267,9 @@ func (d *desk) toldOfWhole(c pattern.Completed, err error) {
 		d.putDown()
 	}
 	p, _ := d.s.SelectedPiece()
-	text := fmt.Sprintf(tr.repair.completed, p.ID, units.FormatMM(c.AlongMM, 1))
+	text := fmt.Sprintf(tr.repair.completed, p.ID, d.length(c.AlongMM))
 	if c.OffMM > worthMM {
-		text += " " + fmt.Sprintf(tr.repair.bowed, units.FormatMM(c.OffMM, 1))
+		text += " " + fmt.Sprintf(tr.repair.bowed, d.residual(c.OffMM, 1))
 	}
 	d.strip.tell(text + d.whereLaid(p.ID))
 	d.changed()

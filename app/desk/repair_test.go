@@ -250,7 +250,7 @@ func TestSmoothness(t *testing.T) {
 		t.Errorf("the smoother, the more nodes: %v", nodes)
 	}
 	box := b.panels[session.StageTrace].(*tracePanel).repair
-	if !strings.Contains(box.deviation.Text, "mm") || box.within.Text != withinText(b.smoothStep("A")) {
+	if !strings.Contains(box.deviation.Text, "mm") || box.within.Text != withinText(b.smoothStep("A"), b.system()) {
 		t.Errorf("the panel says %q, %q", box.deviation.Text, box.within.Text)
 	}
 	box.slider.SetValue(0)

@@ -32,8 +32,10 @@ func (e *editor) paintRulers(p painter) {
 }
 
 // unitWord is the unit of the rulers.
-func (e *editor) unitWord() string {
-	if e.system == units.Inches {
+func (e *editor) unitWord() string { return unitWord(e.system) }
+
+func unitWord(s units.System) string {
+	if s == units.Inches {
 		return tr.inches
 	}
 	return tr.millimetres

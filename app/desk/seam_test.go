@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"flatwright/app/desk/session"
+	"flatwright/app/desk/units"
 	"flatwright/trace/pattern"
 )
 
@@ -117,7 +118,7 @@ func TestGapsAreTold(t *testing.T) {
 		"gap":     {pattern.Joint{WedgeDeg: -15, GapMM: 1.8}, "gapes 1.8 mm (dotted)"},
 		"step":    {pattern.Joint{StepMM: -7.07}, "a step of 7.1 mm inside"},
 	} {
-		if got := gapWords(c.joint); got != c.want {
+		if got := gapWords(c.joint, units.Millimetres); got != c.want {
 			t.Errorf("%s: %q", name, got)
 		}
 	}
@@ -133,7 +134,7 @@ func TestGapAndOverlapAreDrawn(t *testing.T) {
 			t.Fatal(err)
 		}
 		v := p.seam.joint
-		v.show(j, true, lightPalette())
+		v.show(j, true, lightPalette(), units.Millimetres)
 		v.text = nil
 		img := v.paint(276, jointHeight)
 		n := 0
@@ -161,7 +162,7 @@ func TestFindingsCarryMends(t *testing.T) {
 	b, _ := boxCorner(t)
 	b.goTo(session.StageCheck)
 	for _, f := range b.s.Findings() {
-		if text := findingText(f); signed.MatchString(text) || len(text) == 0 {
+		if text := b.findingText(f); signed.MatchString(text) || len(text) == 0 {
 			t.Errorf("a finding says %q", text)
 		}
 		if f.Mend.Kind == pattern.CopyMarks {

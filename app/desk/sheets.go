@@ -6,6 +6,7 @@ import (
 	"fyne.io/fyne/v2"
 
 	"flatwright/app/desk/session"
+	"flatwright/app/desk/units"
 	"flatwright/app/desk/view"
 	"flatwright/rectify/mat"
 	"flatwright/trace/pattern"
@@ -155,6 +156,6 @@ func (p painter) frame(min, max view.Point, dash []float64, width float64) {
 func (d *desk) shifted() view.Point { return view.Point{X: d.print().ShiftXMM, Y: d.print().ShiftYMM} }
 
 // shiftText says how far the sheets lie from their usual place.
-func shiftText(p session.Print) string {
-	return fmt.Sprintf(tr.print.moved, p.ShiftXMM, p.ShiftYMM)
+func shiftText(p session.Print, s units.System) string {
+	return fmt.Sprintf(tr.print.moved.in(s), p.ShiftXMM/s.UnitMM(), p.ShiftYMM/s.UnitMM())
 }

@@ -15,7 +15,6 @@ import (
 
 	"flatwright/app/desk/raster"
 	"flatwright/app/desk/session"
-	"flatwright/app/desk/units"
 	"flatwright/rectify/mat"
 	"flatwright/rectify/photo"
 )
@@ -138,7 +137,7 @@ func (d *desk) shared() {
 			d.strip.say(opening(err) + ".")
 			return
 		}
-		d.strip.say(fmt.Sprintf(w.missing, len(a), units.FormatMM(fit.RMSMM, 2), units.FormatMM(fit.WorstMM, 2)), way{w.joinThem, d.joinParts})
+		d.strip.say(fmt.Sprintf(w.missing, len(a), d.residual(fit.RMSMM, 2), d.residual(fit.WorstMM, 2)), way{w.joinThem, d.joinParts})
 	}
 }
 
@@ -159,7 +158,7 @@ func (d *desk) joinParts() {
 		return
 	}
 	d.putDown()
-	d.strip.tell(fmt.Sprintf(w.joined, first, units.FormatMM(out.Fit.RMSMM, 2), units.FormatMM(out.Fit.WorstMM, 2), units.FormatMM(out.EndsMM, 2)) + d.whereLaid(first))
+	d.strip.tell(fmt.Sprintf(w.joined, first, d.residual(out.Fit.RMSMM, 2), d.residual(out.Fit.WorstMM, 2), d.residual(out.EndsMM, 2)) + d.whereLaid(first))
 	d.changed()
 }
 

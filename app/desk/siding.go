@@ -52,7 +52,7 @@ func (d *desk) side(edgeID string) bool {
 // tellSides says how long the sides are and what can be done.
 func (d *desk) tellSides(m pattern.Seam) {
 	if measure, err := d.s.Measure(m.ID); err == nil {
-		d.strip.say(sidesText(m, measure) + " " + tr.side.how)
+		d.strip.say(sidesText(m, measure, d.system()) + " " + tr.side.how)
 	}
 }
 
@@ -70,14 +70,14 @@ func (d *desk) tellSide(edgeID string) {
 		}
 		return
 	}
-	d.strip.say(fmt.Sprintf(tr.side.would, edgeID) + " " + sidesText(m, measure))
+	d.strip.say(fmt.Sprintf(tr.side.would, edgeID) + " " + sidesText(m, measure, d.system()))
 }
 
 // sidesText says how long the sides of a seam are and by how much they differ.
-func sidesText(s pattern.Seam, m pattern.SeamMeasure) string {
-	text := fmt.Sprintf(tr.side.lengths, s.ID, s.A, units.FormatMM(m.A.LengthMM, 1), s.B, units.FormatMM(m.B.LengthMM, 1))
+func sidesText(s pattern.Seam, m pattern.SeamMeasure, in units.System) string {
+	text := fmt.Sprintf(tr.side.lengths, s.ID, s.A, in.Length(m.A.LengthMM, 1), s.B, in.Length(m.B.LengthMM, 1))
 	if d := m.DifferenceMM(); math.Abs(d) > worthMM {
-		return fmt.Sprintf(tr.side.differ, text, units.FormatMM(math.Abs(d), 1))
+		return fmt.Sprintf(tr.side.differ, text, in.Residual(math.Abs(d), 1))
 	}
 	return fmt.Sprintf(tr.side.equal, text)
 }

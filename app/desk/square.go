@@ -7,7 +7,6 @@ import (
 	"strings"
 
 	"flatwright/app/desk/session"
-	"flatwright/app/desk/units"
 	"flatwright/rectify"
 	"flatwright/trace"
 )
@@ -328,9 +327,9 @@ func (d *desk) measured() {
 		return
 	}
 	reads := tapeTitle(d.editor.tape[0], d.editor.tape[1], d.editor.system)
-	text := fmt.Sprintf(tr.square.tapeRead, reads, plusMinus(m.PlusMinusMM))
+	text := fmt.Sprintf(tr.square.tapeRead, reads, d.plusMinus(m.PlusMinusMM))
 	if d.s.Document().Squared.Pose != nil {
-		text = fmt.Sprintf(tr.square.tapeBoth, reads, units.Format(m.MeasuredMM, d.editor.system), plusMinus(m.PlusMinusMM))
+		text = fmt.Sprintf(tr.square.tapeBoth, reads, d.length(m.MeasuredMM), d.plusMinus(m.PlusMinusMM))
 	}
 	d.strip.tell(text, way{tr.square.knowIt, d.checkLength})
 }

@@ -86,7 +86,7 @@ func (s *statusLine) pointed() {
 	}
 	if m, ok := e.matAt(e.pointer); ok && e.pointerIn {
 		if mm, ok := s.d.s.PlusMinusAt(mat.Point(m)); ok {
-			here = fmt.Sprintf(tr.here, plusMinus(mm))
+			here = fmt.Sprintf(tr.here, plusMinus(mm, e.system))
 		}
 	}
 	put(s.cursor, &s.lastCursor, cursor)
@@ -100,7 +100,7 @@ func (s *statusLine) zoomText() string {
 	case s.d.s.Photo() == nil || !e.fitted[e.plane()]:
 		return ""
 	case e.space == session.OnMat:
-		return fmt.Sprintf(tr.pxPerMM, e.view().Scale)
+		return fmt.Sprintf(tr.pxPer.in(e.system), e.view().Scale*e.system.UnitMM())
 	}
 	pct := e.view().Scale * 100
 	return fmt.Sprintf(tr.zoom, fmt.Sprintf("%.0f %%", math.Round(pct)))

@@ -12,7 +12,8 @@ type words struct {
 	rungPitch, rungStale, rungClear                string
 	rungLook, rungSave, rungSaved                  string
 	emptyHead, emptyBody, open, demo, dropHere     string
-	pitchHead, pitchHint, pitchInvalid             string
+	pitchHead, pitchInvalid                        string
+	pitchHint, thicknessHint, pxPer                bySystem
 	pitches                                        []pitchChoice
 	squareUp, squareAgain, byHand, byHandDone      string
 	corners, cornersHint, cornerUnknown, clearAll  string
@@ -24,7 +25,7 @@ type words struct {
 	straight, bevel, undercut                      string
 	letterStraight, letterBevel, letterUndercut    string
 	piece, name, nameHint, quantity, thickness     string
-	thicknessHint, thicknessAll, otherFace         string
+	thicknessAll, otherFace                        string
 	pickEdge, findings, noFindings, goThere        string
 	paper, export, exportWhat                      string
 	viewPhoto, viewFlat, help, appearance          string
@@ -45,7 +46,8 @@ type words struct {
 	pieceCount, plusMinus                          string
 	wouldLose, openAnyway, closeHead, closeBody    string
 	closeAnyway, stay                              string
-	insideBy, outsideBy, pxPerMM, average, poorFit string
+	insideBy, outsideBy, average, poorFit          string
+	commaUnclear                                   string
 	// square are the words of squaring up.
 	square squareWords
 	// seam are the words of seams, marks and mends.
@@ -99,7 +101,7 @@ func english() *words {
 		emptyHead: "Bring a photograph",
 		emptyBody: "Lay the taped pieces flat on the gridded mat, photograph them from above,\nand drop the picture here. A little tilt does no harm.",
 		open:      "Open a photograph…", demo: "Try the demo", dropHere: "or drop a file anywhere on this window",
-		pitchHead: "Distance between the mat's lines", pitchHint: "another: 25.4 mm, 3/8 in",
+		pitchHead: "Distance between the mat's lines", pitchHint: bySystem{"another: 25.4 mm, 3/8 in", "another: 3/8, 25.4 mm"},
 		pitchInvalid: "%q is no length. Type it like 25.4 mm, 3/8 in or 1 1/2 in.",
 		pitches:      []pitchChoice{{"1 in", 25.4}, {"1/2 in", 12.7}, {"1 cm", 10}},
 		squareUp:     "Square up", squareAgain: "Square up again",
@@ -112,7 +114,7 @@ func english() *words {
 		straight: "Straight", bevel: "Bevel", undercut: "Undercut",
 		letterStraight: "S", letterBevel: "B", letterUndercut: "U",
 		piece: "Piece", name: "Name", nameHint: "left cheek, visor …", quantity: "How many", thickness: "Thickness",
-		thicknessHint: "5 mm, 3/8 in", thicknessAll: "Same for all pieces", otherFace: "Other face",
+		thicknessHint: bySystem{"5 mm, 3/8 in", "3/8, 5 mm"}, thicknessAll: "Same for all pieces", otherFace: "Other face",
 		pickEdge: "Click an edge, or press Tab to go from edge to edge.",
 		findings: "To look at", noFindings: "Nothing to look at. Ready to print.", goThere: "Show",
 		paper: "Paper", export: "Save the PDF…", exportWhat: "True-scale pages with a ruler to check the printer by. Print at 100 %, never \"fit to page\".",
@@ -206,7 +208,7 @@ func english() *words {
 			{"Ctrl+1 to Ctrl+6", "the six steps"},
 			{"F6", "to the panel on the right"},
 			{"L", "light or dark"},
-			{"'", "millimetres or inches on the work"},
+			{"'", "millimetres or inches, shown and typed"},
 			{"Esc", "leave a tool, stop work, select nothing"},
 			{"?, F1", "this sheet"},
 		},
@@ -227,8 +229,8 @@ func english() *words {
 		openAnyway: "Open anyway", closeHead: "Close Flatwright?", closeBody: "The cuts, names and thicknesses given here have not been printed and would be lost.",
 		closeAnyway: "Close and lose them", stay: "Stay",
 		poorFit:  "The mat's lines miss by %.1f px on average, and that costs millimetres. Check the columns and rows of the corners, or place corners by hand.",
-		insideBy: "%s inside", outsideBy: "%s outside", pxPerMM: "%.1f px per mm",
-		average: "%.2f px",
+		insideBy: "%s inside", outsideBy: "%s outside", pxPer: bySystem{"%.1f px per mm", "%.0f px per in"},
+		average: "%.2f px", commaUnclear: "%q may be %s or %s mm. Write %s or %s.",
 		square:  englishSquare(),
 		seam:    englishSeam(),
 		tape:    englishTape(),

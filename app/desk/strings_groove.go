@@ -4,7 +4,8 @@ package desk
 type grooveWords struct {
 	head, what, radius, bend, over, web, stray string
 	set, change, drop                          string
-	gives, notYet, count, bad                  string
+	gives, notYet, count, bad, bendHint        string
+	radiusHint, overHint                       bySystem
 }
 
 func englishGroove() grooveWords {
@@ -15,6 +16,7 @@ func englishGroove() grooveWords {
 		set: "Set the grooves", change: "Set them anew", drop: "Take them out",
 		gives:  "%d grooves, %s apart, %s deep, %s wide; each bends %s, %s either side of square; %s in all.",
 		notYet: "Type a radius or a bend.", count: "%d grooves",
-		bad: "%q is no length or angle. Type lengths like 80 mm and bends like 90.",
+		radiusHint: bySystem{"80 mm", "3 in"}, bendHint: "90", overHint: bySystem{"100 mm", "4 in"},
+		bad: "%q is no length or angle. Type lengths like 80 mm or 3 in and bends like 90.",
 	}
 }

@@ -1,5 +1,7 @@
 package desk
 
+import "flatwright/app/desk/units"
+
 // seamWords is every text about seams, marks and mends.
 type seamWords struct {
 	head, none, pick, pair, stop, apart              string
@@ -12,7 +14,8 @@ type seamWords struct {
 	copyMarks, copied                                string
 	copyBy                                           string
 	copyHow                                          [2]string
-	setMarks, spacing, spacingHint, badSpacing, set  string
+	setMarks, spacing, badSpacing, set, angleHint    string
+	spacingHint, sizeHint, depthHint, gapHint        bySystem
 	matesHead, matesNone, matesAll, matesSome, joinN string
 	joined, joinedOne                                string
 	edgeMore, pieceMore, toEnd, sameHint, noneHint   string
@@ -22,7 +25,7 @@ type seamWords struct {
 	faces                                            [2]string
 	shows, turnedOver, material, materialHint        string
 	note, noteHint                                   string
-	sizeHead, sizeWhat, sizeWord, sizeHint           string
+	sizeHead, sizeWhat, sizeWord                     string
 	sized, badSize, offPicture                       string
 	limitsHead, limitsHint, off, badLimit, usual     string
 	changedLimits                                    string
@@ -51,7 +54,7 @@ func englishSeam() seamWords {
 		want: "Angle inside", wantHint: "90", badWant: "%q is no angle between faces. Type it like 90 or 116.6.",
 		marksHead: "Marks", marksMeet: "%d meet", marksAlone: "%d meet, %d without partner", noMarks: "none",
 		copyMarks: "Copy to the other side", copyBy: "Copied by their", copyHow: [2]string{"share", "length"}, copied: "%d marks copied.",
-		setMarks: "Set marks anew", spacing: "Every", spacingHint: "60 mm", badSpacing: "%q is no distance of marks. Type it like 60 mm.", set: "%d marks set on either side.",
+		setMarks: "Set marks anew", spacing: "Every", spacingHint: bySystem{"60 mm", units.Inches.Typed(usualSpacingMM)}, angleHint: "45", depthHint: bySystem{"3 mm", "1/8 in"}, gapHint: bySystem{"2 mm", "3/32 in"}, badSpacing: "%q is no distance of marks. Type it like 60 mm or 2 1/2 in.", set: "%d marks set on either side.",
 		matesHead: "Mates", matesNone: "No edges look like mates. Pair them by hand: choose an edge, then Pair.",
 		matesAll: "%d pairs of edges look like mates, all sure", matesSome: "%d pairs of edges look like mates, %d of them sure",
 		joinN: "Join the sure ones (%d)", joined: "%d seams joined.", joinedOne: "1 seam joined.",
@@ -65,13 +68,13 @@ func englishSeam() seamWords {
 		badAllowance: "%q is no width of an allowance. Type it like 8 mm or 3/8 in, or nothing for none.",
 		shows:        "The pattern shows its", faces: [2]string{"Front", "Back"}, turnedOver: "Cut half of them turned over",
 		material: "Material", materialHint: "black foam", note: "Note", noteHint: "grain upwards",
-		sizeHead: "Size of the pattern", sizeWord: "New size", sizeHint: "104 %, 310 mm",
+		sizeHead: "Size of the pattern", sizeWord: "New size", sizeHint: bySystem{"104 %, 310 mm", "104 %, 12 1/4 in"},
 		sizeWhat:   "For another wearer: a share like 104 %, or the length that the chosen edge is to have. Thickness and bevels stay.",
 		sized:      "All pieces are now %.1f %% of what they were, and no longer lie on their picture. Undo takes it back.",
 		offPicture: "Piece %s is turned, and no longer lies on its picture. Undo takes it back.",
-		badSize:    "%q is no size: type a share like 104 %%, or choose an edge and type the length it is to have, like 310 mm",
+		badSize:    "%q is no size: type a share like 104 %%, or choose an edge and type the length it is to have, like 310 mm or 12 1/4 in",
 		limitsHead: "Limits", limitsHint: "Empty is the usual. Type off to leave a check out. A radius is in thicknesses of the sheet.", off: "off", usual: "the usual",
-		changedLimits: "%d changed", badLimit: "%q is no limit. Type it like 1.5 mm, 30°, 3 × or 0.5 %%, off for none, or nothing for the usual.",
+		changedLimits: "%d changed", badLimit: "%q is no limit. Type it like 1.5 mm or 1/16 in, 30°, 3 × or 0.5 %%, off for none, or nothing for the usual.",
 		limits: [13]string{
 			"Seam sides differ by", "… and by", "Marks miss by", "No marks along", "Sharpest inside", "Widest inside", "Off the wanted by", "Slanted bend under", "Dart open by",
 			"Spike longer than", "Edge shorter than",
@@ -85,7 +88,7 @@ func englishSeam() seamWords {
 		mirror:  "The pieces are mirror images: join them only if these edges really meet.",
 		certain: "No other edges fit nearly as well.", rival: "%s and %s fit nearly as well.",
 		lineHead: "Line in piece %s", depth: "Depth", bend: "Bend", opened: "Opened to",
-		badWork:    "That is no depth, bend or width. Type lengths like 3 mm and angles like 45.",
+		badWork:    "That is no depth, bend or width. Type lengths like 3 mm or 1/8 in and angles like 45.",
 		scoreGives: "Leaves %s uncut.", grooveGives: "Cut the V from the back, %s either side of square, %s wide.", slitGives: "Bends by %s when it is opened so far.",
 		lineNeedsThickness: "Give the piece its thickness first: the depth follows from it.",
 		lineKinds:          [4]string{"Drawn only", "Score", "V-groove", "Slit"},

@@ -3,6 +3,7 @@ package desk
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"flatwright/app/desk/session"
@@ -19,7 +20,7 @@ func pieceTitle(id, name string) string {
 }
 
 func edgeTitle(id string, lengthMM float64, s units.System) string {
-	return id + "  " + units.Format(lengthMM, s)
+	return id + "  " + s.Length(lengthMM, 1)
 }
 
 // cutTitle is a cut's letter and angle, "B 45°".
@@ -46,7 +47,7 @@ func cornerTitle(i int, c session.Corner) string {
 }
 
 func tapeTitle(a, b view.Point, s units.System) string {
-	return units.Format(math.Hypot(b.X-a.X, b.Y-a.Y), s)
+	return s.Length(math.Hypot(b.X-a.X, b.Y-a.Y), 1)
 }
 
 // placeTitle is a place on the mat, in mm or in inches to a hundredth.
@@ -76,12 +77,14 @@ func counted(n int, one, many string) string {
 
 // plusMinus is "± 0.06 mm", rounded up: an accuracy is never promised better
 // than it is. One beyond measure is said to be so.
-func plusMinus(mm float64) string {
+func plusMinus(mm float64, s units.System) string {
 	if math.IsNaN(mm) || mm > 99 {
-		return fmt.Sprintf(tr.plusMinus, "? mm")
+		return fmt.Sprintf(tr.plusMinus, "? "+unitWord(s))
 	}
-	return fmt.Sprintf(tr.plusMinus, units.FormatMM(math.Ceil(mm*100-1e-9)/100, 2))
+	return fmt.Sprintf(tr.plusMinus, s.AtMost(mm))
 }
+
+func (d *desk) plusMinus(mm float64) string { return plusMinus(mm, d.system()) }
 
 // rungLine is the one line on a rung: what it needs while it is not done, else
 // the number that matters.
@@ -98,7 +101,7 @@ func (d *desk) rungLine(st session.Stage) string {
 		return fmt.Sprintf(tr.megapixels, float64(d.s.Photo().Width)*float64(d.s.Photo().Height)/1e6)
 	case session.StageSquareUp:
 		mm, _ := d.s.PlusMinusMM()
-		return plusMinus(mm)
+		return d.plusMinus(mm)
 	case session.StageTrace:
 		return counted(len(doc.Pattern.Pieces), tr.onePiece, tr.pieceCount)
 	case session.StageMarkUp:
@@ -138,7 +141,10 @@ func (d *desk) printNumber() string {
 	if d.pages > 0 {
 		return counted(d.pages, tr.onePage, tr.pages)
 	}
-	return paperTitle(d.print().Paper)
+	if name := d.print().Paper; slices.Contains(d.o.papers(), name) {
+		return paperTitle(name)
+	}
+	return tr.print.customPaper
 }
 
 // paperTitle is a paper's name as it is written: A4, Letter.

@@ -9,6 +9,7 @@ import (
 
 	"flatwright/app/desk/practice"
 	"flatwright/app/desk/session"
+	"flatwright/app/desk/units"
 	"flatwright/trace/pattern"
 )
 
@@ -112,11 +113,11 @@ func TestTheSheetOfKeysNamesEveryKey(t *testing.T) {
 
 func TestAccuracyIsRoundedUp(t *testing.T) {
 	for mm, want := range map[float64]string{0.0021: "± 0.01 mm", 0.06: "± 0.06 mm", 0.0601: "± 0.07 mm", 200: "± ? mm"} {
-		if got := plusMinus(mm); got != want {
+		if got := plusMinus(mm, units.Millimetres); got != want {
 			t.Errorf("%v: %q, want %q", mm, got, want)
 		}
 	}
-	if got := plusMinus(math.Inf(1)); got != "± ? mm" {
+	if got := plusMinus(math.Inf(1), units.Millimetres); got != "± ? mm" {
 		t.Error(got)
 	}
 }

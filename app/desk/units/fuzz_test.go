@@ -13,7 +13,7 @@ import (
 func FuzzParse(f *testing.F) {
 	for _, text := range []string{
 		"25.4 mm", "2,5", "1 1/2in", "1-1/2\"", "3⁄8 in", "1½″", "½ inch", "0.5 m", " 1 CM ", ".5''", "1\u00a0/ 2 in.",
-		"45", "22,5°", "-20 deg", "−116.6 degrees", "360", "1e9", "NaN", "1/0 in", "1.2.3", "1,000.5", "--5", "",
+		"45", "22,5°", "-20 deg", "−116.6 degrees", "360", "1e9", "NaN", "1/0 in", "1.2.3", "1,000.5", "--5", "", "1,500", "0,125", "3/8", "2”",
 	} {
 		f.Add(text)
 	}
@@ -24,6 +24,15 @@ func FuzzParse(f *testing.F) {
 }
 
 func length(t *testing.T, text string) {
+	if mm, err := ParseLength(text, 1); err != nil && !errors.Is(err, ErrNotALength) || err == nil && !(mm > 0) {
+		t.Errorf("%q in a field of millimetres: %v, %v", text, mm, err)
+	}
+	if mm, err := ParseFromZero(text, 1); err == nil && !(mm >= 0) {
+		t.Errorf("%q from zero: %v", text, mm)
+	}
+	if a, b, err := ParseSize(text, 1); err != nil && !errors.Is(err, ErrNotALength) || err == nil && !(a > 0 && b > 0) {
+		t.Errorf("%q as a size: %v by %v, %v", text, a, b, err)
+	}
 	mm, err := ParseLength(text, MMPerInch)
 	if err != nil {
 		if !errors.Is(err, ErrNotALength) || mm != 0 {
@@ -50,6 +59,11 @@ func readsBack(t *testing.T, mm float64) {
 	}
 	if got, err := ParseLength(FormatTyped(mm), MMPerInch); err != nil || math.Abs(got-mm) > 0.0005001 {
 		t.Errorf("%v mm is shown as %q, which is %v mm, %v", mm, FormatTyped(mm), got, err)
+	}
+	for _, s := range []System{Millimetres, Inches} {
+		if got, err := s.Parse(s.Typed(mm)); err != nil || math.Abs(got-mm) > 0.0005001 {
+			t.Errorf("%v mm is shown as %q, which is %v mm, %v", mm, s.Typed(mm), got, err)
+		}
 	}
 	if mm < 1 {
 		return

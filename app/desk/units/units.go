@@ -12,16 +12,6 @@ import (
 // MMPerInch is exact (international yard and pound agreement, 1959).
 const MMPerInch = 25.4
 
-// System is the way lengths are shown.
-type System uint8
-
-const (
-	// Millimetres shows lengths as "12.5 mm".
-	Millimetres System = iota
-	// Inches shows lengths as fractions of an inch to 1/32.
-	Inches
-)
-
 // ErrNotALength is returned for text that holds no length.
 var ErrNotALength = errors.New("not a length")
 
@@ -36,6 +26,7 @@ var suffixes = []struct {
 	{"in", MMPerInch},
 	{"\"", MMPerInch},
 	{"″", MMPerInch},
+	{"”", MMPerInch},
 	{"''", MMPerInch},
 	{"mm", 1},
 	{"cm", 10},
@@ -44,27 +35,124 @@ var suffixes = []struct {
 
 // ParseLength returns the millimetres in text such as "25.4 mm", "1cm",
 // "3/8 in", "1 1/2in", "1-1/2\"" or "2,5" (decimal comma). A bare number is
-// taken in the unit that bareMM gives the length of. The length is finite and
-// positive, else the error wraps ErrNotALength.
+// taken in the unit that bareMM gives the length of; a bare fraction, "3/8" or
+// "1½", is inches whatever the unit, since nobody types fractions of a
+// millimetre. The length is finite and positive, else the error wraps
+// ErrNotALength; it is a *CommaError where a comma may be a decimal comma or
+// stand between thousands.
 func ParseLength(text string, bareMM float64) (float64, error) {
-	s := strings.ToLower(strings.TrimSpace(text))
-	s = strings.NewReplacer("\u00a0", " ", "\u202f", " ", "⁄", "/", " / ", "/").Replace(s)
-	unit := bareMM
-	for _, x := range suffixes {
-		if rest, ok := strings.CutSuffix(s, x.text); ok {
-			s, unit = strings.TrimSpace(rest), x.mm
-			break
+	s, unit, suffixed := cutUnit(text)
+	if !suffixed {
+		unit = bareUnit(bareMM, s)
+	}
+	return inUnit(text, s, unit)
+}
+
+// ParseFromZero is ParseLength for what may be nothing too: "0" or "0 mm" is 0.
+func ParseFromZero(text string, bareMM float64) (float64, error) {
+	s, _, _ := cutUnit(text)
+	if v, err := parseDecimal(s); err == nil && v == 0 {
+		return 0, nil
+	}
+	return ParseLength(text, bareMM)
+}
+
+// bareUnit is the unit of numbers that name none: inches for fractions.
+func bareUnit(bareMM float64, numbers ...string) float64 {
+	for _, s := range numbers {
+		if strings.Contains(s, "/") {
+			return MMPerInch
 		}
+	}
+	return bareMM
+}
+
+// ParseSize returns both lengths in text such as "610x914mm", "24 × 36 in" or
+// "8 1/2 x 11", in mm. A unit behind one of them is that of both, and so is a
+// fraction's. Its errors are those of ParseLength.
+func ParseSize(text string, bareMM float64) (first, second float64, err error) {
+	a, b, ok := strings.Cut(strings.ReplaceAll(strings.ToLower(text), "×", "x"), "x")
+	if !ok {
+		return 0, 0, fmt.Errorf("%q: %w", text, ErrNotALength)
+	}
+	numberA, unitA, foundA := cutUnit(a)
+	numberB, unitB, foundB := cutUnit(b)
+	switch {
+	case foundA && !foundB:
+		unitB = unitA
+	case foundB && !foundA:
+		unitA = unitB
+	case !foundA:
+		unitA = bareUnit(bareMM, numberA, numberB)
+		unitB = unitA
+	}
+	if first, err = inUnit(text, numberA, unitA); err != nil {
+		return 0, 0, err
+	}
+	if second, err = inUnit(text, numberB, unitB); err != nil {
+		return 0, 0, err
+	}
+	return first, second, nil
+}
+
+// inUnit reads a number, in lower case and without its unit, of the text typed.
+func inUnit(text, s string, unit float64) (float64, error) {
+	if unit == 1 && isUnclear(s) {
+		return 0, &CommaError{Text: text, Whole: strings.Replace(s, ",", "", 1), Decimal: decimal(s)}
 	}
 	v, err := parseNumber(s)
 	if err != nil {
 		return 0, fmt.Errorf("%q: %w", text, err)
 	}
-	mm := v * unit
+	mm := math.Round(v*unit*1e9) / 1e9 // inches leave no crumbs
 	if !(mm > 0) || math.IsInf(mm, 0) {
 		return 0, fmt.Errorf("%q: %w", text, ErrNotALength)
 	}
 	return mm, nil
+}
+
+// cutUnit returns the number in a text, in lower case and with its fractions
+// written out, and the millimetres of its unit if it names one.
+func cutUnit(text string) (number string, unitMM float64, found bool) {
+	s := strings.ToLower(strings.TrimSpace(text))
+	s = vulgar.Replace(strings.NewReplacer("\u00a0", " ", "\u202f", " ", "⁄", "/", " / ", "/").Replace(s))
+	for _, x := range suffixes {
+		if rest, ok := strings.CutSuffix(s, x.text); ok {
+			return strings.TrimSpace(rest), x.mm, true
+		}
+	}
+	return strings.TrimSpace(s), 0, false
+}
+
+// CommaError is returned for millimetres like "1,500", which one maker means as
+// one and a half and another as fifteen hundred. It is an ErrNotALength.
+type CommaError struct {
+	// Text is what was typed, Whole and Decimal are its two readings: "1500" and
+	// "1.5".
+	Text, Whole, Decimal string
+}
+
+// Error says how to write either.
+func (e *CommaError) Error() string {
+	return fmt.Sprintf("%q may be %s or %s: write %s or %s", e.Text, e.Whole, e.Decimal, e.Whole, e.Decimal)
+}
+
+// Unwrap returns ErrNotALength.
+func (e *CommaError) Unwrap() error { return ErrNotALength }
+
+// isUnclear reports whether a comma may stand between thousands: one to three
+// digits before it that do not begin with 0, three behind it. Nobody types
+// thousandths of a millimetre, but "0,125" and inches like "2,375" are typed.
+func isUnclear(s string) bool {
+	whole, rest, ok := strings.Cut(s, ",")
+	digits := strings.Trim(whole+rest, "0123456789") == ""
+	return ok && digits && len(rest) == 3 && len(whole) >= 1 && len(whole) <= 3 && whole[0] != '0'
+}
+
+// decimal is a number with a decimal comma as one with a point, without
+// needless zeros.
+func decimal(s string) string {
+	return strings.TrimRight(strings.TrimRight(strings.Replace(s, ",", ".", 1), "0"), ".")
 }
 
 // vulgar are the ready-made fractions that phones and word processors type.
@@ -73,7 +161,6 @@ var vulgar = strings.NewReplacer("½", " 1/2", "¼", " 1/4", "¾", " 3/4",
 
 // parseNumber reads "2.5", "2,5", "3/8", "1 1/2" and "1-1/2".
 func parseNumber(s string) (float64, error) {
-	s = strings.TrimSpace(vulgar.Replace(s))
 	whole, frac := "", s
 	if i := strings.LastIndexAny(s, " -"); i > 0 && strings.Contains(s, "/") {
 		whole, frac = strings.TrimSpace(s[:i]), s[i+1:]
@@ -150,49 +237,4 @@ func ParseSignedDeg(text string) (float64, error) {
 		return 0, fmt.Errorf("%q: %w", text, ErrNotDegrees)
 	}
 	return sign * v, nil
-}
-
-// FormatMM returns a length with the given decimals and its unit, "12.5 mm".
-func FormatMM(mm float64, decimals int) string {
-	return strconv.FormatFloat(mm, 'f', decimals, 64) + " mm"
-}
-
-// FormatInches returns a length as a fraction of an inch to the nearest 1/32:
-// "1 3/8 in", "5/32 in", "2 in".
-func FormatInches(mm float64) string {
-	n := int(math.Round(math.Abs(mm) / MMPerInch * 32))
-	sign := ""
-	if mm < 0 && n > 0 {
-		sign = "-"
-	}
-	whole, num, den := n/32, n%32, 32
-	for num > 0 && num%2 == 0 {
-		num, den = num/2, den/2
-	}
-	switch {
-	case num == 0:
-		return fmt.Sprintf("%s%d in", sign, whole)
-	case whole == 0:
-		return fmt.Sprintf("%s%d/%d in", sign, num, den)
-	}
-	return fmt.Sprintf("%s%d %d/%d in", sign, whole, num, den)
-}
-
-// Format returns a length to 0.1 mm or 1/32 in.
-func Format(mm float64, s System) string {
-	if s == Inches {
-		return FormatInches(mm)
-	}
-	return FormatMM(mm, 1)
-}
-
-// FormatDeg returns an angle without needless zeros, "45°" or "22.5°".
-func FormatDeg(deg float64) string {
-	return strconv.FormatFloat(math.Round(deg*100)/100, 'f', -1, 64) + "°"
-}
-
-// FormatTyped returns a length the way it would be typed again, without
-// needless zeros: "5 mm", "25.4 mm".
-func FormatTyped(mm float64) string {
-	return strconv.FormatFloat(math.Round(mm*1000)/1000, 'f', -1, 64) + " mm"
 }

@@ -3,6 +3,7 @@ package units
 import (
 	"errors"
 	"math"
+	"strings"
 	"testing"
 
 	"pgregory.net/rapid"
@@ -13,10 +14,12 @@ func TestParseLength(t *testing.T) {
 		"25.4 mm": 25.4, "25,4mm": 25.4, "1 in": 25.4, "1in": 25.4, "1\"": 25.4,
 		"3/8 in": 9.525, "1 1/2in": 38.1, "1-1/2 in": 38.1, "1½ in": 38.1,
 		"½ inch": 12.7, " 1 CM ": 10, "2.5cm": 25, "0.5 m": 500, "10": 10,
-		"12,7": 12.7, ".5in": 12.7, "1 / 2 in": 12.7,
+		"12,7": 12.7, ".5in": 12.7, "1 / 2 in": 12.7, "3/8": 9.525, "1 1/2": 38.1, "1½": 38.1, "⅜": 9.525, "1⁄2": 12.7,
+		"1/2 mm": 0.5, "1/2 cm": 5, "0,125": 0.125, "2,375 in": 60.325, "1,5": 1.5, "1500,125 mm": 1500.125, "2”": 50.8,
+		"1,500 cm": 15, "12,70": 12.7, "1,5000": 1.5, "3/8\"": 9.525, "9.5mm": 9.5, "0.95 cm": 9.5,
 	} {
 		got, err := ParseLength(text, 1)
-		if err != nil || math.Abs(got-want) > 1e-9 {
+		if err != nil || got != want {
 			t.Errorf("%q: got %v, %v; want %v", text, got, err, want)
 		}
 	}
@@ -28,6 +31,7 @@ func TestParseLength(t *testing.T) {
 func TestParseLengthRefuses(t *testing.T) {
 	for _, text := range []string{
 		"", "mm", "abc", "-5 mm", "0", "1/0 in", "1e9", "inf", "NaN", "1.2.3", "1,000.5",
+		"1,500", "1,500 mm", "12,345mm", "999,000",
 		"1 2 in", "1.5 1/2 in", "/", "1/", "/2", "1//2", "1 1/2 1/2 in",
 	} {
 		if got, err := ParseLength(text, 1); !errors.Is(err, ErrNotALength) {
@@ -83,10 +87,165 @@ func TestFormat(t *testing.T) {
 			t.Errorf("%v mm: %q, want %q", mm, got, want)
 		}
 	}
-	if got := Format(12.34, Millimetres); got != "12.3 mm" {
-		t.Error(got)
-	}
 	if got := FormatDeg(22.5); got != "22.5°" {
 		t.Error(got)
 	}
+}
+
+func TestParseFromZero(t *testing.T) {
+	for text, want := range map[string]float64{"0": 0, "0 mm": 0, "0,0": 0, "0.00in": 0, "0 inches": 0, ".0": 0, "3/8": 9.525, "9,5": 9.5} {
+		if got, err := ParseFromZero(text, 1); err != nil || got != want {
+			t.Errorf("%q: got %v, %v; want %v", text, got, err, want)
+		}
+	}
+	for _, text := range []string{"", "mm", ".", ",", "-0", "1,500", "0/3", "0x", "00 00"} {
+		if got, err := ParseFromZero(text, 1); !errors.Is(err, ErrNotALength) {
+			t.Errorf("%q: got %v, %v; want ErrNotALength", text, got, err)
+		}
+	}
+}
+
+func TestParseSize(t *testing.T) {
+	for text, want := range map[string][2]float64{
+		"610x914mm": {610, 914}, "610 × 914": {610, 914}, "24x36in": {609.6, 914.4}, "24inx36": {609.6, 914.4},
+		"8 1/2x11": {215.9, 279.4}, "8 1/2 x 11 in": {215.9, 279.4}, "61,5x91.4cm": {615, 914}, "1/2x2cm": {5, 20},
+		"24in x 914mm": {609.6, 914}, "10cmx5in": {100, 127}, "8½X11\"": {215.9, 279.4},
+	} {
+		a, b, err := ParseSize(text, 1)
+		if err != nil || math.Abs(a-want[0]) > 1e-9 || math.Abs(b-want[1]) > 1e-9 {
+			t.Errorf("%q: got %v by %v, %v; want %v", text, a, b, err, want)
+		}
+	}
+	for _, text := range []string{"", "x", "610", "610x", "x914", "0x1", "-3x4", "1x2x3", "1,500x2,000mm", "axb", "1e3x5"} {
+		if a, b, err := ParseSize(text, 1); !errors.Is(err, ErrNotALength) {
+			t.Errorf("%q: got %v by %v, %v", text, a, b, err)
+		}
+	}
+	if a, b, err := ParseSize("24x36", MMPerInch); err != nil || a != 609.6 || math.Abs(b-914.4) > 1e-9 {
+		t.Errorf("bare in inches: %v by %v, %v", a, b, err)
+	}
+}
+
+// What a comma may mean is told, with both ways to write it.
+func TestUnclearCommaIsTold(t *testing.T) {
+	for text, want := range map[string][2]string{"1,500": {"1500", "1.5"}, "12,345 mm": {"12345", "12.345"}, "600,000": {"600000", "600"}} {
+		_, err := ParseLength(text, 1)
+		var comma *CommaError
+		if !errors.As(err, &comma) || comma.Whole != want[0] || comma.Decimal != want[1] || comma.Text != text {
+			t.Errorf("%q: %v", text, err)
+		}
+	}
+	if _, err := Millimetres.Parse("1,500 mm"); err == nil || err.Error() != `"1,500 mm" may be 1500 or 1.5: write 1500 or 1.5` {
+		t.Errorf("said %v", err)
+	}
+	for _, text := range []string{"1,500", "2,375"} {
+		if _, err := Inches.Parse(text); err != nil {
+			t.Errorf("%q bare in inches: %v", text, err)
+		}
+	}
+}
+
+// rounds are as many times the usual checks, 3000 in all.
+const rounds = 30
+
+// What is shown in a field is what would be typed to get the same length,
+// whichever the system.
+func TestTypedReadsBackInEitherSystem(t *testing.T) {
+	for i := range 2 * rounds {
+		s := []System{Millimetres, Inches}[i%2]
+		rapid.Check(t, func(t *rapid.T) {
+			mm := rapid.Float64Range(0.001, 1e5).Draw(t, "mm")
+			if rapid.Bool().Draw(t, "small") {
+				mm = 0.001 + math.Mod(mm, 10)
+			}
+			got, err := s.Parse(s.Typed(mm))
+			if err != nil || math.Abs(got-mm) > 0.0005001 {
+				t.Fatalf("%v mm is shown as %q and read as %v, %v", mm, s.Typed(mm), got, err)
+			}
+			if again := s.Typed(got); again != s.Typed(mm) {
+				if back, err := s.Parse(again); err != nil || math.Abs(back-got) > 0.0005001 {
+					t.Fatalf("%q became %q", s.Typed(mm), again)
+				}
+			}
+		})
+	}
+}
+
+// A fraction stands only for a length that is one.
+func TestFractionsAreExact(t *testing.T) {
+	for range rounds {
+		exactFractions(t)
+	}
+}
+
+func exactFractions(t *testing.T) {
+	t.Helper()
+	rapid.Check(t, func(t *rapid.T) {
+		n := rapid.IntRange(1, 4000).Draw(t, "n")
+		exact := float64(n) * MMPerInch / 32
+		text := Inches.Typed(exact)
+		if got, err := Inches.Parse(text); err != nil || math.Abs(got-exact) > 1e-9 || strings.Contains(text, ".") {
+			t.Fatalf("%d/32 in is shown as %q", n, text)
+		}
+		off := exact + rapid.Float64Range(0.001, 0.39).Draw(t, "off")
+		if text := Inches.Typed(off); strings.Contains(text, "/") {
+			t.Fatalf("%v mm is shown as %q", off, text)
+		}
+	})
+}
+
+func TestShown(t *testing.T) {
+	for _, c := range []struct{ got, want string }{
+		{Inches.Typed(9.525), "3/8 in"},
+		{Inches.Typed(9.5), "0.374 in"},
+		{Inches.Typed(10), "0.3937 in"},
+		{Inches.Typed(100), "3.937 in"},
+		{Inches.Typed(38.1), "1 1/2 in"},
+		{Inches.Typed(0.5), "0.0197 in"},
+		{Inches.Typed(508.4), "20.01575 in"},
+		{Millimetres.Typed(9.525), "9.525 mm"},
+		{Inches.Length(100, 1), "3 15/16 in"},
+		{Inches.Length(34.925, 1), "1 3/8 in"},
+		{Inches.Length(34.8, 1), "1.370 in"},
+		{Inches.Length(0, 1), "0 in"},
+		{Inches.Length(0.01, 1), "0.000 in"},
+		{Inches.Length(299.87, 2), "11.8059 in"},
+		{Millimetres.Length(299.87, 2), "299.87 mm"},
+		{Inches.Residual(0.04, 2), "0.0016 in"},
+		{Inches.Residual(0.4, 1), "0.016 in"},
+		{Inches.Residual(0, 2), "0 in"},
+		{Inches.Residual(1000, 1), "39.37 in"},
+		{Inches.Residual(55, 1), "2.17 in"},
+		{Inches.Residual(-7.07, 1), "-0.28 in"},
+		{Millimetres.Residual(0.04, 2), "0.04 mm"},
+		{Inches.Signed(0.12, 2), "+0.0047 in"},
+		{Inches.Signed(-0.12, 2), "-0.0047 in"},
+		{Millimetres.Signed(-0.12, 2), "-0.12 mm"},
+		{Inches.AtMost(0.06), "0.0024 in"},
+		{Inches.AtMost(0.0112), "0.0005 in"},
+		{Inches.AtMost(0.0001), "0.0001 in"},
+		{Inches.Residual(0.001, 2), "0 in"},
+		{Inches.Residual(0.002, 2), "0.0001 in"},
+		{Inches.AtMost(0.0254), "0.0010 in"},
+		{Inches.AtMost(0.0255), "0.0011 in"},
+		{Inches.AtMost(0.0253), "0.0010 in"},
+		{Millimetres.AtMost(0.0021), "0.01 mm"},
+	} {
+		if c.got != c.want {
+			t.Errorf("%q, want %q", c.got, c.want)
+		}
+	}
+}
+
+// An accuracy is never promised better than it is, nor much worse.
+func TestAtMostIsNeverLess(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		mm := rapid.Float64Range(0.001, 90).Draw(t, "mm")
+		for s, slack := range map[System]float64{Millimetres: 0.01, Inches: 0.11*mm + 0.00254} {
+			got, err := ParseLength(s.AtMost(mm), 1)
+			if err != nil || got < mm-1e-6 || got > mm+slack+1e-6 {
+				t.Fatalf("%v mm is said to be at most %q", mm, s.AtMost(mm))
+			}
+		}
+	})
 }

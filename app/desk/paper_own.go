@@ -1,0 +1,74 @@
+package desk
+
+import (
+	"context"
+	"fmt"
+	"math"
+	"slices"
+	"strconv"
+	"strings"
+
+	"flatwright/app/desk/session"
+	"flatwright/app/desk/units"
+)
+
+// paperField is a field for a paper of one's own, two lengths or a roll. Its
+// hint follows the system; what stands in it is put in anew by paperText.
+func (d *desk) paperField(hint bySystem, width float32, commit func(string)) *field {
+	f := d.lengthField(hint, width, commit)
+	f.paper = true
+	return f
+}
+
+// ownPaper writes a paper that was typed the way the job reads it, in mm. Bare
+// numbers are in the unit that lengths are shown in. Names are left as they are.
+func (d *desk) ownPaper(text string) (string, error) {
+	s := strings.ToLower(strings.TrimSpace(text))
+	if slices.Contains(d.o.papers(), s) {
+		return s, nil
+	}
+	if rest, roll := strings.CutPrefix(s, "roll"); roll {
+		mm, err := d.readLength(rest)
+		return "roll" + paperMM(mm) + "mm", err
+	}
+	w, h, err := units.ParseSize(s, d.system().UnitMM())
+	if err == nil && max(w, h) > longestMM {
+		err = fmt.Errorf("%q: %w", text, units.ErrNotALength)
+	}
+	return paperMM(w) + "x" + paperMM(h) + "mm", err
+}
+
+// paperMM is a side of a paper without crumbs.
+func paperMM(mm float64) string {
+	return strconv.FormatFloat(math.Round(mm*1e4)/1e4, 'f', -1, 64)
+}
+
+// tryPaper lays the pattern out on a paper, where the job can: the error says
+// why it cannot be used.
+func (d *desk) tryPaper(x session.Print) (tried bool, err error) {
+	c, ok := d.o.Job.(PageCounter)
+	if !ok || len(d.s.Document().Pattern.Pieces) == 0 {
+		return false, nil
+	}
+	x.Packed = false // packing takes seconds, and says no more of the paper
+	d.stopLaying()   // it would have to be waited for
+	_, err = c.Pages(context.Background(), d.s.Document().Pattern, x)
+	return true, err
+}
+
+// paperText is a paper of one's own as it is typed; a name is left as it is.
+func (d *desk) paperText(name string) string {
+	if d.system() == units.Millimetres {
+		return name
+	}
+	if rest, roll := strings.CutPrefix(name, "roll"); roll {
+		if mm, err := units.ParseLength(rest, 1); err == nil {
+			return "roll " + d.typedLength(mm)
+		}
+	}
+	w, h, err := units.ParseSize(name, 1)
+	if err != nil {
+		return name
+	}
+	return strings.TrimSuffix(d.typedLength(w), " in") + " x " + d.typedLength(h)
+}
