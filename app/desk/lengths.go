@@ -100,7 +100,7 @@ func (d *desk) refuse(text string, err error, sentence string) {
 func refusal(text string, err error, sentence string) string {
 	var comma *units.CommaError
 	if errors.As(err, &comma) {
-		return fmt.Sprintf(tr.commaUnclear, strings.TrimSpace(comma.Text), comma.Whole, comma.Decimal, comma.Whole, comma.Decimal)
+		return fmt.Sprintf(tr.commaUnclear, strings.TrimSpace(comma.Text), comma.Whole, comma.Decimal)
 	}
 	return sentence
 }

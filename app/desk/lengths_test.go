@@ -368,7 +368,7 @@ func (b *bench) tryRubbish(c lengthCase, f *field, s units.System) {
 		if said == "" {
 			b.t.Errorf("%s, system %d: %q is refused without a word", c.at, s, text)
 		}
-		if strings.HasPrefix(text, "1,500") && !strings.Contains(said, "may be 1500 or 1.5 mm. Write 1500 or 1.5") {
+		if strings.HasPrefix(text, "1,500") && !strings.Contains(said, `may be "1500 mm" or "1.5 mm"`) {
 			b.t.Errorf("%s, system %d: of %q it says %q", c.at, s, text, said)
 		}
 		want := before

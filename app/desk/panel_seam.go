@@ -127,7 +127,7 @@ const tellMM = 0.3
 func comparison(s pattern.Seam, m pattern.SeamMeasure, in units.System) string {
 	text := fmt.Sprintf(tr.seam.compared, s.B.String(), compareSides(m, in))
 	if at := m.Arises(); at != "" && math.Abs(m.DifferenceMM()) > tellMM {
-		text += ". " + at + " " + s.A.String() + "."
+		text += ". " + in.Sentence(at) + " " + s.A.String() + "."
 	}
 	return text
 }

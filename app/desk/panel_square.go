@@ -12,6 +12,7 @@ import (
 	"fyne.io/fyne/v2/widget"
 
 	"flatwright/app/desk/session"
+	"flatwright/app/desk/units"
 	"flatwright/rectify"
 )
 
@@ -136,6 +137,7 @@ type adviceList struct {
 	d     *desk
 	shown []rectify.Advice
 	likes string
+	in    units.System
 	first *fyne.Container
 	rest  *fold
 	box   *fyne.Container
@@ -159,10 +161,10 @@ func (a *adviceList) update(q *rectify.Squared) {
 		likes = m.Name
 	}
 	visible(a.rest.box, len(now) > 1)
-	if slices.Equal(now, a.shown) && likes == a.likes {
+	if slices.Equal(now, a.shown) && likes == a.likes && a.in == a.d.system() {
 		return
 	}
-	a.shown, a.likes = now, likes
+	a.shown, a.likes, a.in = now, likes, a.d.system()
 	a.first.RemoveAll()
 	a.rest.body.RemoveAll()
 	if likely {
@@ -173,7 +175,7 @@ func (a *adviceList) update(q *rectify.Squared) {
 		if i > 0 {
 			to = a.rest.body
 		}
-		to.Add(remark(x.Text, tr.square.show, func() { a.d.goPlace(x.At) }))
+		to.Add(remark(a.d.system().Sentence(x.Text), tr.square.show, func() { a.d.goPlace(x.At) }))
 	}
 	a.rest.head.SetText(counted(len(now)-1, tr.square.oneMore, tr.square.moreAdvice))
 }

@@ -108,5 +108,5 @@ func (d *desk) findingText(f session.Finding) string {
 	if f.Kind == session.Uncertain {
 		return fmt.Sprintf(tr.findUncertain, f.PieceID, d.residual(f.MM, 2))
 	}
-	return f.Text
+	return d.system().Sentence(f.Text)
 }

@@ -164,6 +164,8 @@ func (s *strip) tell(text string, ways ...way) {
 const longSentence = 110
 
 func (s *strip) show(text string, ways []way) {
+	// Sentences of other packages are written in millimetres.
+	text = s.d.system().Sentence(text)
 	s.d.runner.journal.note("%s", text)
 	s.text.SetText(text)
 	s.ways.RemoveAll()

@@ -230,7 +230,7 @@ func english() *words {
 		closeAnyway: "Close and lose them", stay: "Stay",
 		poorFit:  "The mat's lines miss by %.1f px on average, and that costs millimetres. Check the columns and rows of the corners, or place corners by hand.",
 		insideBy: "%s inside", outsideBy: "%s outside", pxPer: bySystem{"%.1f px per mm", "%.0f px per in"},
-		average: "%.2f px", commaUnclear: "%q may be %s or %s mm. Write %s or %s.",
+		average: "%.2f px", commaUnclear: "%q may be \"%s mm\" or \"%s mm\". Write the one that is meant.",
 		square:  englishSquare(),
 		seam:    englishSeam(),
 		tape:    englishTape(),

@@ -1,0 +1,54 @@
+package units
+
+import (
+	"strings"
+	"testing"
+
+	"pgregory.net/rapid"
+)
+
+func TestSentence(t *testing.T) {
+	for _, c := range []struct{ mm, want string }{
+		{"Edges D3 and D4 of piece D make a dart 20.1 mm wide that no seam closes.", "Edges D3 and D4 of piece D make a dart 0.791 in wide that no seam closes."},
+		{"Left out: looks like a rule, 315 x 27 mm. If it", "Left out: looks like a rule, 12.402 x 1 1/16 in. If it"},
+		{"Sheets of 5 and 9.525 mm that lie flat keep a step of 1.2 mm.", "Sheets of 0.197 and 3/8 in that lie flat keep a step of 0.047 in."},
+		{"The camera stood 600 ± 20 mm above the mat", "The camera stood 23.622 ± 0.787 in above the mat"},
+		{"Set marks every 50.8 mm", "Set marks every 2 in"},
+		{"arises from mark 1 to mark 2, 10 to 30 mm along", "arises from mark 1 to mark 2, 0.394 to 1.181 in along"},
+		{"In seam s1, 3 marks have no partner", "In seam s1, 3 marks have no partner"},
+		{`"1,500 mm" may be 1500 or 1.5 mm`, `"1,500 mm" may be 1500 or 0.059 in`},
+		{"12 mmol", "12 mmol"},
+	} {
+		if got := Millimetres.Sentence(c.mm); got != c.mm {
+			t.Errorf("in mm %q became %q", c.mm, got)
+		}
+		if got := Inches.Sentence(c.mm); got != c.want {
+			t.Errorf("%q became %q, want %q", c.mm, got, c.want)
+		}
+	}
+}
+
+// Lengths are said anew one by one, and all else stays.
+func TestSentenceKeepsTheRest(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		var mm, want []string
+		for range rapid.IntRange(1, 9).Draw(t, "words") {
+			if rapid.Bool().Draw(t, "a length") {
+				v := float64(rapid.IntRange(1, 99999).Draw(t, "tenths")) / 10
+				mm, want = append(mm, FormatMM(v, 1)), append(want, Inches.Length(v, 1))
+				continue
+			}
+			w := rapid.SampledFrom([]string{"A2", "s1", "17", "mark", "mm", "45°", "(12.5,", "mm2", "3.5 %", "in"}).Draw(t, "word")
+			mm, want = append(mm, w), append(want, w)
+		}
+		// A number before a lone "mm" is a length.
+		for i := range mm[:len(mm)-1] {
+			if mm[i] == "17" && mm[i+1] == "mm" {
+				mm[i], want[i] = "A2", "A2"
+			}
+		}
+		if got := Inches.Sentence(strings.Join(mm, " ")); got != strings.Join(want, " ") {
+			t.Errorf("%q became %q, want %q", mm, got, want)
+		}
+	})
+}
