@@ -67,7 +67,7 @@ func (d *desk) open(path string) { d.openWith(path, 0) }
 
 // openWith is open for a photograph whose pitch is known; 0 keeps the pitch.
 func (d *desk) openWith(path string, pitchMM float64) {
-	if isProject(path) && d.keeps() {
+	if isProject(path) {
 		d.openProject(path)
 		return
 	}

@@ -274,7 +274,7 @@ func dxfForm(on bool) string {
 
 // printKept is the way back from exportKept.
 func printKept(e project.Export, p session.Print) session.Print {
-	p.Paper, p.Orientation, p.Packed = e.Paper, e.Orientation, e.Packed
+	p.Paper, p.Orientation, p.Packed = strings.ToLower(e.Paper), e.Orientation, e.Packed // the list's names are lower case
 	p.ShiftXMM, p.ShiftYMM = e.ShiftXMM, e.ShiftYMM
 	p.MarginMM, p.OverlapMM, p.Bundle = e.MarginMM, e.OverlapMM, e.Bundle
 	p.ShortMM, p.LongMM, p.DXF = e.PrinterShort*session.SquareMM, e.PrinterLong*session.SquareMM, e.DXF != "" && e.DXF != "none"

@@ -269,6 +269,16 @@ func TestPaperIsKeptFromTheFirst(t *testing.T) {
 	a.letGo()
 }
 
+// A paper that a command wrote with a capital is the one on the list.
+func TestPaperOfACommandIsOnTheList(t *testing.T) {
+	for _, name := range []string{"Letter", "A3", "610x914mm"} {
+		got := printKept(project.Export{Paper: name, MarginMM: 10}, session.UsualPrint("a4"))
+		if got.Paper != strings.ToLower(name) || got.Orientation != "auto" {
+			t.Errorf("%s is taken for %+v", name, got)
+		}
+	}
+}
+
 // The second window on one project is told, and may look.
 func TestTwoWindowsOnOneProject(t *testing.T) {
 	at := placeToKeep(t)

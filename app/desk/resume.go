@@ -24,8 +24,15 @@ import (
 // isProject tells a project from a photograph by its name.
 func isProject(path string) bool { return strings.EqualFold(filepath.Ext(path), keep.Ending) }
 
-// openProject opens a project where it was left.
-func (d *desk) openProject(path string) { d.openProjectBy(path, project.Open) }
+// openProject opens a project where it was left. A window that keeps nothing, as
+// that of which a picture is taken, only looks at it.
+func (d *desk) openProject(path string) {
+	if d.keeps() {
+		d.openProjectBy(path, project.Open)
+		return
+	}
+	d.openProjectBy(path, project.OpenReadOnly)
+}
 
 func (d *desk) openProjectBy(path string, open func(context.Context, string) (*project.Project, error)) {
 	dec, ok := d.o.Job.(PhotoDecoder)
