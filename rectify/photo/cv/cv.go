@@ -253,6 +253,3 @@ func Threads() int { return int(C.fw_threads()) }
 
 // GrayOf returns a photograph's luminance; the memory is shared.
 func GrayOf(p *photo.Photo) Gray { return Gray{p.Width, p.Height, p.Luma} }
-
-// RGBOf returns a photograph's colours; the memory is shared.
-func RGBOf(p *photo.Photo) RGB { return RGB{p.Width, p.Height, p.RGB} }
