@@ -10,6 +10,7 @@ import (
 	"flatwright/app/desk/session"
 	"flatwright/app/desk/view"
 	"flatwright/rectify/mat"
+	"flatwright/trace/pattern"
 )
 
 // markGripAt is where a mark of the selected piece is taken hold of.
@@ -19,9 +20,10 @@ func (b *bench) markGripAt(k int) fyne.Position {
 	return b.seen((m.At.X+m.In.X)/2, (m.At.Y+m.In.Y)/2)
 }
 
-// A dragged mark goes to the middle of its edge when it comes near, and says so;
-// with Alt it stays where it is put.
-func TestADraggedMarkSaysWhatItIsDrawnTo(t *testing.T) {
+// reshaping is a bench on which the first piece is being reshaped in the flat
+// view.
+func reshaping(t *testing.T) (*bench, pattern.Piece) {
+	t.Helper()
 	b := ready(t)
 	p := b.s.Document().Pattern.Pieces[0]
 	b.s.SelectPiece(p.ID)
@@ -30,6 +32,13 @@ func TestADraggedMarkSaysWhatItIsDrawnTo(t *testing.T) {
 	b.editor.setSpace(session.OnMat)
 	b.changed()
 	b.capture()
+	return b, p
+}
+
+// A dragged mark goes to the middle of its edge when it comes near, and says so;
+// with Alt it stays where it is put.
+func TestADraggedMarkSaysWhatItIsDrawnTo(t *testing.T) {
+	b, p := reshaping(t)
 	middle, err := p.MarkAt(0, p.EdgeLengthMM(0)/2, 6)
 	if err != nil {
 		t.Fatal(err)
@@ -55,14 +64,7 @@ func TestADraggedMarkSaysWhatItIsDrawnTo(t *testing.T) {
 // Registration marks are dragged along the outline, nudged, added and taken
 // away, each as one step of undo.
 func TestMarksByHand(t *testing.T) {
-	b := ready(t)
-	p := b.s.Document().Pattern.Pieces[0]
-	b.s.SelectPiece(p.ID)
-	b.typed("q")
-	b.settle()
-	b.editor.setSpace(session.OnMat)
-	b.changed()
-	b.capture()
+	b, p := reshaping(t)
 
 	to := mat.Point{X: p.Marks[0].At.X + 12, Y: p.Marks[0].At.Y}
 	from := b.markGripAt(0)
