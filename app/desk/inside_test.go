@@ -84,3 +84,45 @@ func TestLinesInsideByKeys(t *testing.T) {
 		t.Error("the line was not taken away")
 	}
 }
+
+// "I" adds a node to whatever of the piece is nearest to the pointer and within
+// reach, a line inside too; with none there, beside the chosen node.
+func TestNodesAreAddedToLinesAndOpenings(t *testing.T) {
+	b := ready(t)
+	b.editor.setSpace(session.OnMat)
+	b.capture()
+	b.s.SelectPiece("A")
+	b.typed("q")
+	b.settle()
+	nodes := func() int { return len(b.piece("A").Lines[0].Nodes()) }
+	b.hoverAt(b.seen(80, 60))
+	b.typed("i")
+	if nodes() != 3 {
+		t.Fatalf("under the pointer: %d nodes; the strip says %q", nodes(), b.strip.text.Text)
+	}
+	b.editor.MouseOut()
+	for k, want := range []float64{52.5, 80, 90} {
+		// The first, then the second of four, then the last of five.
+		b.s.SelectLineNode(0, []int{0, 2, 4}[k])
+		b.typed("i")
+		_, node, ok := b.s.SelectedLineNode()
+		if !ok || nodes() != 4+k || math.Abs(b.piece("A").Lines[0].Nodes()[node].Y-want) > 1 {
+			t.Errorf("by key: node %d of %v, %t; the strip says %q", node, b.piece("A").Lines[0].Nodes(), ok, b.strip.text.Text)
+		}
+	}
+	b.s.SelectPiece("D")
+	b.s.ClearNodes()
+	b.changed()
+	count := func() int { return len(b.piece("D").Outline.Segments) + len(b.piece("D").Openings[0].Segments) }
+	was := count()
+	b.hoverAt(b.seen(215+22, 178)) // between the opening and the outline
+	b.typed("i")
+	if count() != was || !b.strip.shown() {
+		t.Errorf("far from all: %d nodes, were %d", count(), was)
+	}
+	b.hoverAt(b.seen(215+12*math.Cos(0.6), 178+12*math.Sin(0.6)))
+	b.typed("i")
+	if len(b.piece("D").Openings[0].Segments) != 5 {
+		t.Errorf("the opening has %d nodes", len(b.piece("D").Openings[0].Segments))
+	}
+}

@@ -278,6 +278,20 @@ func (s *Session) AddNode(near mat.Point) error {
 	return err
 }
 
+// PathOffMM returns how far off the nearest of the selected piece's outline, its
+// openings and the lines inside a point lies; false without a piece.
+func (s *Session) PathOffMM(near mat.Point) (float64, bool) {
+	p, ok := s.SelectedPiece()
+	if !ok {
+		return 0, false
+	}
+	_, at, err := nearestLoop(p, near)
+	if line, offMM := nearestLine(p, near); line >= 0 && (err != nil || offMM < at.DistanceMM) {
+		return offMM, true
+	}
+	return at.DistanceMM, err == nil
+}
+
 // nearestLoop returns the place of a piece's outlines nearest to a point.
 func nearestLoop(p pattern.Piece, near mat.Point) (loop int, best curve.Place, err error) {
 	best.DistanceMM = math.Inf(1)
@@ -298,9 +312,13 @@ func nearestLoop(p pattern.Piece, near mat.Point) (loop int, best curve.Place, e
 }
 
 // AddNodeBetween adds a node in the middle of the stretch after the last
-// selected node.
+// selected node; at the end of a line inside, of the one before it.
 func (s *Session) AddNodeBetween() error {
 	p, ok := s.SelectedPiece()
+	if line, node, chosen := s.SelectedLineNode(); chosen {
+		segments := p.Lines[line].Path.Segments
+		return s.addLineNode(line, segments[min(node, len(segments)-1)].Eval(0.5))
+	}
 	loop, nodes := s.SelectedNodes()
 	if !ok || len(nodes) == 0 {
 		return ErrNoNodes
