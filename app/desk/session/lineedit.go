@@ -9,11 +9,12 @@ import (
 // line.
 func (s *Session) SelectLineNode(line, node int) {
 	p, ok := s.SelectedPiece()
-	s.nodes = nodePick{}
-	if ok && line >= 0 && line < len(p.Lines) && node >= 0 && node < len(p.Lines[line].Nodes()) {
-		s.edgeID, s.line = "", line+1
-		s.nodes = nodePick{piece: p.ID, loop: pattern.Outer, line: line + 1, end: node, count: nodeCount(p, pattern.Outer)}
+	if !ok || line < 0 || line >= len(p.Lines) || node < 0 || node >= len(p.Lines[line].Nodes()) {
+		s.ClearNodes()
+		return
 	}
+	s.edgeID, s.line = "", line+1
+	s.chooseNodes(p, nodePick{piece: p.ID, loop: pattern.Outer, line: line + 1, end: node})
 }
 
 // SelectedLineNode returns the selected node of a line inside the piece; false
@@ -160,4 +161,12 @@ func nearestLine(p pattern.Piece, near mat.Point) (line int, offMM float64) {
 		}
 	}
 	return line, offMM
+}
+
+// lineCount is how many lines are inside a piece.
+func (d Document) lineCount(pieceID string) int {
+	if p := d.piece(pieceID); p != nil {
+		return len(p.Lines)
+	}
+	return 0
 }

@@ -51,7 +51,7 @@ func markSnap(outline curve.Path, to mat.Point, targets []Snapped, reachMM float
 	if reachMM <= 0 {
 		return best
 	}
-	s := reachAround(outline, on.Position, reachMM)
+	s := reachAround(outline, on.Position, reachMM+onItMM)
 	for _, x := range targets {
 		if mm, ok := s.alongMM(x.At); x.Kind != SnapGuide && ok && mm <= near {
 			best, near = x, mm
@@ -129,10 +129,12 @@ func beginning(run []curve.Segment, mm float64) (out []curve.Segment) {
 	return out
 }
 
+// onItMM is how far off an outline a point counts as one of it.
+const onItMM = 0.01
+
 // alongMM returns how far along the outline a point of it lies from the place;
 // false when it is beyond reach.
 func (s reached) alongMM(q mat.Point) (mm float64, ok bool) {
-	const onItMM = 0.01
 	on, err := s.path.Nearest(q)
 	if err != nil || on.DistanceMM > onItMM {
 		return 0, false
