@@ -30,7 +30,7 @@ func (s *Session) SelectedLineNode() (line, node int, ok bool) {
 
 // DragLineNode moves a node of a line inside the piece to a place, as part of a
 // drag that EndGesture ends. Within reach it goes where SnapLine says, and tells
-// where.
+// where. Where it cannot be it stays at the last place where it could.
 func (s *Session) DragLineNode(base pattern.Piece, line, node int, to mat.Point, reachMM float64) (Snapped, error) {
 	at := Snapped{At: to}
 	if line < 0 || line >= len(base.Lines) || node < 0 || node >= len(base.Lines[line].Nodes()) {
@@ -47,7 +47,10 @@ func (s *Session) DragLineNode(base pattern.Piece, line, node int, to mat.Point,
 		at = snapLine(base, to, others, reachMM)
 	}
 	d := mat.Point{X: at.At.X - nodes[node].X, Y: at.At.Y - nodes[node].Y}
-	return at, s.drag(ActionMoveLine, base, func(p *pattern.Piece) error { return p.MoveLineNode(line, node, d) })
+	if err := s.drag(ActionMoveLine, base, func(p *pattern.Piece) error { return p.MoveLineNode(line, node, d) }); err != nil {
+		return Snapped{At: to}, err
+	}
+	return at, nil
 }
 
 // SnapLine returns the place next to a point that an end of a line inside the
