@@ -154,6 +154,20 @@ func (s *Session) addLineNode(line int, near mat.Point) error {
 	return err
 }
 
+// PathOffMM returns how far off the nearest of the selected piece's outline, its
+// openings and the lines inside a point lies; false without a piece.
+func (s *Session) PathOffMM(near mat.Point) (float64, bool) {
+	p, ok := s.SelectedPiece()
+	if !ok {
+		return 0, false
+	}
+	_, at, err := nearestLoop(p, near)
+	if line, offMM := nearestLine(p, near); line >= 0 && (err != nil || offMM < at.DistanceMM) {
+		return offMM, true
+	}
+	return at.DistanceMM, err == nil
+}
+
 // nearestLine returns the line inside a piece that is nearest to a point, and
 // how far off it is, mm; -1 for a piece without lines.
 func nearestLine(p pattern.Piece, near mat.Point) (line int, offMM float64) {

@@ -310,20 +310,6 @@ func (s *Session) AddNode(near mat.Point) error {
 	return err
 }
 
-// PathOffMM returns how far off the nearest of the selected piece's outline, its
-// openings and the lines inside a point lies; false without a piece.
-func (s *Session) PathOffMM(near mat.Point) (float64, bool) {
-	p, ok := s.SelectedPiece()
-	if !ok {
-		return 0, false
-	}
-	_, at, err := nearestLoop(p, near)
-	if line, offMM := nearestLine(p, near); line >= 0 && (err != nil || offMM < at.DistanceMM) {
-		return offMM, true
-	}
-	return at.DistanceMM, err == nil
-}
-
 // nearestLoop returns the place of a piece's outlines nearest to a point.
 func nearestLoop(p pattern.Piece, near mat.Point) (loop int, best curve.Place, err error) {
 	best.DistanceMM = math.Inf(1)
