@@ -61,7 +61,7 @@ func Offset(p Path, distanceMM func(segment int, t float64) float64, toleranceMM
 			}
 			j = 0
 		}
-		if err := join(sides, i, j); err != nil {
+		if err := join(sides, i, j, toleranceMM); err != nil {
 			return Path{}, err
 		}
 	}
@@ -73,6 +73,7 @@ func assemble(p Path, sides []offsetSide, toleranceMM float64) (Path, error) {
 	var pts []mat.Point
 	var owner []int
 	for _, s := range sides {
+		s.tidy(2 * toleranceMM)
 		if s.fault() {
 			return Path{}, &OffsetError{p.Segments[s.segment].Eval(0.5), "this side is too short, or bends too tightly, for its distance and vanishes", s.segment}
 		}
@@ -188,7 +189,7 @@ func (s offsetSide) fault() bool {
 }
 
 // join makes side i meet side j.
-func join(sides []offsetSide, i, j int) error {
+func join(sides []offsetSide, i, j int, toleranceMM float64) error {
 	a, b := &sides[i], &sides[j]
 	pa, pb := a.q[len(a.q)-1], b.q[0]
 	if dist(pa, pb) < 1e-9 {
@@ -211,9 +212,9 @@ func join(sides []offsetSide, i, j int) error {
 		return nil
 	}
 	if !ok {
-		u, v = -1, 1
+		u, v = 0, 0 // they run side by side
 	}
-	if cut, found := nearestCut(a, b, u, v); found {
+	if cut, found := nearestCut(a, b, u, v, 2*toleranceMM); found {
 		cut()
 		return nil
 	}

@@ -6,14 +6,12 @@ import (
 	"flatwright/rectify/mat"
 )
 
-// touchMM is how far a side may end before another and still meet it: beside a
-// right angle it ends on the other's line but for rounding.
-const touchMM = 1e-3
-
 // nearestCut finds where two sides of a corner are cut off, or one is prolonged
 // to cut the other: of all places the one that takes least off. U and v are how
-// far a goes on and b has gone to where their directions meet.
-func nearestCut(a, b *offsetSide, u, v float64) (cut func(), found bool) {
+// far a goes on and b has gone to where their directions meet. A side that ends
+// before the other by no more than touchMM meets it: beside a right angle it ends
+// on the other's line, but for the tolerance of their chords.
+func nearestCut(a, b *offsetSide, u, v, touchMM float64) (cut func(), found bool) {
 	least := math.Inf(1)
 	take := func(mm float64, do func()) {
 		if mm < least {
@@ -31,22 +29,46 @@ func nearestCut(a, b *offsetSide, u, v float64) (cut func(), found bool) {
 		}
 	}
 	// One side is prolonged to the other: it may reach somewhat further than to
-	// where the directions meet, since the other bends.
-	if u >= -touchMM && v > 0 {
-		pa := a.q[len(a.q)-1]
-		from, to := along(pa, a.out, -touchMM), along(pa, a.out, 4*math.Max(u, 0)+touchMM)
-		for j := 0; j+1 < len(b.q); j++ {
-			if x, hit := chordsMeet(from, to, b.q[j], b.q[j+1]); hit {
-				take(dist(pa, x)+pathMM(b.q[:j+1])+dist(x, b.q[j]), func() { b.cutBefore(j, x) })
-			}
+	// where the directions meet, since the other bends, and by a quarter of
+	// the gap where they curl. Where it reaches beyond by a
+	// hair it ends there.
+	pa, pb := a.q[len(a.q)-1], b.q[0]
+	more := math.Max(wiggleMM, dist(pa, pb)/4)
+	from, to := along(pa, a.out, -touchMM), along(pa, a.out, 4*math.Max(u, 0)+more)
+	for j := 0; j+1 < len(b.q); j++ {
+		if x, hit := chordsMeet(from, to, b.q[j], b.q[j+1]); hit {
+			take(dist(pa, x)+pathMM(b.q[:j+1])+dist(x, b.q[j]), func() {
+				b.cutBefore(j, x)
+				if dot(sub(x, pa), a.out) < 0 {
+					a.q[len(a.q)-1] = x
+				}
+			})
 		}
 	}
-	if v <= touchMM && u < 0 {
-		pb := b.q[0]
-		from, to := along(pb, b.in, touchMM), along(pb, b.in, -4*math.Max(-v, 0)-touchMM)
-		for i := len(a.q) - 2; i >= 0; i-- {
-			if x, hit := chordsMeet(from, to, a.q[i], a.q[i+1]); hit {
-				take(dist(pb, x)+pathMM(a.q[i+1:])+dist(x, a.q[i+1]), func() { a.cutAfter(i, x) })
+	from, to = along(pb, b.in, touchMM), along(pb, b.in, -4*math.Max(-v, 0)-more)
+	for i := len(a.q) - 2; i >= 0; i-- {
+		if x, hit := chordsMeet(from, to, a.q[i], a.q[i+1]); hit {
+			take(dist(pb, x)+pathMM(a.q[i+1:])+dist(x, a.q[i+1]), func() {
+				a.cutAfter(i, x)
+				if dot(sub(x, pb), b.in) > 0 {
+					b.q[0] = x
+				}
+			})
+		}
+	}
+	if found {
+		return cut, true
+	}
+	// They pass each other by, as sides do that curl at the corner: the ends of
+	// their chords that lie within a wiggle of each other are taken for one place.
+	for i := len(a.q) - 1; i > 0; i-- {
+		for j := 0; j+1 < len(b.q); j++ {
+			if p, q := a.q[i], b.q[j]; dist(p, q) <= wiggleMM {
+				x := along(p, sub(q, p), 0.5)
+				take(pathMM(a.q[i:])+pathMM(b.q[:j+1]), func() {
+					a.cutAfter(i-1, x)
+					b.q, b.travel = append([]mat.Point{x}, b.q[j+1:]...), b.travel[j:]
+				})
 			}
 		}
 	}
@@ -97,6 +119,23 @@ func (s *offsetSide) bridge() {
 			i = max(0, from-1)
 			break
 		}
+	}
+}
+
+// tidy takes out steps back of no more than a hair, which corners leave that are
+// cut where sides touch. The side's ends stay.
+func (s *offsetSide) tidy(hairMM float64) {
+	for i := 1; i < len(s.q) && len(s.q) > 2; i++ {
+		if !s.backwards(i) || dist(s.q[i-1], s.q[i]) > hairMM {
+			continue
+		}
+		gone := i - 1
+		if gone == 0 {
+			gone = 1
+		}
+		s.q = append(s.q[:gone:gone], s.q[gone+1:]...)
+		s.travel = append(s.travel[:gone:gone], s.travel[gone+1:]...)
+		i = 0
 	}
 }
 
