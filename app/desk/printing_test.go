@@ -10,6 +10,7 @@ import (
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/test"
+	"fyne.io/fyne/v2/widget"
 
 	"flatwright/app/desk/session"
 	"flatwright/trace/pattern"
@@ -186,5 +187,33 @@ func TestKeysInAField(t *testing.T) {
 	b.enter(p.margin, "12 mm")
 	if b.strip.shown() {
 		t.Errorf("something was taken, and it still says %q", b.strip.text.Text)
+	}
+}
+
+// A fault for want of a thickness leads to where that is typed, beside the way
+// that takes the cut back.
+func TestAMissingThicknessIsAskedFor(t *testing.T) {
+	b := ready(t)
+	if err := b.s.SetCut("A1", pattern.Cut{Kind: pattern.Bevel, AngleDeg: 30}); err != nil {
+		t.Fatal(err)
+	}
+	b.goTo(session.StageCheck)
+	var give *widget.Button
+	for _, o := range test.LaidOutObjects(b.panels[session.StageCheck].object()) {
+		if w, ok := o.(*widget.Button); ok && w.Text == tr.thicknessGive {
+			give = w
+		}
+	}
+	if give == nil {
+		t.Fatal("it is not asked for")
+	}
+	test.Tap(give)
+	mark := b.marks()
+	if b.stage != session.StageMarkUp || b.win.Canvas().Focused() != mark.thickness {
+		t.Errorf("it leads to rung %d, the keyboard to %v", b.stage, b.win.Canvas().Focused())
+	}
+	b.enter(mark.thickness, "5 mm")
+	if b.faults() != 0 {
+		t.Error("given, the fault stands")
 	}
 }
