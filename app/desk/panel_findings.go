@@ -3,6 +3,7 @@ package desk
 import (
 	"fmt"
 	"image/color"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -74,6 +75,9 @@ func (p *checkPanel) add(i int, f session.Finding) {
 	}
 	p.list.Add(container.NewBorder(nil, nil, container.NewHBox(sign, word), right))
 	p.list.Add(prose(p.d.findingText(f)))
+	if id := p.d.lacksThickness(f); id != "" {
+		p.list.Add(widget.NewButton(tr.thicknessGive, func() { p.d.giveThickness(id) }))
+	}
 	for _, m := range []pattern.Mend{f.Mend, f.Other} {
 		if text := m.Label(); text != "" {
 			one := f
@@ -82,6 +86,29 @@ func (p *checkPanel) add(i int, f session.Finding) {
 		}
 	}
 	p.list.Add(gap())
+}
+
+// lacksThickness returns the piece whose thickness has to be given before a cut of
+// it can be made; empty when a finding is about something else.
+func (d *desk) lacksThickness(f session.Finding) string {
+	if f.Severity != pattern.Fault || f.EdgeID == "" {
+		return ""
+	}
+	for _, p := range d.s.Document().Pattern.Pieces {
+		if slices.ContainsFunc(p.Edges, func(e pattern.Edge) bool { return e.ID == f.EdgeID }) && p.ThicknessMM <= 0 {
+			return p.ID
+		}
+	}
+	return ""
+}
+
+// giveThickness leads to where a piece's thickness is typed.
+func (d *desk) giveThickness(pieceID string) {
+	d.s.SelectPiece(pieceID)
+	d.goTo(session.StageMarkUp)
+	if p, ok := d.panels[session.StageMarkUp].(*markPanel); ok {
+		d.win.Canvas().Focus(p.thickness)
+	}
 }
 
 // severityInk is the colour of a severity.

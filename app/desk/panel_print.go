@@ -40,6 +40,8 @@ type printPanel struct {
 	svg, dxf, bundle    *widget.Check
 	sheets, printer, by *fold
 	pages, name         *widget.Label
+	faults              *widget.Label
+	faulty              *fyne.Container
 	shown               *canvas.Image
 	picture             *presser
 	larger              *widget.Button
@@ -58,7 +60,8 @@ type printPanel struct {
 }
 
 func newPrintPanel(d *desk) *printPanel {
-	p := &printPanel{d: d, pages: value(), name: prose("")}
+	p := &printPanel{d: d, pages: value(), name: prose(""), faults: prose("")}
+	p.faulty = container.NewVBox(p.faults, widget.NewButton(tr.print.toFaults, func() { d.goTo(session.StageCheck) }))
 	var names []string
 	for _, n := range d.o.papers() {
 		names = append(names, paperTitle(n))
@@ -88,7 +91,7 @@ func newPrintPanel(d *desk) *printPanel {
 	p.save = primary(tr.export, d.chooseExport)
 	p.folder = widget.NewButton(tr.print.openFolder, p.openFolder)
 	p.folder.Hide()
-	p.box = column(heading(tr.stages[5]), row(tr.paper, p.papers), p.ownRow, row(tr.print.layout, p.laid), p.pages,
+	p.box = column(heading(tr.stages[5]), row(tr.paper, p.papers), p.ownRow, row(tr.print.layout, p.laid), p.pages, p.faulty,
 		p.sheets.box, p.printer.box, p.by.box, p.preview, prose(tr.exportWhat), gap(), p.save, p.folder)
 	return p
 }
@@ -198,6 +201,9 @@ func (p *printPanel) also(word string, of func(x *session.Print) *bool) *widget.
 func (p *printPanel) update() {
 	x := p.d.print()
 	p.followPaper(x.Paper)
+	n := p.d.faults()
+	visible(p.faulty, n > 0)
+	p.faults.SetText(counted(n, tr.print.oneFault, tr.print.faults))
 	choose(p.laid, map[bool]int{true: 1}[x.Packed])
 	choose(p.lies, max(0, slices.Index(orientations[:], x.Orientation)))
 	p.d.showLength(p.margin, x.MarginMM)
@@ -207,16 +213,16 @@ func (p *printPanel) update() {
 	p.d.showLength(p.short, x.ShortMM)
 	p.d.showLength(p.long, x.LongMM)
 	p.printer.say(printerNote(x))
-	n := 0
+	files := 0
 	for c, on := range map[*widget.Check]bool{p.svg: x.SVG, p.dxf: x.DXF, p.bundle: x.Bundle} {
 		if on {
-			n++
+			files++
 		}
 		if c.Checked != on {
 			c.SetChecked(on)
 		}
 	}
-	p.by.say(map[bool]string{true: counted(n, tr.print.oneAlso, tr.print.alsoCount)}[n > 0])
+	p.by.say(map[bool]string{true: counted(files, tr.print.oneAlso, tr.print.alsoCount)}[files > 0])
 	enable(p.save, len(p.d.s.Document().Pattern.Pieces) > 0)
 	visible(p.folder, p.d.saved != "")
 	visible(p.pages, p.d.pages > 0)

@@ -26,6 +26,17 @@ func (d *desk) chooseExport() {
 	d.askPlace(tr.export, d.proposed(d.exportName()), ".pdf", d.exportTo)
 }
 
+// faults counts the findings that make a wrong part when they are cut as they are.
+func (d *desk) faults() int {
+	n := 0
+	for _, f := range d.s.Findings() {
+		if f.Severity == pattern.Fault {
+			n++
+		}
+	}
+	return n
+}
+
 // exportName is the photograph's name with the ending of a PDF.
 func (d *desk) exportName() string {
 	name := "pattern"

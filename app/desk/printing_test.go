@@ -10,8 +10,10 @@ import (
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/test"
+	"fyne.io/fyne/v2/widget"
 
 	"flatwright/app/desk/session"
+	"flatwright/trace/pattern"
 )
 
 // What was exported is still known to be in another window, until something is
@@ -101,5 +103,117 @@ func TestTheFileAndItsFolderAreOpened(t *testing.T) {
 	test.Tap(p.folder)
 	if text := b.strip.text.Text; !strings.Contains(text, "no viewer") || !strings.Contains(text, dir) {
 		t.Errorf("it is told as %q", text)
+	}
+}
+
+// Before printing it is said that a fault stands, with the way to it.
+func TestFaultsAreToldBeforePrinting(t *testing.T) {
+	b := ready(t)
+	b.goTo(session.StagePrint)
+	p := b.printPanel()
+	if p.faulty.Visible() {
+		t.Fatal("a fault is told of that is not there")
+	}
+	if err := b.s.SetCut("A1", pattern.Cut{Kind: pattern.Bevel, AngleDeg: 30}); err != nil { // of a thickness not known
+		t.Fatal(err)
+	}
+	b.changed()
+	if n := b.faults(); n == 0 || !p.faulty.Visible() || !strings.Contains(p.faults.Text, "stand") {
+		t.Fatalf("%d faults, told as %q", n, p.faults.Text)
+	}
+	b.goTo(session.StageCheck)
+}
+
+// The paper's line follows undo from a size of one's own.
+func TestOwnPaperIsUndoneInThePanel(t *testing.T) {
+	b := ready(t)
+	b.goTo(session.StagePrint)
+	p := b.printPanel()
+	p.papers.SetSelected(tr.print.customPaper)
+	if !p.ownRow.Visible() {
+		t.Fatal("there is no line to type a paper in")
+	}
+	b.changed()
+	if !p.ownRow.Visible() {
+		t.Error("the line goes before anything was typed")
+	}
+	b.enter(p.own, "610x914mm")
+	if b.print().Paper != "610x914mm" {
+		t.Fatalf("the paper is %q", b.print().Paper)
+	}
+	b.doUndo()
+	if p.ownRow.Visible() || p.papers.Selected != paperTitle("a4") || b.print().Paper != "a4" {
+		t.Errorf("undone, the panel shows %q, the line: %t", p.papers.Selected, p.ownRow.Visible())
+	}
+	b.doRedo()
+	if !p.ownRow.Visible() || p.papers.Selected != tr.print.customPaper || p.own.Text != "610x914mm" {
+		t.Errorf("done again, the panel shows %q, %q", p.papers.Selected, p.own.Text)
+	}
+}
+
+// In a field undo is the window's while nothing has been typed; Esc leaves it as
+// it was, and what was refused gives way to what is in force.
+func TestKeysInAField(t *testing.T) {
+	b := ready(t)
+	b.goTo(session.StagePrint)
+	p := b.printPanel()
+	p.sheets.open(true)
+	b.changed()
+	b.enter(p.margin, "20 mm")
+	c := b.win.Canvas()
+	c.Focus(p.margin)
+	p.margin.TypedShortcut(&fyne.ShortcutUndo{})
+	if b.print().MarginMM != 10 || p.margin.Text != "10 mm" {
+		t.Errorf("undone in the field the margin is %g, shown as %q", b.print().MarginMM, p.margin.Text)
+	}
+	p.margin.SetText("55")
+	p.margin.TypedKey(&fyne.KeyEvent{Name: fyne.KeyEscape})
+	if c.Focused() != nil || p.margin.Text != "10 mm" || b.print().MarginMM != 10 {
+		t.Errorf("after Esc the margin is %g, shown as %q", b.print().MarginMM, p.margin.Text)
+	}
+	c.Focus(p.margin)
+	p.margin.SetText("abc")
+	p.margin.TypedKey(&fyne.KeyEvent{Name: fyne.KeyReturn})
+	if p.margin.Text != "abc" || !b.strip.shown() {
+		t.Errorf("refused, the field shows %q", p.margin.Text)
+	}
+	if c.Focused() != p.margin {
+		t.Fatal("the keyboard is elsewhere")
+	}
+	c.Unfocus()
+	if p.margin.Text != "10 mm" {
+		t.Errorf("left, the field shows %q", p.margin.Text)
+	}
+	b.enter(p.margin, "12 mm")
+	if b.strip.shown() {
+		t.Errorf("something was taken, and it still says %q", b.strip.text.Text)
+	}
+}
+
+// A fault for want of a thickness leads to where that is typed, beside the way
+// that takes the cut back.
+func TestAMissingThicknessIsAskedFor(t *testing.T) {
+	b := ready(t)
+	if err := b.s.SetCut("A1", pattern.Cut{Kind: pattern.Bevel, AngleDeg: 30}); err != nil {
+		t.Fatal(err)
+	}
+	b.goTo(session.StageCheck)
+	var give *widget.Button
+	for _, o := range test.LaidOutObjects(b.panels[session.StageCheck].object()) {
+		if w, ok := o.(*widget.Button); ok && w.Text == tr.thicknessGive {
+			give = w
+		}
+	}
+	if give == nil {
+		t.Fatal("it is not asked for")
+	}
+	test.Tap(give)
+	mark := b.marks()
+	if b.stage != session.StageMarkUp || b.win.Canvas().Focused() != mark.thickness {
+		t.Errorf("it leads to rung %d, the keyboard to %v", b.stage, b.win.Canvas().Focused())
+	}
+	b.enter(mark.thickness, "5 mm")
+	if b.faults() != 0 {
+		t.Error("given, the fault stands")
 	}
 }

@@ -25,7 +25,7 @@ type words struct {
 	straight, bevel, undercut                      string
 	letterStraight, letterBevel, letterUndercut    string
 	piece, name, nameHint, quantity, thickness     string
-	thicknessAll, otherFace                        string
+	thicknessAll, thicknessGive, otherFace         string
 	pickEdge, findings, noFindings, goThere        string
 	paper, export, exportWhat                      string
 	viewPhoto, viewFlat, help, appearance          string
@@ -114,7 +114,7 @@ func english() *words {
 		straight: "Straight", bevel: "Bevel", undercut: "Undercut",
 		letterStraight: "S", letterBevel: "B", letterUndercut: "U",
 		piece: "Piece", name: "Name", nameHint: "left cheek, visor …", quantity: "How many", thickness: "Thickness",
-		thicknessHint: bySystem{"5 mm, 3/8 in", "3/8, 5 mm"}, thicknessAll: "Same for all pieces", otherFace: "Other face",
+		thicknessHint: bySystem{"5 mm, 3/8 in", "3/8, 5 mm"}, thicknessAll: "Same for all pieces", thicknessGive: "Give the thickness", otherFace: "Other face",
 		pickEdge: "Click an edge, or press Tab to go from edge to edge.",
 		findings: "To look at", noFindings: "Nothing to look at. Ready to print.", goThere: "Show",
 		paper: "Paper", export: "Save the PDF…", exportWhat: "True-scale pages with a ruler to check the printer by. Print at 100 %, never \"fit to page\".",

@@ -12,6 +12,7 @@ type printWords struct {
 	moved                                        bySystem
 	corrected, also, svg, dxf, bundle            string
 	alsoWhat, page, openFolder, openPDF, noPages string
+	oneFault, faults, toFaults                   string
 	noOpen, customPaper, badPaper                string
 	alsoCount, oneAlso                           string
 	move, moveHow, backToUsual                   string
@@ -35,7 +36,7 @@ func englishPrint() printWords {
 		moved: bySystem{"%+.0f, %+.0f mm from their usual place", "%+.2f, %+.2f in from their usual place"}, backToUsual: "To the usual place", packedStay: "Packed pieces lie on sheets of their own. Choose the layout as laid to move the sheets.",
 		larger: "Show this sheet large", laying: "Laying the pieces out on paper…",
 		paperDivide: "Edges are divided on the pattern as it lies. Choose another step or the layout as laid, then put the pointer on the place and press I.",
-		page:        "Page %d of %d: %s", openFolder: "Open the folder", openPDF: "Open the PDF", noPages: "No pages can be laid out: %v",
+		page:        "Page %d of %d: %s", openFolder: "Open the folder", openPDF: "Open the PDF", oneFault: "1 fault stands: a piece cannot be cut as it is drawn.", faults: "%d faults stand: pieces cannot be cut as they are drawn.", toFaults: "Look at them", noPages: "No pages can be laid out: %v",
 		noOpen: "It could not be opened here (%v). It is %s.", customPaper: "Own size", badPaper: "%q is no paper. Type two lengths like 610x914mm or 24x36in, or a roll like roll610mm.",
 	}
 }
