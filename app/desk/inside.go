@@ -1,7 +1,10 @@
 package desk
 
 import (
+	"fyne.io/fyne/v2"
+
 	"flatwright/app/desk/session"
+	"flatwright/app/desk/view"
 	"flatwright/rectify/mat"
 )
 
@@ -41,6 +44,39 @@ func (e *editor) snapTool(m mat.Point, free bool) mat.Point {
 		return e.s.SnapLine(m, others, reach).At
 	}
 	return e.s.Snap(m, reach).At
+}
+
+// nextPoint returns where on the screen the next point of a tool would be put,
+// and its place on the mat; false where there is none.
+func (e *editor) nextPoint() (at view.Point, m mat.Point, ok bool) {
+	q, ok := e.matAt(e.pointer)
+	if e.tool != toolLine || !ok || !e.pointerIn {
+		return e.pointer, mat.Point(q), e.pointerIn && (ok || e.tool != toolLine)
+	}
+	m = e.snapTool(mat.Point(q), modifiers()&fyne.KeyModifierAlt != 0)
+	return e.onScreen(view.Point(m)), m, true
+}
+
+// drawnTitle is the length of a line inside a piece that has been begun, as far
+// as the pointer; empty for none.
+func (e *editor) drawnTitle() string {
+	if e.tool != toolLine || len(e.tape) != 1 {
+		return ""
+	}
+	_, to, ok := e.nextPoint()
+	if !ok {
+		return ""
+	}
+	return tapeTitle(e.tape[0], view.Point(to), e.system)
+}
+
+// lineTitle is the length of a line inside the selected piece.
+func (e *editor) lineTitle(line int) string {
+	p, ok := e.s.SelectedPiece()
+	if !ok || line < 0 || line >= len(p.Lines) {
+		return ""
+	}
+	return e.system.Length(p.Lines[line].Path.Length(), 1)
 }
 
 // pickUnder selects the piece under the pointer, and leaves what is selected

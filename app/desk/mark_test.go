@@ -2,6 +2,7 @@ package desk
 
 import (
 	"math"
+	"strings"
 	"testing"
 
 	"fyne.io/fyne/v2"
@@ -50,6 +51,10 @@ func TestADraggedMarkSaysWhatItIsDrawnTo(t *testing.T) {
 		b.editor.dragGrip(b.editor.onScreen(view.Point(to)), free)
 		at := b.s.Document().Pattern.Pieces[0].Marks[0].At
 		said := b.editor.snappedTo()
+		g, _ := b.s.LastGrip()
+		if got, want := b.editor.gripTitle(g), "A1  "+b.editor.system.Length(at.X-p.Outline.Segments[0].P0.X, 1)+" from its start"; !strings.HasPrefix(got, want) || g.Kind != session.GripMark {
+			t.Errorf("it tells %q, want %q", got, want)
+		}
 		if want := map[bool]mat.Point{false: middle.At, true: to}[free]; math.Hypot(at.X-want.X, at.Y-want.Y) > 1e-3 || (said != "") == free {
 			t.Errorf("freely: %t, it lies at %v, want %v, and says %q", free, at, want, said)
 		}
@@ -99,5 +104,59 @@ func TestMarksByHand(t *testing.T) {
 	b.editor.TypedKey(&fyne.KeyEvent{Name: fyne.KeyDelete})
 	if n := len(b.s.Document().Pattern.Pieces[0].Marks); n != len(p.Marks) {
 		t.Errorf("%d marks are left of %d", n, len(p.Marks))
+	}
+}
+
+// Tab brings the next grip into view, at the zoom that was; where it is seen the
+// view stays.
+func TestTabShowsTheNextGrip(t *testing.T) {
+	b, p := reshaping(t)
+	fitted := b.editor.view()
+	for range len(p.Outline.Segments) {
+		b.pressKey(fyne.KeyTab)
+	}
+	if b.editor.view() != fitted {
+		t.Error("the view moved, though all is seen")
+	}
+	b.editor.zoom(12, b.editor.onScreen(view.Point{X: 80, Y: 60}))
+	scale := b.editor.view().Scale
+	seen := b.editor.view().Visible(float64(b.editor.w), float64(b.editor.h))
+	moved := false
+	for range len(b.s.Grips()) {
+		b.pressKey(fyne.KeyTab)
+		g, ok := b.s.LastGrip()
+		now := b.editor.view().Visible(float64(b.editor.w), float64(b.editor.h))
+		if in := g.In(session.OnMat); !ok || !now.Contains(in[0]) || b.editor.view().Scale != scale {
+			t.Errorf("%+v is out of view, or the zoom is %g, was %g", g, b.editor.view().Scale, scale)
+		}
+		moved = moved || now != seen
+	}
+	if !moved {
+		t.Error("the view never moved")
+	}
+}
+
+// While nodes are nudged the same is told of them as while they are dragged.
+func TestNudgedNodesTellHowFarTheyAreOff(t *testing.T) {
+	b, _ := reshaping(t)
+	b.pressKey(fyne.KeyTab)
+	b.pressKey(fyne.KeyTab)
+	if got := b.editor.nodeOffTitle(); got != "" {
+		t.Errorf("it tells %q of a node at rest", got)
+	}
+	b.pressKey(fyne.KeyRight)
+	b.pressKey(fyne.KeyRight)
+	off, ok := b.s.NodeOffMM()
+	if got := b.editor.nodeOffTitle(); !ok || off < 1 || !strings.HasPrefix(got, b.editor.system.Residual(off, 2)+" off") {
+		t.Errorf("nudged it tells %q, %.2f mm off", got, off)
+	}
+	b.capture()
+	at, seen := b.editor.chosenGrip()
+	if tag := fyne.NewPos(float32(at.X), float32(at.Y-26*b.editor.px)); !seen || !b.has(tag, 6, b.editor.pal.accent, 60) {
+		t.Errorf("nothing is drawn at %v", tag)
+	}
+	b.s.EndGesture()
+	if got := b.editor.nodeOffTitle(); got != "" {
+		t.Errorf("it tells %q afterwards", got)
 	}
 }

@@ -73,13 +73,12 @@ func (e *editor) paintGrips(p painter) {
 		}
 		if g.Kind == session.GripMark {
 			p.markGrip(at, g.Selected)
-			if edge, mm, ok := e.s.MarkAlong(); ok && g.Selected && e.text != nil && !p.magnified {
-				p.Tag(e.text, view.Point{X: at.X, Y: at.Y - 22*p.px}, edgeTitle(edge, mm, e.system)+e.snappedTo(), p.pal.panel, p.pal.accent)
-			}
+			e.gripTag(p, at, g)
 			continue
 		}
 		if g.Kind == session.GripLine {
 			p.lineGrip(at, g.Selected)
+			e.gripTag(p, at, g)
 			continue
 		}
 		o := nodes[[2]int{g.Loop, g.Node}]
@@ -94,14 +93,41 @@ func (e *editor) paintGrips(p painter) {
 	}
 }
 
-// snappedTo says what the dragged mark was drawn to, behind its place.
+// gripTag tells above a selected mark or node of a line what gripTitle says.
+func (e *editor) gripTag(p painter, at view.Point, g session.Grip) {
+	if text := e.gripTitle(g); text != "" && g.Selected && e.text != nil && !p.magnified {
+		p.Tag(e.text, view.Point{X: at.X, Y: at.Y - 22*p.px}, text, p.pal.panel, p.pal.accent)
+	}
+}
+
+// gripTitle is how far along its edge the selected mark lies, or how long the
+// line of a node is, and what it was drawn to; empty for other grips.
+func (e *editor) gripTitle(g session.Grip) string {
+	text := ""
+	switch g.Kind {
+	case session.GripMark:
+		if edge, mm, ok := e.s.MarkAlong(); ok {
+			text = fmt.Sprintf(tr.repair.fromStart, edgeTitle(edge, mm, e.system))
+		}
+	case session.GripLine:
+		text = e.lineTitle(g.Loop)
+	}
+	if text == "" {
+		return ""
+	}
+	return text + e.snappedTo()
+}
+
+// snappedTo says what the dragged mark or line was drawn to, behind its place.
 func (e *editor) snappedTo() string {
 	w := &tr.repair
 	if e.gesture.kind != gestureGrip {
 		return ""
 	}
-	text := map[session.SnapKind]string{session.SnapMiddle: w.atMiddle, session.SnapNode: w.atNode, session.SnapGuide: w.level}[e.snapped.Kind]
-	if e.snapped.Kind == session.SnapMark {
+	text := map[session.SnapKind]string{
+		session.SnapMiddle: w.atMiddle, session.SnapNode: w.atNode, session.SnapGuide: w.level, session.SnapMark: w.atMark, session.SnapEdge: w.onOutline,
+	}[e.snapped.Kind]
+	if e.snapped.Kind == session.SnapMark && e.snapped.Of != "" {
 		text = fmt.Sprintf(w.meetsMark, e.snapped.Of)
 	}
 	if text == "" {
@@ -173,7 +199,7 @@ func (e *editor) paintNodeHover(p painter) {
 	}
 	g := grips[e.gripHover]
 	in := g.In(p.space)
-	if g.Kind != session.GripNode || len(in) == 0 {
+	if g.Kind != session.GripNode || len(in) == 0 || g.Selected && e.nudging() {
 		return
 	}
 	kind := tr.repair.smoothNode
@@ -188,24 +214,68 @@ func (e *editor) paintNodeHover(p painter) {
 	e.tag(p, view.Point{X: at.X, Y: at.Y - 22*p.px}, text, p.pal.ink)
 }
 
-// paintNodeOff tells beside the dragged node how far it lies off the measured
-// outline, and how far the whole piece does.
+// nudging reports whether nodes or handles are being moved by the arrows.
+func (e *editor) nudging() bool {
+	a := e.s.NextUndo().Action
+	return e.gesture.kind == noGesture && e.s.InGesture() && (a == session.ActionMoveNode || a == session.ActionMoveHandle)
+}
+
+// paintNodeOff tells beside the node that is dragged or nudged how far it lies
+// off the measured outline, and how far the whole piece does.
 func (e *editor) paintNodeOff(p painter) {
+	text, at := e.nodeOffTitle(), e.pointer
+	if e.nudging() {
+		var seen bool
+		if at, seen = e.chosenGrip(); !seen {
+			return
+		}
+	}
+	if text != "" && e.text != nil {
+		e.tag(p, view.Point{X: at.X, Y: math.Max(at.Y-26*p.px, 16*p.px)}, text, p.pal.accent)
+	}
+}
+
+// nodeOffTitle is what is told of the node that is dragged or nudged; empty for
+// none, and before its piece was measured.
+func (e *editor) nodeOffTitle() string {
 	piece, ok := e.s.SelectedPiece()
-	_, nodes := e.s.SelectedNodes()
-	if !ok || e.gesture.kind != gestureGrip || len(nodes) == 0 || e.text == nil {
-		return
+	if !ok || e.gesture.kind != gestureGrip && !e.nudging() {
+		return ""
 	}
 	off, ok := e.s.NodeOffMM()
 	if !ok {
-		return
+		return ""
 	}
 	text := fmt.Sprintf(tr.repair.nodeOff, e.system.Residual(off, 2))
 	if d, ok := e.s.Deviation(piece.ID); ok {
 		text += "  " + fmt.Sprintf(tr.repair.worstOff, e.system.Residual(math.Max(off, d.WorstMM), 2))
 	}
-	at := view.Point{X: e.pointer.X, Y: math.Max(e.pointer.Y-26*p.px, 16*p.px)}
-	e.tag(p, at, text, p.pal.accent)
+	return text
+}
+
+// chosenGrip is where the grip that was chosen last lies; false when the view's
+// space does not show it.
+func (e *editor) chosenGrip() (view.Point, bool) {
+	g, ok := e.s.LastGrip()
+	in := g.In(e.space)
+	if !ok || len(in) == 0 {
+		return view.Point{}, false
+	}
+	return e.view().ToDevice(in[0]), true
+}
+
+// showGrip moves the view, at its zoom, to the grip that was chosen last when it
+// is not seen.
+func (e *editor) showGrip() {
+	at, ok := e.chosenGrip()
+	if !ok || e.onPaper() {
+		return
+	}
+	edge := 40 * e.px
+	w, h := float64(e.w), float64(e.h)
+	if seen := (view.Rect{Max: view.Point{X: w, Y: h}}).Grown(-math.Min(edge, math.Min(w, h)/4)); !seen.Contains(at) {
+		e.setView(e.view().Panned(w/2-at.X, h/2-at.Y))
+	}
 }
 
 // paintPoints draws the points that a tool has been given, by number where
@@ -215,8 +285,11 @@ func (e *editor) paintPoints(p painter) {
 		at := e.onScreen(m)
 		if i%2 == 1 {
 			e.dashedLine(e.onScreen(e.tape[i-1]), at, 2, e.pal.accent)
-		} else if i == len(e.tape)-1 && e.pointerIn {
-			e.dashedLine(at, e.pointer, 2, e.pal.accent)
+		} else if to, _, ok := e.nextPoint(); ok && i == len(e.tape)-1 {
+			e.dashedLine(at, to, 2, e.pal.accent)
+			if text := e.drawnTitle(); text != "" && e.text != nil {
+				e.tag(p, view.Point{X: to.X, Y: math.Max(to.Y-22*p.px, 16*p.px)}, text, p.pal.accent)
+			}
 		}
 		p.Circle(at, 5*p.px, 4*p.px, p.pal.halo)
 		p.Circle(at, 5*p.px, 2*p.px, p.pal.accent)

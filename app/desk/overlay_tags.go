@@ -49,7 +49,10 @@ func (e *editor) paintSeamTags(p painter, selected string) {
 				if !ok || r.Edge == selected {
 					continue
 				}
-				at, n := p.middle(d.Line.In(p.space))
+				at, n, seen := p.middle(d.Line.In(p.space))
+				if !seen {
+					continue
+				}
 				ink := p.pal.ink
 				if e.mates[r.Edge] {
 					ink = p.pal.accent
@@ -79,7 +82,10 @@ func (e *editor) tag(p painter, at view.Point, text string, ink color.NRGBA) {
 // cutTag stands on the inner side of an edge's middle.
 func (e *editor) cutTag(p painter, d *session.EdgeShape) {
 	k := styleOf(d.Cut.Kind)
-	at, n := p.middle(d.Line.In(p.space))
+	at, n, seen := p.middle(d.Line.In(p.space))
+	if !seen {
+		return
+	}
 	at = view.Point{X: at.X + n.X*22*p.px, Y: at.Y + n.Y*22*p.px}
 	p.Tag(e.text, at, cutTitle(d.Cut), hex(0xFFFFFF), darker(k.colour))
 }
@@ -89,15 +95,19 @@ func darker(c color.NRGBA) color.NRGBA { return mix(c, color.NRGBA{A: 255}, 0.3)
 
 // edgeTag stands on the outer side of an edge's middle.
 func (e *editor) edgeTag(p painter, d *session.EdgeShape, ink color.NRGBA) {
-	at, n := p.middle(d.Line.In(p.space))
+	at, n, seen := p.middle(d.Line.In(p.space))
+	if !seen {
+		return
+	}
 	w := e.text.Width(edgeTitle(d.ID, d.LengthMM, e.system))/2 + 14*p.px
 	at = view.Point{X: at.X - n.X*w, Y: at.Y - n.Y*20*p.px}
 	e.tag(p, at, edgeTitle(d.ID, d.LengthMM, e.system), ink)
 }
 
 // middle returns the device position half way along a line of points and the
-// unit normal there that points to the inside of the piece.
-func (p painter) middle(pts []view.Point) (at, normal view.Point) {
+// unit normal there that points to the inside of the piece; false for a line that
+// the space does not show.
+func (p painter) middle(pts []view.Point) (at, normal view.Point, ok bool) {
 	dev := p.brief(pts)
 	total := 0.0
 	for i := 1; i < len(dev); i++ {
@@ -109,20 +119,24 @@ func (p painter) middle(pts []view.Point) (at, normal view.Point) {
 		l := math.Hypot(dx, dy)
 		if l > 0 && done+l >= total/2 {
 			t := (total/2 - done) / l
-			return view.Point{X: dev[i-1].X + dx*t, Y: dev[i-1].Y + dy*t}, view.Point{X: -dy / l, Y: dx / l}
+			return view.Point{X: dev[i-1].X + dx*t, Y: dev[i-1].Y + dy*t}, view.Point{X: -dy / l, Y: dx / l}, true
 		}
 		done += l
 	}
-	return at, normal
+	return at, normal, false
 }
 
 // paintFindings marks findings by number and by the shape of their severity: a
-// triangle for a fault, a square for a warning, a circle for a note.
+// triangle for a fault, a square for a warning, a circle for a note. A photograph
+// has none of pieces that it does not show.
 func (e *editor) paintFindings(p painter) {
 	if e.placing() || e.text == nil || e.onPaper() {
 		return
 	}
 	for i, f := range e.findings {
+		if p.space == session.InPhoto && f.PieceID != "" && !e.s.Shown(f.PieceID) {
+			continue
+		}
 		at := e.onScreen(view.Point(f.At))
 		sides, turn := 24, 0.0
 		switch f.Severity {

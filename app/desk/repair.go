@@ -217,13 +217,12 @@ func (d *desk) measurePiece() {
 	}, d.lookFailed)
 }
 
-// addNode adds a node where the pointer is near the outline, else in the
-// middle of the stretch after the selected node.
+// addNode adds a node where the pointer is near the outline, an opening or a
+// line inside, else in the middle of the stretch after the selected node.
 func (d *desk) addNode() {
 	e := d.editor
 	if at, ok := e.matAt(e.pointer); ok && e.pointerIn {
-		p, _ := d.s.SelectedPiece()
-		if q, err := p.Outline.Nearest(mat.Point(at)); err == nil && q.DistanceMM <= e.reach()/e.worldPerMM() || len(p.Openings) > 0 {
+		if off, known := d.s.PathOffMM(mat.Point(at)); known && off <= e.reach()/e.worldPerMM() {
 			d.report(d.s.AddNode(mat.Point(at)))
 			return
 		}

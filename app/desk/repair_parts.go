@@ -71,13 +71,15 @@ func (d *desk) keep() {
 	d.changed()
 }
 
-// step goes to the next node while reshaping, else to the next edge.
+// step goes to the next node while reshaping, and shows it, else to the next
+// edge.
 func (d *desk) step(by int) {
 	if d.editor.tool != toolReshape {
 		d.stepEdge(by)
 		return
 	}
 	d.s.StepNode(by)
+	d.editor.showGrip()
 	d.changed()
 }
 

@@ -1,6 +1,7 @@
 package desk
 
 import (
+	"bytes"
 	"strings"
 	"testing"
 
@@ -191,5 +192,37 @@ func TestThePartThatIsSeenIsTaken(t *testing.T) {
 	// The mat's last line lies at 304.8 mm.
 	if box.Min.X < 263 || box.Min.X > 265 || box.Max.X > 305 || box.Max.X < 298 || box.Max.Y-box.Min.Y > 36 {
 		t.Errorf("the part reaches from %v to %v", box.Min, box.Max)
+	}
+}
+
+// A photograph has no tags of pieces that lie in another one: not of their seams,
+// nor of their chosen edges, nor of what was found about them.
+func TestAPhotographHasNoTagsOfOtherPieces(t *testing.T) {
+	b := ready(t)
+	b.further()
+	picture := func() []byte {
+		b.editor.paint(900, 640)
+		return bytes.Clone(b.editor.front.Pix)
+	}
+	b.s.SelectPiece("")
+	bare := picture()
+	for name, do := range map[string]func(){
+		"seam": func() { _, _ = b.s.Pair("A2", "B3"); b.s.SelectPiece("") },
+		"edge": func() { b.s.SelectEdge("A2") },
+		"finding": func() {
+			b.s.SelectPiece("")
+			b.editor.findings = []session.Finding{{PieceID: "A", At: mat.Point{X: 100, Y: 60}}}
+		},
+	} {
+		do()
+		if !bytes.Equal(picture(), bare) {
+			t.Errorf("%s: something of it is drawn", name)
+		}
+		b.editor.findings = nil
+	}
+	b.s.SelectPiece("")
+	b.editor.findings = []session.Finding{{PieceID: "E", At: b.piece("E").Outline.Segments[0].P0}}
+	if bytes.Equal(picture(), bare) {
+		t.Error("what was found about its own piece is not drawn")
 	}
 }

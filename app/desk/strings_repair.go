@@ -8,7 +8,7 @@ type repairWords struct {
 	reshape, reshapeHow, measuring                                        string
 	addMark, removeMark                                                   string
 	addLine, removeLine, lineHow                                          string
-	meetsMark, atMiddle, atNode, level                                    string
+	meetsMark, atMiddle, atNode, level, atMark, onOutline, fromStart      string
 	addNode, removeNode, toggleNode, straighten                           string
 	retrace, retracing, retraced, joinThese                               string
 	smoothness, closer, smoother, following                               string
@@ -38,6 +38,7 @@ func englishRepair() repairWords {
 		measuring: "Measuring the outline",
 		addMark:   "Add registration mark", removeMark: "Remove registration mark",
 		meetsMark: "meets a mark of %s", atMiddle: "middle", atNode: "at a node", level: "level or plumb",
+		atMark: "at a mark", onOutline: "on the outline", fromStart: "%s from its start",
 		addLine: "Draw a line inside", removeLine: "Remove this line",
 		lineHow: "Click on both ends of a line inside the piece: a fold, a score or a slit. What is done along it is said on the right once it is chosen. Esc ends it.",
 		addNode: "Add node", removeNode: "Remove node", toggleNode: "Corner or smooth", straighten: "Straighten",

@@ -23,6 +23,76 @@ func linedPiece() *Piece {
 	return p
 }
 
+// notchedPiece is a sheet of 200 by 60 mm with a notch 20 mm wide at the middle
+// of its upper side, and an opening; a line runs below them.
+func notchedPiece() *Piece {
+	p := &Piece{ID: "A", Outline: curve.Polygon(
+		pt(0, 0), pt(110, 0), pt(110, 40), pt(130, 40), pt(130, 0), pt(200, 0), pt(200, 60), pt(0, 60))}
+	p.Openings = []curve.Path{curve.Polygon(pt(30, 20), pt(33, 20), pt(33, 30), pt(30, 30))}
+	p.Lines = []InsideLine{{Path: curve.Polyline(pt(10, 50), pt(100, 50), pt(190, 50))}}
+	return p
+}
+
+// Nowhere does a line leave the piece, however narrow what is cut out of it, and
+// moving a node of one that does only brings it closer.
+func TestLinesStayOnThePiece(t *testing.T) {
+	for _, c := range []struct {
+		name     string
+		from, to mat.Point
+		want     error
+	}{
+		{"across the notch", pt(10, 30), pt(190, 30), ErrLineOutside},
+		{"across the notch, unevenly", pt(60, 35), pt(190, 35), ErrLineOutside},
+		{"across the opening", pt(5, 25), pt(105, 25), ErrLineOutside},
+		{"below the notch", pt(10, 41), pt(190, 41), nil},
+		{"along the notch", pt(110, 0), pt(110, 60), nil},
+		{"along the bottom of the notch", pt(100, 40), pt(140, 40), nil},
+		{"a hair above its bottom", pt(100, 39.6), pt(140, 39.6), nil},
+		{"along the outline", pt(0, 60), pt(200, 60), nil},
+	} {
+		if _, err := notchedPiece().AddInsideLine(c.from, c.to); !errors.Is(err, c.want) {
+			t.Errorf("%s: %v", c.name, err)
+		}
+	}
+	for _, c := range []struct {
+		name string
+		node int
+		by   mat.Point
+		want error
+	}{
+		{"an end off the piece", 0, pt(-500, 0), ErrLineOutside},
+		{"the middle into the notch", 1, pt(20, -20), ErrLineOutside},
+		{"a stretch across the notch", 2, pt(0, -45), ErrLineOutside},
+		{"onto its neighbour", 0, pt(90, 0), ErrShortStretch},
+		{"close to its neighbour", 1, pt(89.7, 0), ErrShortStretch},
+		{"onto the outline", 0, pt(-10, 10), nil},
+		{"within the piece", 1, pt(0, -40), nil},
+	} {
+		p := notchedPiece()
+		if c.name == "within the piece" {
+			p.Outline = curve.Polygon(pt(0, 0), pt(200, 0), pt(200, 60), pt(0, 60))
+		}
+		err := p.MoveLineNode(0, c.node, c.by)
+		if !errors.Is(err, c.want) {
+			t.Errorf("%s: %v", c.name, err)
+		}
+		if moved := p.Lines[0].Nodes()[c.node] != notchedPiece().Lines[0].Nodes()[c.node]; moved != (err == nil) {
+			t.Errorf("%s: moved: %t, %v", c.name, moved, err)
+		}
+	}
+	p := notchedPiece()
+	p.Lines[0].Path = curve.Polyline(pt(10, 50), pt(100, 50), pt(100, 65))
+	if err := p.MoveLineNode(0, 2, pt(0, -2)); err != nil {
+		t.Errorf("back towards the piece: %v", err)
+	}
+	if err := p.MoveLineNode(0, 2, pt(0, 1)); !errors.Is(err, ErrLineOutside) {
+		t.Errorf("further off again: %v", err)
+	}
+	if err := p.MoveLineNode(0, 0, pt(0, 5)); err != nil {
+		t.Errorf("its other end: %v", err)
+	}
+}
+
 // Whichever node is moved: it lies where it was moved to, the others stay, the
 // path stays joined, and moved back it is as it was. Work along it stays.
 func TestMoveLineNode(t *testing.T) {
@@ -77,6 +147,9 @@ func TestLineNodesAreAddedWhereTheLineStays(t *testing.T) {
 	k, err := p.AddLineNode(0, pt(25, 30))
 	if err != nil || k != 1 || len(p.Lines[0].Nodes()) != 4 || math.Abs(p.Lines[0].Path.Length()-length) > 1e-6 {
 		t.Errorf("node %d of %v, %v", k, p.Lines[0].Nodes(), err)
+	}
+	if k, err := p.AddLineNode(0, pt(79.7, 10)); err != nil || k != 3 || len(p.Lines[0].Nodes()) != 4 {
+		t.Errorf("close to the end: node %d of %v, %v", k, p.Lines[0].Nodes(), err)
 	}
 	if k, err := p.AddLineNode(0, pt(90, 10)); err != nil || k != 3 || len(p.Lines[0].Nodes()) != 4 {
 		t.Errorf("at the end: node %d of %v, %v", k, p.Lines[0].Nodes(), err)

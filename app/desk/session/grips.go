@@ -73,6 +73,18 @@ func (s *Session) Grips() []Grip {
 	return out
 }
 
+// LastGrip returns the node, mark or node of a line that was selected last; false
+// for none.
+func (s *Session) LastGrip() (Grip, bool) {
+	_, nodes := s.SelectedNodes()
+	for _, g := range s.Grips() {
+		if g.Selected && (g.Kind != GripNode || g.Node == nodes[len(nodes)-1]) {
+			return g, true
+		}
+	}
+	return Grip{}, false
+}
+
 // middleOf is where a mark is taken hold of: at its end it would hide nodes.
 func middleOf(m pattern.Mark) mat.Point {
 	return mat.Point{X: (m.At.X + m.In.X) / 2, Y: (m.At.Y + m.In.Y) / 2}

@@ -9,11 +9,12 @@ import (
 // line.
 func (s *Session) SelectLineNode(line, node int) {
 	p, ok := s.SelectedPiece()
-	s.nodes = nodePick{}
-	if ok && line >= 0 && line < len(p.Lines) && node >= 0 && node < len(p.Lines[line].Nodes()) {
-		s.edgeID, s.line = "", line+1
-		s.nodes = nodePick{piece: p.ID, loop: pattern.Outer, line: line + 1, end: node, count: nodeCount(p, pattern.Outer)}
+	if !ok || line < 0 || line >= len(p.Lines) || node < 0 || node >= len(p.Lines[line].Nodes()) {
+		s.ClearNodes()
+		return
 	}
+	s.edgeID, s.line = "", line+1
+	s.chooseNodes(p, nodePick{piece: p.ID, loop: pattern.Outer, line: line + 1, end: node})
 }
 
 // SelectedLineNode returns the selected node of a line inside the piece; false
@@ -29,7 +30,7 @@ func (s *Session) SelectedLineNode() (line, node int, ok bool) {
 
 // DragLineNode moves a node of a line inside the piece to a place, as part of a
 // drag that EndGesture ends. Within reach it goes where SnapLine says, and tells
-// where.
+// where. Where it cannot be it stays at the last place where it could.
 func (s *Session) DragLineNode(base pattern.Piece, line, node int, to mat.Point, reachMM float64) (Snapped, error) {
 	at := Snapped{At: to}
 	if line < 0 || line >= len(base.Lines) || node < 0 || node >= len(base.Lines[line].Nodes()) {
@@ -46,7 +47,10 @@ func (s *Session) DragLineNode(base pattern.Piece, line, node int, to mat.Point,
 		at = snapLine(base, to, others, reachMM)
 	}
 	d := mat.Point{X: at.At.X - nodes[node].X, Y: at.At.Y - nodes[node].Y}
-	return at, s.drag(ActionMoveLine, base, func(p *pattern.Piece) error { return p.MoveLineNode(line, node, d) })
+	if err := s.drag(ActionMoveLine, base, func(p *pattern.Piece) error { return p.MoveLineNode(line, node, d) }); err != nil {
+		return Snapped{At: to}, err
+	}
+	return at, nil
 }
 
 // SnapLine returns the place next to a point that an end of a line inside the
@@ -150,6 +154,20 @@ func (s *Session) addLineNode(line int, near mat.Point) error {
 	return err
 }
 
+// PathOffMM returns how far off the nearest of the selected piece's outline, its
+// openings and the lines inside a point lies; false without a piece.
+func (s *Session) PathOffMM(near mat.Point) (float64, bool) {
+	p, ok := s.SelectedPiece()
+	if !ok {
+		return 0, false
+	}
+	_, at, err := nearestLoop(p, near)
+	if line, offMM := nearestLine(p, near); line >= 0 && (err != nil || offMM < at.DistanceMM) {
+		return offMM, true
+	}
+	return at.DistanceMM, err == nil
+}
+
 // nearestLine returns the line inside a piece that is nearest to a point, and
 // how far off it is, mm; -1 for a piece without lines.
 func nearestLine(p pattern.Piece, near mat.Point) (line int, offMM float64) {
@@ -160,4 +178,12 @@ func nearestLine(p pattern.Piece, near mat.Point) (line int, offMM float64) {
 		}
 	}
 	return line, offMM
+}
+
+// lineCount is how many lines are inside a piece.
+func (d Document) lineCount(pieceID string) int {
+	if p := d.piece(pieceID); p != nil {
+		return len(p.Lines)
+	}
+	return 0
 }

@@ -7,6 +7,7 @@ import (
 
 	"flatwright/app/desk/session"
 	"flatwright/rectify/mat"
+	"flatwright/trace/pattern"
 )
 
 // Lines inside a piece are drawn, their nodes dragged and nudged, and taken away,
@@ -137,4 +138,108 @@ func chosen(t *testing.T, s *session.Session) [3]int {
 		t.Fatalf("%d grips are selected", len(out))
 	}
 	return out[0]
+}
+
+// What is nudged after another grip was chosen is a step of its own; nudges of
+// the same one are one step, and so are those around choosing it again.
+func TestAnotherGripIsAnotherStep(t *testing.T) {
+	type grip struct {
+		name   string
+		choose func(s *session.Session, k int)
+		nudge  func(s *session.Session) error
+		at     func(p pattern.Piece, k int) mat.Point
+	}
+	down := mat.Point{Y: 1}
+	for _, g := range []grip{
+		{
+			"nodes",
+			func(s *session.Session, k int) { s.SelectNode(pattern.Outer, k, false) },
+			func(s *session.Session) error { return s.NudgeNodes(down) },
+			func(p pattern.Piece, k int) mat.Point { return p.Outline.Segments[k].P0 },
+		},
+		{
+			"line nodes",
+			func(s *session.Session, k int) { s.SelectLineNode(0, k) },
+			func(s *session.Session) error { return s.NudgeLineNode(down) },
+			func(p pattern.Piece, k int) mat.Point { return p.Lines[0].Nodes()[k] },
+		},
+		{
+			"marks",
+			func(s *session.Session, k int) { s.SelectMark(k) },
+			func(s *session.Session) error { return s.NudgeMark(mat.Point{X: 1, Y: 1}) },
+			func(p pattern.Piece, k int) mat.Point { return p.Marks[k].At },
+		},
+	} {
+		s := traced(t)
+		s.SelectPiece("A")
+		was, _ := s.SelectedPiece()
+		for _, k := range []int{0, 0, 1, 1} {
+			g.choose(s, k)
+			if err := g.nudge(s); err != nil {
+				t.Fatal(err)
+			}
+		}
+		moved, _ := s.SelectedPiece()
+		s.Undo()
+		now, _ := s.SelectedPiece()
+		if g.at(now, 0) != g.at(moved, 0) || g.at(now, 1) != g.at(was, 1) {
+			t.Errorf("%s: one undo leaves %v and %v", g.name, g.at(now, 0), g.at(now, 1))
+		}
+		s.Undo()
+		if now, _ := s.SelectedPiece(); g.at(now, 0) != g.at(was, 0) || s.NextUndo().Action != session.ActionTrace {
+			t.Errorf("%s: two undos leave %v", g.name, g.at(now, 0))
+		}
+		// Two chosen together are another step than one.
+		if g.name == "nodes" {
+			g.choose(s, 0)
+			_ = g.nudge(s)
+			s.SelectNode(pattern.Outer, 1, true)
+			_ = g.nudge(s)
+			s.Undo()
+			if now, _ := s.SelectedPiece(); g.at(now, 0).Y != g.at(was, 0).Y+1 || g.at(now, 1) != g.at(was, 1) {
+				t.Errorf("together: one undo leaves %v and %v", g.at(now, 0), g.at(now, 1))
+			}
+		}
+	}
+}
+
+// Undo and redo, which change what the numbers of lines and marks mean, leave
+// none of them chosen.
+func TestUndoLetsGoOfNumbersThatMeanOthers(t *testing.T) {
+	s := traced(t)
+	s.SelectPiece("A")
+	if err := s.AddLine(mat.Point{X: 40, Y: 50}, mat.Point{X: 120, Y: 50}); err != nil {
+		t.Fatal(err)
+	}
+	s.SelectLineNode(0, 1)
+	if err := s.RemoveLine(); err != nil {
+		t.Fatal(err)
+	}
+	s.SelectLineNode(0, 1)
+	for _, step := range []func() (session.Edit, bool){s.Undo, s.Redo, s.Undo, s.Undo} {
+		step()
+		if _, _, ok := s.SelectedLineNode(); ok || s.LineNumber() >= 0 {
+			t.Errorf("line %d stays chosen", s.LineNumber())
+		}
+		s.SelectLineNode(0, 1)
+	}
+	if err := s.AddNode(mat.Point{X: 80, Y: 70}); err != nil {
+		t.Fatal(err)
+	}
+	s.SelectLineNode(0, 1)
+	if s.Undo(); len(s.Grips()) == 0 {
+		t.Fatal("no grips")
+	}
+	if _, node, ok := s.SelectedLineNode(); ok {
+		t.Errorf("node %d, which is another, stays chosen", node)
+	}
+	s.SelectMark(0)
+	if err := s.RemoveMark(); err != nil {
+		t.Fatal(err)
+	}
+	s.SelectMark(0)
+	s.Undo()
+	if k, ok := s.SelectedMark(); ok {
+		t.Errorf("mark %d, which is another, stays chosen", k)
+	}
 }

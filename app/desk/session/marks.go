@@ -13,10 +13,11 @@ var ErrNoMark = errors.New("no registration mark is chosen: reshape its piece an
 // SelectMark selects a registration mark of the selected piece, and no node.
 func (s *Session) SelectMark(mark int) {
 	p, ok := s.SelectedPiece()
-	s.nodes = nodePick{}
-	if ok && mark >= 0 && mark < len(p.Marks) {
-		s.nodes = nodePick{piece: p.ID, loop: pattern.Outer, mark: mark + 1, count: nodeCount(p, pattern.Outer)}
+	if !ok || mark < 0 || mark >= len(p.Marks) {
+		s.ClearNodes()
+		return
 	}
+	s.chooseNodes(p, nodePick{piece: p.ID, loop: pattern.Outer, mark: mark + 1})
 }
 
 // SelectedMark returns the selected mark's number; false when there is none.

@@ -8,6 +8,8 @@ import (
 
 	"flatwright/app/desk/session"
 	"flatwright/rectify/mat"
+	"flatwright/trace"
+	"flatwright/trace/curve"
 	"flatwright/trace/pattern"
 )
 
@@ -82,11 +84,16 @@ func TestDraggedMarksSnap(t *testing.T) {
 func TestDraggedMarksSnapLevelAndPlumb(t *testing.T) {
 	s, p := marked(t)
 	targets := s.MarkTargets(0)
-	const reach = 6.0
+	const reach = 2.0
+	across, err := p.Outline.Nearest(mat.Point{X: 30, Y: p.Marks[1].At.Y})
+	if err != nil {
+		t.Fatal(err)
+	}
+	level := p.Outline.LengthTo(across.Position)
+	anywhere := rapid.OneOf(rapid.Float64Range(0, p.Outline.Length()), rapid.Float64Range(level-reach, level+reach))
 	guided := 0
 	rapid.Check(t, func(r *rapid.T) {
-		length := p.Outline.Length()
-		at, err := p.Outline.PositionAt(rapid.Float64Range(0, length).Draw(r, "along"))
+		at, err := p.Outline.PositionAt(anywhere.Draw(r, "along"))
 		if err != nil {
 			r.Fatal(err)
 		}
@@ -110,6 +117,42 @@ func TestDraggedMarksSnapLevelAndPlumb(t *testing.T) {
 	})
 	if guided == 0 {
 		t.Error("no mark was level or plumb with another")
+	}
+}
+
+// On a strap 4 mm wide a mark stays on its side, whatever lies across from it;
+// round the end it goes where the way along the outline is short.
+func TestDraggedMarksStayOnTheirSide(t *testing.T) {
+	s := session.New()
+	strap := pattern.Piece{ID: "A", Quantity: 1, Outline: curve.Polygon(
+		mat.Point{X: 20, Y: 50}, mat.Point{X: 220, Y: 50}, mat.Point{X: 220, Y: 54}, mat.Point{X: 103, Y: 54}, mat.Point{X: 20, Y: 54})}
+	strap.Marks = []pattern.Mark{{At: mat.Point{X: 60, Y: 50}, In: mat.Point{X: 60, Y: 53}}}
+	if err := pattern.EdgesFromCorners(&strap); err != nil {
+		t.Fatal(err)
+	}
+	s.SetTraced(&trace.Traced{Pattern: pattern.Pattern{Pieces: []pattern.Piece{strap}}})
+	s.SelectPiece("A")
+	p, _ := s.SelectedPiece()
+	targets := s.MarkTargets(0)
+	const reach = 8.0
+	for _, c := range []struct {
+		name string
+		to   mat.Point
+		want mat.Point
+		kind session.SnapKind
+	}{
+		{"across from a node", mat.Point{X: 103.5, Y: 49}, mat.Point{X: 103, Y: 50}, session.SnapGuide},
+		{"across from nothing", mat.Point{X: 150, Y: 51}, mat.Point{X: 150, Y: 50}, session.SnapNone},
+		{"the middle of its own side", mat.Point{X: 124, Y: 49}, mat.Point{X: 120, Y: 50}, session.SnapMiddle},
+		{"a node of the other side, there", mat.Point{X: 100, Y: 55}, mat.Point{X: 103, Y: 54}, session.SnapNode},
+		{"a corner of its end", mat.Point{X: 215, Y: 49}, mat.Point{X: 220, Y: 50}, session.SnapNode},
+		{"round the first node", mat.Point{X: 18, Y: 51.6}, mat.Point{X: 20, Y: 52}, session.SnapMiddle},
+	} {
+		got, err := s.DragMark(p, 0, c.to, targets, reach)
+		if err != nil || got.Kind != c.kind || math.Hypot(got.At.X-c.want.X, got.At.Y-c.want.Y) > 1e-6 {
+			t.Errorf("%s: dragged to %v it went to %+v, %v", c.name, c.to, got, err)
+		}
+		s.EndGesture()
 	}
 }
 

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"reflect"
 	"slices"
 
 	"flatwright/app/desk/view"
@@ -32,8 +33,37 @@ type nodePick struct {
 	// line is the line inside the piece of which a node is selected, from 1, and
 	// end the node; 0 for none.
 	line, end int
-	// count is how many nodes the loop had.
+	// count is how many there were of what is selected: nodes of the loop, marks,
+	// or nodes of the lines inside.
 	count int
+}
+
+// countIn is how many there are in a piece of what is selected. Where it changes
+// the numbers mean others.
+func (n nodePick) countIn(p pattern.Piece) int {
+	switch {
+	case n.mark > 0:
+		return len(p.Marks)
+	case n.line > 0:
+		// A line more or less is told from a node more or less.
+		const line = 1 << 20
+		total := 0
+		for _, l := range p.Lines {
+			total += line + len(l.Nodes())
+		}
+		return total
+	}
+	return nodeCount(p, n.loop)
+}
+
+// chooseNodes selects nodes. What is moved next is a step of its own when it is
+// something else.
+func (s *Session) chooseNodes(p pattern.Piece, n nodePick) {
+	n.count = n.countIn(p)
+	if !reflect.DeepEqual(n, s.nodes) {
+		s.EndGesture()
+	}
+	s.nodes = n
 }
 
 func nodeCount(p pattern.Piece, loop int) int {
@@ -49,11 +79,11 @@ func nodeCount(p pattern.Piece, loop int) int {
 func (s *Session) SelectNode(loop, node int, more bool) {
 	p, ok := s.SelectedPiece()
 	if !ok || node < 0 || node >= nodeCount(p, loop) {
-		s.nodes = nodePick{}
+		s.ClearNodes()
 		return
 	}
-	if !more || s.nodes.piece != p.ID || s.nodes.loop != loop {
-		s.nodes = nodePick{piece: p.ID, loop: loop, nodes: []int{node}, count: nodeCount(p, loop)}
+	if n := s.nodes; !more || n.piece != p.ID || n.loop != loop || n.mark > 0 || n.line > 0 {
+		s.chooseNodes(p, nodePick{piece: p.ID, loop: loop, nodes: []int{node}})
 		return
 	}
 	nodes := slices.Clone(s.nodes.nodes)
@@ -62,7 +92,9 @@ func (s *Session) SelectNode(loop, node int, more bool) {
 	} else {
 		nodes = append(nodes, node)
 	}
-	s.nodes.nodes = nodes
+	n := s.nodes
+	n.nodes = nodes
+	s.chooseNodes(p, n)
 }
 
 // SelectNodesIn selects the nodes of the selected piece within a rectangle, of
@@ -80,7 +112,7 @@ func (s *Session) SelectNodesIn(in Space, r view.Rect) {
 			best = g.Loop
 		}
 	}
-	s.nodes = nodePick{}
+	s.ClearNodes()
 	for _, k := range by[best] {
 		s.SelectNode(best, k, true)
 	}
@@ -194,7 +226,7 @@ func (s *Session) SelectedNodes() (loop int, nodes []int) {
 }
 
 // ClearNodes selects no node.
-func (s *Session) ClearNodes() { s.nodes = nodePick{} }
+func (s *Session) ClearNodes() { s.chooseNodes(pattern.Piece{}, nodePick{}) }
 
 // reshaped makes an edit of the selected piece that nothing else is touched by.
 func (s *Session) reshaped(a Action, change func(p *pattern.Piece) error) error {
@@ -298,9 +330,13 @@ func nearestLoop(p pattern.Piece, near mat.Point) (loop int, best curve.Place, e
 }
 
 // AddNodeBetween adds a node in the middle of the stretch after the last
-// selected node.
+// selected node; at the end of a line inside, of the one before it.
 func (s *Session) AddNodeBetween() error {
 	p, ok := s.SelectedPiece()
+	if line, node, chosen := s.SelectedLineNode(); chosen {
+		segments := p.Lines[line].Path.Segments
+		return s.addLineNode(line, segments[min(node, len(segments)-1)].Eval(0.5))
+	}
 	loop, nodes := s.SelectedNodes()
 	if !ok || len(nodes) == 0 {
 		return ErrNoNodes

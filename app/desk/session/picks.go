@@ -106,7 +106,7 @@ func (s *Session) keepPicks() {
 	if s.pieceID == "" && len(s.also) > 0 {
 		s.pick(s.also)
 	}
-	if p := s.doc.piece(s.nodes.piece); p == nil || s.nodes.count != nodeCount(*p, s.nodes.loop) {
+	if p := s.doc.piece(s.nodes.piece); p == nil || s.nodes.count != s.nodes.countIn(*p) {
 		s.nodes = nodePick{}
 	}
 }

@@ -105,7 +105,12 @@ func forAnotherPhoto(x Settings) Settings {
 
 // replace makes a document the present one and drops a selection that is gone.
 func (s *Session) replace(d Document) {
+	lines := s.doc.lineCount(s.pieceID)
 	s.doc = d
+	if s.doc.lineCount(s.pieceID) != lines {
+		// The numbers mean other lines now.
+		s.line = 0
+	}
 	if s.photo = s.only; d.Active < len(d.Shots) {
 		s.photo = d.Shots[d.Active].Photo
 	}
