@@ -24,6 +24,7 @@ func (d *desk) toolLetters() map[rune]func() {
 // nextHandle lets the arrows move the handle after the selected node, then the
 // one before it, then the node again.
 func (d *desk) nextHandle() {
+	d.s.EndGesture()
 	for range 3 {
 		d.editor.handle = (d.editor.handle + 2) % 3
 		if _, ok := d.s.HandleOf(d.editor.handle); ok || d.editor.handle == session.GripNode {
