@@ -69,12 +69,9 @@ func (b bench) writePrint(ctx context.Context, path string, p pattern.Pattern, p
 		files = append(files, export.File{Name: stem + ".dxf", Write: func(w io.Writer) error { return dxf.Write(w, p, dxf.Splines) }})
 	}
 	if print.Bundle {
-		files = append(files, export.File{Name: stem + ".zip", Write: func(w io.Writer) error { return bundle.Write(w, doc) }})
+		files = append(files, export.File{Name: stem + ".zip", Write: func(w io.Writer) error { return bundle.Write(ctx, w, doc) }})
 	}
-	if err := ctx.Err(); err != nil {
-		return err
-	}
-	return export.Replace(filepath.Dir(path), files)
+	return export.ReplaceContext(ctx, filepath.Dir(path), files)
 }
 
 // Pages counts the pages that an export will have.
