@@ -3,6 +3,7 @@ package main
 import (
 	"context"
 	"errors"
+	"fmt"
 	"os"
 	"path/filepath"
 	"testing"
@@ -94,5 +95,30 @@ func TestAStoppedWriteAllLeavesNothing(t *testing.T) {
 	}
 	if _, err := os.Stat(dir); !errors.Is(err, os.ErrNotExist) {
 		t.Errorf("the folder was left: %v", err)
+	}
+}
+
+// A paper is checked while the store of pages is held by another, and takes or
+// refuses what the pages do.
+func TestAPaperIsCheckedBesideAnExport(t *testing.T) {
+	b := bench{pages: newPageStore()}
+	b.pages.turn <- struct{}{} // never given back
+	p := packedPattern()
+	for paper, good := range map[string]bool{
+		"A4": true, "roll610mm": true, "610x914mm": true,
+		"abc": false, "0x100": false, "30x30mm": false, "roll10mm": false,
+	} {
+		for _, packed := range []bool{false, true} {
+			print := session.UsualPrint(paper)
+			print.Packed = packed
+			err := b.CheckPaper(p, print)
+			if (err == nil) != good {
+				t.Errorf("%s: %v", paper, err)
+			}
+			print.Packed = false
+			if _, pages := (bench{pages: newPageStore()}).Pages(context.Background(), p, print); fmt.Sprint(pages) != fmt.Sprint(err) {
+				t.Errorf("%s: checked %v, pages say %v", paper, err, pages)
+			}
+		}
 	}
 }
