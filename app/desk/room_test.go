@@ -120,7 +120,6 @@ func TestTheContentFitsAtWork(t *testing.T) {
 	}
 }
 
-
 // What runs stands whole at the right end of the line, and undo's words keep
 // what is left.
 func TestWorkTakesItsRoomOfTheStatusLine(t *testing.T) {
@@ -143,7 +142,7 @@ func TestWorkTakesItsRoomOfTheStatusLine(t *testing.T) {
 			t.Errorf("%s: undo ends at %.0f px, %.0f px broad; work lies from %.0f px, %.0f broad, of %.0f", name, end, s.undo.Size().Width, at, s.work.Size().Width, s.line.Size().Width)
 		}
 		text := fyne.MeasureText(name, 14, fyne.TextStyle{}).Width
-		if whole := text+2*theme.InnerPadding(); text < 150 && s.running.Size().Width <= whole {
+		if whole := text + 2*theme.InnerPadding(); text < 150 && s.running.Size().Width <= whole {
 			t.Errorf("%s: cut off at %.0f px", name, s.running.Size().Width)
 		}
 	}
