@@ -212,7 +212,7 @@ func leant(c pattern.Cut, deg float64) pattern.Cut {
 
 func (d *desk) setCut(id string, c pattern.Cut) {
 	if err := d.s.SetCut(id, c); err != nil {
-		d.strip.say(opening(err) + ".")
+		d.strip.say(d.inWords(err) + ".")
 	}
 	if d.stage != session.StageMarkUp {
 		d.goTo(session.StageMarkUp)

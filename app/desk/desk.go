@@ -248,6 +248,7 @@ func (d *desk) goTo(st session.Stage) {
 
 // changed brings everything shown in line with the session.
 func (d *desk) changed() {
+	d.strip.goOn()
 	d.layoutContext() // what is being laid out of another pattern ends
 	d.showPhoto()
 	d.countPages()

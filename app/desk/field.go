@@ -25,6 +25,29 @@ type field struct {
 	showsAs string
 	// paper tells that it takes a paper, not one length.
 	paper bool
+	// inForce is the text last put in by show, and refused tells that what was
+	// typed over it was not taken: leaving the field brings it back.
+	inForce string
+	refused bool
+}
+
+// guarded lets a field bring the value in force back when what was typed was
+// refused, and takes the sentence about a refusal away once something is taken.
+func (d *desk) guarded(f *field) *field {
+	commit := f.commit
+	f.commit = func(text string) {
+		before := d.strip.said
+		commit(text)
+		if f.refused = d.strip.said != before; f.refused {
+			d.strip.refusal = true
+			return
+		}
+		f.inForce = f.Text
+		if d.strip.refusal {
+			d.strip.hide()
+		}
+	}
+	return f
 }
 
 func newField(hint string, width float32, commit func(string)) *field {
@@ -57,11 +80,36 @@ func (f *field) FocusLost() {
 	f.editing = false
 	f.Entry.FocusLost()
 	f.done()
+	if f.refused {
+		f.refused = false
+		f.show(f.inForce)
+	}
+}
+
+// TypedKey lets Esc leave the line as it was, for the keys of the window.
+func (f *field) TypedKey(k *fyne.KeyEvent) {
+	if k.Name != fyne.KeyEscape {
+		f.Entry.TypedKey(k)
+		return
+	}
+	if f.refused {
+		f.shown, f.refused = f.inForce, false
+	}
+	f.SetText(f.shown)
+	if c := fyne.CurrentApp().Driver().CanvasForObject(f); c != nil {
+		c.Unfocus()
+	}
 }
 
 // TypedShortcut hands the text on and lets the window have the keys that are
-// the window's own: a rung, open, save.
+// the window's own: a rung, open, save, and undo where nothing has been typed.
 func (f *field) TypedShortcut(s fyne.Shortcut) {
+	if f.Text == f.shown && isUndo(s) {
+		if h, ok := fyne.CurrentApp().Driver().CanvasForObject(f).(fyne.Shortcutable); ok {
+			h.TypedShortcut(s)
+			return
+		}
+	}
 	if x, custom := s.(*desktop.CustomShortcut); custom && f.isWindows(x) {
 		c := fyne.CurrentApp().Driver().CanvasForObject(f)
 		if h, ok := c.(fyne.Shortcutable); ok {
@@ -71,6 +119,17 @@ func (f *field) TypedShortcut(s fyne.Shortcut) {
 		}
 	}
 	f.Entry.TypedShortcut(s)
+}
+
+// isUndo reports whether a shortcut undoes or does again.
+func isUndo(s fyne.Shortcut) bool {
+	switch x := s.(type) {
+	case *fyne.ShortcutUndo, *fyne.ShortcutRedo:
+		return true
+	case *desktop.CustomShortcut:
+		return x.KeyName == fyne.KeyZ
+	}
+	return false
 }
 
 func (f *field) isWindows(x *desktop.CustomShortcut) bool {
@@ -94,7 +153,7 @@ func (f *field) show(text string) {
 	if f.editing && f.Text != f.shown {
 		return
 	}
-	f.shown = text
+	f.shown, f.inForce = text, text
 	if f.Text != text {
 		f.SetText(text)
 	}

@@ -188,7 +188,7 @@ func (d *desk) letGo() {
 	}
 	d.keepNow()
 	d.kept.k = nil
-	d.closeKeeper(k, d.kept.automatic && !d.s.Worked() && !d.s.Printed())
+	d.closeKeeper(k, d.kept.automatic && !d.s.Touched() && !d.s.Printed())
 }
 
 // closeKeeper closes a project, and with remove its file goes.

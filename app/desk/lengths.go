@@ -108,7 +108,7 @@ func refusal(text string, err error, sentence string) string {
 // lengthField is a field for a length: its hint follows the system, and what
 // stands in it is turned into the other when that changes.
 func (d *desk) lengthField(hint bySystem, width float32, commit func(string)) *field {
-	f := newField(hint.in(d.system()), width, commit)
+	f := d.guarded(newField(hint.in(d.system()), width, commit))
 	f.hints = hint
 	d.lengths = append(d.lengths, f)
 	return f
@@ -156,4 +156,18 @@ func (d *desk) turnLengths(from units.System) {
 		}
 		f.SetText(f.showsAs)
 	}
+}
+
+// inWords is an error of the packages below as a sentence in the system shown; the
+// photograph's name in it stays as it is.
+func (d *desk) inWords(err error) string {
+	parts := []string{opening(err)}
+	if p := d.s.Photo(); p != nil && p.Name != "" {
+		parts = strings.Split(parts[0], p.Name)
+		for i := range parts {
+			parts[i] = d.system().Sentence(parts[i])
+		}
+		return strings.Join(parts, p.Name)
+	}
+	return d.system().Sentence(parts[0])
 }

@@ -43,7 +43,7 @@ func (d *desk) mate(edgeID string) bool {
 	d.pairing = ""
 	d.strip.hide()
 	if _, err := d.s.Pair(first, edgeID); err != nil {
-		d.strip.say(opening(err) + ".")
+		d.strip.say(d.inWords(err) + ".")
 	}
 	d.s.SelectEdge(first)
 	return true
@@ -54,7 +54,7 @@ func (d *desk) joinSure() {
 	n, err := d.s.AcceptSure()
 	switch {
 	case err != nil:
-		d.strip.say(opening(err) + ".")
+		d.strip.say(d.inWords(err) + ".")
 	case n == 1:
 		d.strip.tell(tr.seam.joinedOne)
 	default:
@@ -66,7 +66,7 @@ func (d *desk) joinSure() {
 // mend makes the change that a finding offers.
 func (d *desk) mend(f session.Finding) {
 	if err := d.s.Mend(f.Mend); err != nil {
-		d.strip.say(opening(err) + ".")
+		d.strip.say(d.inWords(err) + ".")
 	} else if f.Mend.Kind == pattern.TurnPiece {
 		d.strip.tell(fmt.Sprintf(tr.seam.offPicture, f.Mend.Piece))
 	}

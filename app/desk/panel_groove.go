@@ -108,7 +108,7 @@ func (p *groovesBox) show() {
 		}
 	}
 	if err != nil {
-		text = opening(err) + "."
+		text = p.d.inWords(err) + "."
 	}
 	p.gives.SetText(text)
 	enable(p.set, err == nil)

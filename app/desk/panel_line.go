@@ -122,13 +122,13 @@ func workGives(w pattern.LineWork, thicknessMM float64, s units.System) string {
 	case pattern.Groove:
 		g, err := pattern.GrooveFor(w.BendDeg, thicknessMM, thicknessMM-w.DepthMM)
 		if err != nil {
-			return opening(err) + "."
+			return s.Sentence(opening(err)) + "."
 		}
 		return fmt.Sprintf(tr.seam.grooveGives, units.FormatDeg(g.HalfDeg), s.Length(g.WidthMM, 1))
 	case pattern.Slit:
 		deg, err := pattern.SlitBendDeg(w.GapMM, w.DepthMM)
 		if err != nil {
-			return opening(err) + "."
+			return s.Sentence(opening(err)) + "."
 		}
 		return fmt.Sprintf(tr.seam.slitGives, units.FormatDeg(math.Round(10*deg)/10))
 	}

@@ -65,7 +65,7 @@ func newMarkPanel(d *desk) *markPanel {
 		p.angles[i] = widget.NewButton(units.FormatDeg(deg), func() { d.setAngle(deg) })
 		angleRow.Add(p.angles[i])
 	}
-	p.angle = newField("22.5", 90, p.angleTyped)
+	p.angle = d.guarded(newField("22.5", 90, p.angleTyped))
 	p.angle.OnChanged = func(text string) {
 		if deg, err := units.ParseAngleDeg(text); err == nil && p.angle.editing {
 			p.seam.previewAngle(deg)

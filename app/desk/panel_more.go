@@ -37,7 +37,7 @@ var allowanceCorners = []pattern.AllowanceCorner{pattern.Mitred, pattern.Square,
 func newEdgeMore(d *desk) *edgeMore {
 	w := &tr.seam
 	p := &edgeMore{d: d}
-	p.toEnd = newField(w.sameHint, 90, p.endTyped)
+	p.toEnd = d.guarded(newField(w.sameHint, 90, p.endTyped))
 	p.endRow = row(w.toEnd, p.toEnd)
 	p.width = d.lengthField(both(w.noneHint), 90, func(string) { p.allowanceTyped() })
 	p.corner = widget.NewSelect(w.corners, func(string) { p.allowanceTyped() })
@@ -234,7 +234,7 @@ func (p *sizeBox) typed(text string) {
 	}
 	factor, err := p.factor(text)
 	if err != nil {
-		p.d.strip.say(opening(err) + ".")
+		p.d.strip.say(p.d.inWords(err) + ".")
 		return
 	}
 	p.size.show("")
@@ -271,7 +271,8 @@ func (p *sizeBox) factor(text string) (float64, error) {
 // report says why an edit was refused, and shows what has changed.
 func (d *desk) report(err error) {
 	if err != nil {
-		d.strip.say(opening(err) + ".")
+		d.strip.say(d.inWords(err) + ".")
+		d.strip.passes()
 	}
 	d.changed()
 }

@@ -28,10 +28,13 @@ type PageShower interface {
 
 // printPanel says how the pattern is printed, shows the pages, and saves them.
 type printPanel struct {
-	d                   *desk
-	papers, laid, lies  *widget.Select
-	own                 *field
-	ownRow              *fyne.Container
+	d                  *desk
+	papers, laid, lies *widget.Select
+	own                *field
+	ownRow             *fyne.Container
+	// asked is the paper that was in force when one of the maker's own was asked
+	// for.
+	asked               string
 	margin, overlap     *field
 	short, long         *field
 	svg, dxf, bundle    *widget.Check
@@ -128,7 +131,26 @@ func (p *printPanel) paperChosen(string) {
 		p.change(func(x *session.Print) { x.Paper = p.d.o.papers()[k] })
 		return
 	}
+	p.asked = p.d.print().Paper
 	p.ownRow.Show()
+}
+
+// followPaper shows the paper in force: the line for a size of one's own stays
+// while none has been typed yet.
+func (p *printPanel) followPaper(paper string) {
+	want := tr.print.customPaper
+	if slices.Contains(p.d.o.papers(), paper) {
+		if want = paperTitle(paper); p.asked != paper {
+			p.ownRow.Hide()
+		}
+	} else {
+		p.asked = ""
+		p.ownRow.Show()
+		p.own.show(p.d.paperText(paper))
+	}
+	if p.papers.Selected != want && (want == tr.print.customPaper || !p.ownRow.Visible()) {
+		p.papers.SetSelected(want)
+	}
 }
 
 func (p *printPanel) ownTyped(text string) {
@@ -175,16 +197,7 @@ func (p *printPanel) also(word string, of func(x *session.Print) *bool) *widget.
 
 func (p *printPanel) update() {
 	x := p.d.print()
-	want := tr.print.customPaper
-	if k := slices.Index(p.d.o.papers(), x.Paper); k >= 0 {
-		want = paperTitle(x.Paper)
-	}
-	if p.papers.Selected != want && !p.ownRow.Visible() {
-		p.papers.SetSelected(want)
-	}
-	if want == tr.print.customPaper {
-		p.own.show(p.d.paperText(x.Paper))
-	}
+	p.followPaper(x.Paper)
 	choose(p.laid, map[bool]int{true: 1}[x.Packed])
 	choose(p.lies, max(0, slices.Index(orientations[:], x.Orientation)))
 	p.d.showLength(p.margin, x.MarginMM)

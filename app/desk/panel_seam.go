@@ -49,7 +49,7 @@ func newSeamBox(d *desk) *seamBox {
 	}
 	p.join = primary(w.join, p.accept)
 	p.pair = widget.NewButton(w.pair, d.togglePairing)
-	p.want = newField(w.wantHint, 90, p.wantTyped)
+	p.want = d.guarded(newField(w.wantHint, 90, p.wantTyped))
 	p.want.OnChanged = func(text string) {
 		if deg, err := units.ParseSignedDeg(text); err == nil && p.want.editing {
 			p.preview(func(t *pattern.Pattern, seam string) error { return t.ShareTurn(seam, deg) })
@@ -89,7 +89,7 @@ func (p *seamBox) update(edge pattern.Edge) {
 	measure, err := p.d.s.Measure(m.ID)
 	if err != nil {
 		p.lengths.SetText("")
-		p.compare.SetText(opening(err) + ".")
+		p.compare.SetText(p.d.inWords(err) + ".")
 		return
 	}
 	p.lengths.SetText(fmt.Sprintf(tr.seam.sides, p.d.length(measure.A.LengthMM), p.d.length(measure.B.LengthMM)))
@@ -244,7 +244,7 @@ func (p *seamBox) onSeam(edit func(m pattern.Seam) error) {
 		return
 	}
 	if err := edit(m); err != nil {
-		p.d.strip.say(opening(err) + ".")
+		p.d.strip.say(p.d.inWords(err) + ".")
 	}
 	p.d.changed()
 }
@@ -254,7 +254,7 @@ func (p *seamBox) accept() {
 		return
 	}
 	if err := p.d.s.Accept(p.offer); err != nil {
-		p.d.strip.say(opening(err) + ".")
+		p.d.strip.say(p.d.inWords(err) + ".")
 	}
 	p.d.changed()
 }

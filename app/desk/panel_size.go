@@ -129,7 +129,7 @@ func (g *sizeGroup) update(doc session.Document) {
 	visible(g.factor, err == nil && doc.ScaleFrom != session.AsPrinted)
 	text := ""
 	if err != nil {
-		g.refused.SetText(opening(err) + ".")
+		g.refused.SetText(g.d.inWords(err) + ".")
 	} else {
 		text = factorText(s)
 	}

@@ -71,6 +71,7 @@ func (d *desk) leaveOut() {
 		return
 	}
 	d.strip.tell(fmt.Sprintf(tr.repair.leftOut, strings.Join(ids, ", ")))
+	d.strip.passes()
 	d.changed()
 }
 

@@ -134,7 +134,7 @@ func (d *desk) shared() {
 	default:
 		fit, err := d.s.TryParts(a, b)
 		if err != nil {
-			d.strip.say(opening(err) + ".")
+			d.strip.say(d.inWords(err) + ".")
 			return
 		}
 		d.strip.say(fmt.Sprintf(w.missing, len(a), d.residual(fit.RMSMM, 2), d.residual(fit.WorstMM, 2)), way{w.joinThem, d.joinParts})

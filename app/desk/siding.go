@@ -40,7 +40,7 @@ func (d *desk) side(edgeID string) bool {
 		return false
 	}
 	if err := d.s.SetSideEdge(d.siding, edgeID); err != nil {
-		d.strip.say(opening(err) + ". " + tr.side.how)
+		d.strip.say(d.inWords(err) + ". " + tr.side.how)
 		return true
 	}
 	m, _ := d.s.Seam(d.siding)

@@ -122,7 +122,7 @@ func (e *retraceError) Unwrap() error { return e.err }
 // failSquare says why squaring up failed, with the ways out that fit.
 func (d *desk) failSquare(err error) {
 	d.goTo(session.StageSquareUp)
-	d.strip.say(strings.TrimRight(opening(err), ".")+".", d.waysOut(err)...)
+	d.strip.say(strings.TrimRight(d.inWords(err), ".")+".", d.waysOut(err)...)
 }
 
 // take takes a solution in. A first one is traced; a later one brings its
@@ -323,7 +323,7 @@ func (d *desk) measured() {
 	}
 	m, err := d.s.Measured(c)
 	if err != nil {
-		d.strip.say(opening(err) + ".")
+		d.strip.say(d.inWords(err) + ".")
 		return
 	}
 	reads := tapeTitle(d.editor.tape[0], d.editor.tape[1], d.editor.system)

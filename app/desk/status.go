@@ -145,6 +145,12 @@ type strip struct {
 	// ways holds a single way out beside the text, below several under it.
 	ways, below, under *fyne.Container
 	box                *fyne.Container
+	// said counts the sentences of something wrong; refusal tells that the one
+	// shown is about something typed that was not taken, and until, when not 0,
+	// the version that it speaks of.
+	said    int
+	refusal bool
+	until   int
 }
 
 // way is a way out: a word and what it does.
@@ -170,6 +176,7 @@ func newStrip(d *desk) *strip {
 // say shows a sentence and its ways out.
 func (s *strip) say(text string, ways ...way) {
 	s.edge.FillColor = s.d.pal.needs
+	s.said++
 	s.show(text, ways)
 }
 
@@ -183,9 +190,19 @@ func (s *strip) tell(text string, ways ...way) {
 // whole breadth, with the way out below it.
 const longSentence = 110
 
+// passes lets the sentence go with the next change of the document: it speaks of
+// the last one, or of one that was refused.
+func (s *strip) passes() { s.until = s.d.s.Version() }
+
+// goOn takes a sentence away that spoke of what has changed since.
+func (s *strip) goOn() {
+	if s.until != 0 && s.until != s.d.s.Version() {
+		s.hide()
+	}
+}
+
 func (s *strip) show(text string, ways []way) {
-	// Sentences of other packages are written in millimetres.
-	text = s.d.system().Sentence(text)
+	s.refusal, s.until = false, 0
 	s.d.runner.journal.note("%s", text)
 	s.text.SetText(text)
 	s.ways.RemoveAll()

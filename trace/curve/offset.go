@@ -50,6 +50,8 @@ func Offset(p Path, distanceMM func(segment int, t float64) float64, toleranceMM
 	sides = runOn(sides)
 	for i := range sides {
 		sides[i].unloop()
+		sides[i].bridge()
+		sides[i].trimEnds()
 	}
 	for i := range sides {
 		j := i + 1
@@ -59,7 +61,7 @@ func Offset(p Path, distanceMM func(segment int, t float64) float64, toleranceMM
 			}
 			j = 0
 		}
-		if err := join(sides, i, j); err != nil {
+		if err := join(sides, i, j, toleranceMM); err != nil {
 			return Path{}, err
 		}
 	}
@@ -71,6 +73,7 @@ func assemble(p Path, sides []offsetSide, toleranceMM float64) (Path, error) {
 	var pts []mat.Point
 	var owner []int
 	for _, s := range sides {
+		s.tidy(2 * toleranceMM)
 		if s.fault() {
 			return Path{}, &OffsetError{p.Segments[s.segment].Eval(0.5), "this side is too short, or bends too tightly, for its distance and vanishes", s.segment}
 		}
@@ -178,27 +181,15 @@ func (s offsetSide) fault() bool {
 		return true
 	}
 	for i := 1; i < len(s.q); i++ {
-		if dot(sub(s.q[i], s.q[i-1]), add(s.travel[i-1], s.travel[i])) <= 0 {
+		if s.backwards(i) {
 			return true
 		}
 	}
 	return false
 }
 
-// cutAfter ends the side at x on its chord i.
-func (s *offsetSide) cutAfter(i int, x mat.Point) {
-	s.q = append(s.q[:i+1:i+1], x)
-	s.travel = s.travel[:i+2]
-}
-
-// cutBefore begins the side at x on its chord j.
-func (s *offsetSide) cutBefore(j int, x mat.Point) {
-	s.q = append([]mat.Point{x}, s.q[j+1:]...)
-	s.travel = s.travel[j:]
-}
-
 // join makes side i meet side j.
-func join(sides []offsetSide, i, j int) error {
+func join(sides []offsetSide, i, j int, toleranceMM float64) error {
 	a, b := &sides[i], &sides[j]
 	pa, pb := a.q[len(a.q)-1], b.q[0]
 	if dist(pa, pb) < 1e-9 {
@@ -220,55 +211,14 @@ func join(sides []offsetSide, i, j int) error {
 		a.q[1], b.q[0] = x, x
 		return nil
 	}
-	if trim(a, b) {
+	if !ok {
+		u, v = 0, 0 // they run side by side
+	}
+	if cut, found := nearestCut(a, b, u, v, 2*toleranceMM); found {
+		cut()
 		return nil
 	}
-	if ok && (u >= 0) != (v <= 0) {
-		// One side must be prolonged and the other cut.
-		x := along(pa, a.out, u)
-		if u >= 0 && cutStart(b, pa, x) || u < 0 && cutEnd(a, pb, x) {
-			return nil
-		}
-	}
 	return &OffsetError{pa, "the sides of this corner do not meet any more; one of them vanishes", a.segment}
-}
-
-// trim cuts two sides off where they cross, nearest to their common corner.
-func trim(a, b *offsetSide) bool {
-	for i := len(a.q) - 2; i >= 0; i-- {
-		for j := 0; j+1 < len(b.q); j++ {
-			if x, hit := chordsMeet(a.q[i], a.q[i+1], b.q[j], b.q[j+1]); hit {
-				a.cutAfter(i, x)
-				b.cutBefore(j, x)
-				return true
-			}
-		}
-	}
-	return false
-}
-
-// cutStart cuts b where the prolongation of the side before, from p through
-// x and as far again, crosses it.
-func cutStart(b *offsetSide, p, x mat.Point) bool {
-	far := along(x, sub(x, p), 3)
-	for j := 0; j+1 < len(b.q); j++ {
-		if y, hit := chordsMeet(p, far, b.q[j], b.q[j+1]); hit {
-			b.cutBefore(j, y)
-			return true
-		}
-	}
-	return false
-}
-
-func cutEnd(a *offsetSide, p, x mat.Point) bool {
-	far := along(x, sub(x, p), 3)
-	for i := len(a.q) - 2; i >= 0; i-- {
-		if y, hit := chordsMeet(p, far, a.q[i], a.q[i+1]); hit {
-			a.cutAfter(i, y)
-			return true
-		}
-	}
-	return false
 }
 
 // Constant returns a distance that is the same all along, for Offset.

@@ -12,6 +12,12 @@ import (
 	"flatwright/trace/pattern"
 )
 
+// Touched reports whether anything was done that is worth keeping: the maker's
+// own edits, or how the pattern is printed.
+func (s *Session) Touched() bool {
+	return s.Worked() || slices.ContainsFunc(s.history.undo, func(x step) bool { return x.edit.Action.ofPrint() })
+}
+
 // Worked reports whether the pattern carries the maker's own edits, printed or
 // not.
 func (s *Session) Worked() bool {

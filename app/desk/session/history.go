@@ -184,7 +184,7 @@ func (s *Session) NextRedo() Edit { return top(s.history.redo) }
 // MarkedUp reports whether the pattern carries the maker's own edits that no
 // export holds: they would be lost with the session.
 func (s *Session) MarkedUp() bool {
-	return s.printed != s.version && s.Worked()
+	return !s.Printed() && s.Worked()
 }
 
 // EndGesture closes the step that a drag has kept open. It may be called more
@@ -193,6 +193,13 @@ func (s *Session) EndGesture() { s.history.open = false }
 
 // edit changes the document as one step of the history.
 func (s *Session) edit(e Edit, change func(*Document)) {
+	s.history.open = false
+	s.do(e, change)
+}
+
+// do changes the document as a step, which joins the last one while that is open
+// and of the same edit.
+func (s *Session) do(e Edit, change func(*Document)) {
 	next := s.doc.clone()
 	change(&next)
 	s.history.record(e, s.doc)
@@ -206,6 +213,6 @@ func (s *Session) edit(e Edit, change func(*Document)) {
 
 // gesture is edit for one of a run of changes that undo takes back together.
 func (s *Session) gesture(e Edit, change func(*Document)) {
-	s.edit(e, change)
+	s.do(e, change)
 	s.history.open = true
 }

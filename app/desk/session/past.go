@@ -1,6 +1,7 @@
 package session
 
 import (
+	"reflect"
 	"slices"
 
 	"flatwright/rectify"
@@ -74,7 +75,11 @@ func (s *Session) Resume(only *photo.Photo, d Document, worked bool) {
 }
 
 // Printed reports whether the document is as it was last exported.
-func (s *Session) Printed() bool { return s.printed == s.version }
+func (s *Session) Printed() bool {
+	return s.printed == s.version || s.isPrinted.of(s.version, func() bool {
+		return s.asPrinted != nil && reflect.DeepEqual(*s.asPrinted, s.doc)
+	})
+}
 
 // All returns the work on every photograph of a document; only is the
 // photograph of one that has no Shots.
@@ -135,7 +140,7 @@ func (s *Session) FillIn(found func(*photo.Photo, rectify.Options) *rectify.Squa
 	}
 	s.replace(now)
 	if printed {
-		s.printed = s.version
+		s.MarkPrinted(s.version)
 	}
 }
 
@@ -189,6 +194,6 @@ func (s *Session) TakeWriting(p *photo.Photo, w []writing.Block, pieces int) {
 	}
 	printed := s.Printed()
 	if s.version++; printed {
-		s.printed = s.version
+		s.MarkPrinted(s.version)
 	}
 }

@@ -75,6 +75,36 @@ func TestMovingSheetsIsOneStep(t *testing.T) {
 	}
 }
 
+// Putting the sheets back is a step of its own, also right after they were
+// nudged; a drag that ends where it began leaves none.
+func TestSheetsPutBackIsAStepOfItsOwn(t *testing.T) {
+	s := traced(t)
+	for range 10 {
+		s.MoveSheets(1, 0, 100)
+	}
+	s.SetPrint(s.Document().Print.ForAnother())
+	s.Undo()
+	if x := s.Document().Print.ShiftXMM; x != 10 {
+		t.Errorf("undone, the sheets lie %g mm away, nudged they lay at 10", x)
+	}
+	s.Undo()
+	if x := s.Document().Print.ShiftXMM; x != 0 {
+		t.Errorf("undone to the beginning, the sheets lie %g mm away", x)
+	}
+}
+
+// Another photograph takes the paper over, but not where the sheets lie.
+func TestAnotherPhotographBeginsWithSheetsInPlace(t *testing.T) {
+	s := traced(t)
+	p := s.Document().Print
+	p.Paper, p.ShiftXMM = "letter", 12
+	s.SetPrint(p)
+	s.SetPhoto(s.Photo())
+	if got := s.Document().Print; got.Paper != "letter" || got.ShiftXMM != 0 {
+		t.Errorf("another photograph is printed as %+v", got)
+	}
+}
+
 // What was exported is no longer what would be printed once the paper is
 // another.
 func TestAnotherPaperIsNotPrintedYet(t *testing.T) {
@@ -91,5 +121,8 @@ func TestAnotherPaperIsNotPrintedYet(t *testing.T) {
 	next.Paper = "letter"
 	if s.SetPrint(next); s.State(session.StagePrint) == session.Done {
 		t.Error("on another paper the rung is still done")
+	}
+	if s.Undo(); s.State(session.StagePrint) != session.Done {
+		t.Error("with the paper that it was printed on again the rung is not done")
 	}
 }

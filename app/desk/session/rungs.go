@@ -47,7 +47,7 @@ func (s *Session) State(st Stage) State {
 	case StageCheck:
 		return doneWhen(pieces && len(s.Findings()) == 0, pieces)
 	case StagePrint:
-		return doneWhen(pieces && s.printed == s.version, pieces)
+		return doneWhen(pieces && s.Printed(), pieces)
 	}
 	return NotYet
 }

@@ -23,8 +23,10 @@ type Session struct {
 	// work is the version of what shapes and lines are made from: everything
 	// but the corners.
 	work int
-	// printed is the version that was last exported, -1 for none.
-	printed int
+	// printed is the version that was last exported, -1 for none, and asPrinted
+	// what was: undo may lead back to it.
+	printed   int
+	asPrinted *Document
 	// worked tells of edits of the maker's that the history does not reach.
 	worked  bool
 	edgeID  string
@@ -54,6 +56,7 @@ type Session struct {
 	mates     cache[[]pattern.Proposal]
 	points    cache[[]pattern.Point]
 	made      map[string]made
+	isPrinted cache[bool]
 }
 
 // cache keeps a value made from one version of the document.
@@ -188,7 +191,7 @@ func (s *Session) Take(x Solution) Carried {
 	} else {
 		s.EndGesture()
 	}
-	s.edit(e, func(d *Document) {
+	s.do(e, func(d *Document) {
 		d.Squared, d.SolvedBy, d.Solved, d.SolvedWith = x.Squared, x.By, x.With, x.Options
 		d.Traced, d.Pattern, d.From, d.Place = next.Traced, next.Pattern, next.From, next.Place
 	})
@@ -224,7 +227,14 @@ func (s *Session) repaired() bool {
 }
 
 // MarkPrinted notes that a version was exported.
-func (s *Session) MarkPrinted(version int) { s.printed = version }
+func (s *Session) MarkPrinted(version int) {
+	s.printed, s.asPrinted = version, nil
+	if version == s.version {
+		now := s.doc
+		s.asPrinted = &now
+	}
+	s.isPrinted = cache[bool]{}
+}
 
 // ErrNoSuchEdge and ErrNoSuchPiece tell that an ID is not in the pattern.
 var (

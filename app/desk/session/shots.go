@@ -128,12 +128,12 @@ func (s *Session) LookAt(k int) {
 		return
 	}
 	s.EndGesture()
-	next, printed := s.doc.clone(), s.printed == s.version
+	next, printed := s.doc.clone(), s.Printed()
 	next.stash()
 	next.look(k)
 	s.replace(next)
 	if printed {
-		s.printed = s.version
+		s.MarkPrinted(s.version)
 	}
 }
 

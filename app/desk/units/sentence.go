@@ -8,8 +8,8 @@ import (
 
 var (
 	// lengthsInText are numbers that one "mm" stands behind: "20.1 mm",
-	// "315 x 27 mm", "600 ± 20 mm".
-	lengthsInText = regexp.MustCompile(`\b\d+(?:\.\d+)?(?: (?:x|×|and|to|±) \d+(?:\.\d+)?)* mm\b`)
+	// "315 x 27 mm", "600 ± 20 mm", "(12.5, -3.0) mm".
+	lengthsInText = regexp.MustCompile(`(?:\b\d+(?:\.\d+)?(?: (?:x|×|and|to|±) \d+(?:\.\d+)?)*|\(-?\d+(?:\.\d+)?, -?\d+(?:\.\d+)?\)) mm\b`)
 	numberInText  = regexp.MustCompile(`\d+(?:\.\d+)?`)
 )
 

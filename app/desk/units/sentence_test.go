@@ -18,6 +18,7 @@ func TestSentence(t *testing.T) {
 		{"In seam s1, 3 marks have no partner", "In seam s1, 3 marks have no partner"},
 		{`"1,500 mm" may be 1500 or 1.5 mm`, `"1,500 mm" may be 1500 or 0.059 in`},
 		{"12 mmol", "12 mmol"},
+		{"crosses itself at (129.0, -79.9) mm. The loop", "crosses itself at (5.079, -3.146) in. The loop"},
 	} {
 		if got := Millimetres.Sentence(c.mm); got != c.mm {
 			t.Errorf("in mm %q became %q", c.mm, got)
@@ -38,7 +39,7 @@ func TestSentenceKeepsTheRest(t *testing.T) {
 				mm, want = append(mm, FormatMM(v, 1)), append(want, Inches.Length(v, 1))
 				continue
 			}
-			w := rapid.SampledFrom([]string{"A2", "s1", "17", "mark", "mm", "45°", "(12.5,", "mm2", "3.5 %", "in"}).Draw(t, "word")
+			w := rapid.SampledFrom([]string{"A2", "s1", "17", "mark", "mm", "45°", "(12.5;", "mm2", "3.5 %", "in"}).Draw(t, "word")
 			mm, want = append(mm, w), append(want, w)
 		}
 		// A number before a lone "mm" is a length.
