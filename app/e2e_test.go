@@ -100,7 +100,7 @@ func (m *maker) start() {
 	m.t.Helper()
 	_ = os.Remove(m.places)
 	m.cmd = exec.Command(m.program, "--appearance", "light")
-	m.cmd.Dir = ".." // where assets/demo.jpg lies
+	m.cmd.Dir = m.home // no demo lies there: the program has its own
 	m.cmd.Stderr = &m.said
 	m.cmd.Env = append(os.Environ(), "DISPLAY="+m.display, "WAYLAND_DISPLAY=", "LANG=en_GB.UTF-8", "FYNE_SCALE=1",
 		"HOME="+m.home, "XDG_CONFIG_HOME="+m.home+"/config", "XDG_DATA_HOME="+m.home+"/data",

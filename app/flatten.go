@@ -130,7 +130,7 @@ func writeFlat(ctx context.Context, path string, s *rectify.Squared) (*report.Pi
 		return nil, err
 	}
 	quick := png.Encoder{CompressionLevel: png.BestSpeed}
-	err = export.Replace(filepath.Dir(path), []export.File{{
+	err = export.ReplaceContext(ctx, filepath.Dir(path), []export.File{{
 		Name:  filepath.Base(path),
 		Write: func(w io.Writer) error { return quick.Encode(w, img) },
 	}})

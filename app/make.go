@@ -57,7 +57,7 @@ func runMake(ctx context.Context, args []string, out, errs io.Writer) error {
 	if err := saveProject(ctx, a, job); err != nil {
 		return err
 	}
-	r, err := export.WriteAll(a.outDir, doc, a.files, job.report)
+	r, err := export.WriteAll(ctx, a.outDir, doc, a.files, job.report)
 	if err != nil {
 		return errors.Join(fmt.Errorf("writing to %s: %w", a.outDir, err), removeProject(a.project))
 	}

@@ -132,7 +132,7 @@ func runExport(ctx context.Context, args []string, out, errs io.Writer) error {
 	if len(a.formats) > 0 {
 		return e.some(ctx, a, p, out)
 	}
-	r, err := export.WriteAll(a.outDir, e.doc, e.files, e.report)
+	r, err := export.WriteAll(ctx, a.outDir, e.doc, e.files, e.report)
 	if err != nil {
 		return fmt.Errorf("writing to %s: %w", a.outDir, err)
 	}
@@ -262,7 +262,7 @@ func (e exported) some(ctx context.Context, a exportArguments, p *project.Projec
 	if err != nil {
 		return err
 	}
-	if err := export.Replace(a.outDir, files); err != nil {
+	if err := export.ReplaceContext(ctx, a.outDir, files); err != nil {
 		return fmt.Errorf("writing to %s: %w", a.outDir, err)
 	}
 	if a.quiet {
@@ -286,13 +286,13 @@ func (e exported) named(ctx context.Context, formats []string, p *project.Projec
 	for _, f := range formats {
 		switch f {
 		case formatPDF:
-			files = append(files, export.File{Name: export.PDFName, Write: func(w io.Writer) error { return pdf.Write(w, e.doc) }})
+			files = append(files, export.File{Name: export.PDFName, Write: func(w io.Writer) error { return e.writePDF(ctx, w) }})
 		case formatSVG:
 			files = append(files, export.File{Name: export.SVGName, Write: func(w io.Writer) error { return svg.Write(w, e.doc.Pattern) }})
 		case formatDXF:
 			files = append(files, export.File{Name: export.DXFName, Write: func(w io.Writer) error { return dxf.Write(w, e.doc.Pattern, form) }})
 		case formatZip:
-			files = append(files, export.File{Name: export.BundleName, Write: func(w io.Writer) error { return bundle.Write(w, e.doc) }})
+			files = append(files, export.File{Name: export.BundleName, Write: func(w io.Writer) error { return bundle.Write(ctx, w, e.doc) }})
 		case formatPattern:
 			files = append(files, export.File{Name: patternName, Write: e.writePattern})
 		case formatPhotos:
@@ -309,6 +309,14 @@ func (e exported) named(ctx context.Context, formats []string, p *project.Projec
 		return nil, errors.New("the project holds no photographs, so there is nothing to write")
 	}
 	return files, nil
+}
+
+func (e exported) writePDF(ctx context.Context, w io.Writer) error {
+	set, err := draw.PagesContext(ctx, e.doc)
+	if err != nil {
+		return err
+	}
+	return pdf.WriteSet(w, set, e.doc)
 }
 
 func (e exported) writePattern(w io.Writer) error {

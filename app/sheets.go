@@ -155,7 +155,7 @@ func runSheets(ctx context.Context, args []string, out, errs io.Writer) error {
 	for i, f := range made {
 		files[i], names[i] = export.File(f), f.Name
 	}
-	if err := export.Replace(a.outDir, files); err != nil {
+	if err := export.ReplaceContext(ctx, a.outDir, files); err != nil {
 		return fmt.Errorf("writing to %s: %w", a.outDir, err)
 	}
 	ticker.close()

@@ -6,7 +6,6 @@ import (
 	"fmt"
 	"io"
 	"os"
-	"path/filepath"
 
 	"flatwright/app/desk"
 	"flatwright/app/desk/units"
@@ -25,12 +24,13 @@ func openWindow(args []string) error {
 	if os.Getenv("DISPLAY") == "" && os.Getenv("WAYLAND_DISPLAY") == "" {
 		return fmt.Errorf("there is no display to open a window on; flatwright make does the job without one")
 	}
+	o.DemoPath = demoPath()
 	return desk.Run(o)
 }
 
 // parseWindow reads the window's arguments.
 func parseWindow(args []string) (desk.Options, error) {
-	o := desk.Options{Job: bench{pages: newPageStore()}, Mats: cupboard{}, DemoPath: demoPath(), DemoPitchMM: units.MMPerInch}
+	o := desk.Options{Job: bench{pages: newPageStore()}, Mats: cupboard{}, DemoPitchMM: units.MMPerInch}
 	fs := flag.NewFlagSet("flatwright", flag.ContinueOnError)
 	fs.SetOutput(io.Discard)
 	pitch := fs.String("pitch", "", "distance between the mat's `lines`: 1in, 10mm, …")
@@ -91,22 +91,6 @@ func checkWindow(o *desk.Options, pitch, shot, cut, thick string) (err error) {
 	}
 	o.Screenshot, err = posed(shot, cut, thick)
 	return err
-}
-
-// demoPath is where the demo photograph lies: beside the program, or in the
-// folder it is run from. Empty when it is in neither.
-func demoPath() string {
-	var tries []string
-	if exe, err := os.Executable(); err == nil {
-		dir := filepath.Dir(exe)
-		tries = append(tries, filepath.Join(dir, "assets", "demo.jpg"), filepath.Join(dir, "..", "assets", "demo.jpg"))
-	}
-	for _, t := range append(tries, filepath.Join("assets", "demo.jpg")) {
-		if _, err := os.Stat(t); err == nil {
-			return t
-		}
-	}
-	return ""
 }
 
 // bench is the work behind the window.

@@ -29,6 +29,7 @@ var (
 	_ desk.SeveralExporter = bench{}
 	_ desk.PageShower      = bench{}
 	_ desk.SheetPlacer     = bench{}
+	_ desk.PaperChecker    = bench{}
 )
 
 // Export writes the PDF and what else was asked for, all or nothing.
@@ -69,12 +70,9 @@ func (b bench) writePrint(ctx context.Context, path string, p pattern.Pattern, p
 		files = append(files, export.File{Name: stem + ".dxf", Write: func(w io.Writer) error { return dxf.Write(w, p, dxf.Splines) }})
 	}
 	if print.Bundle {
-		files = append(files, export.File{Name: stem + ".zip", Write: func(w io.Writer) error { return bundle.Write(w, doc) }})
+		files = append(files, export.File{Name: stem + ".zip", Write: func(w io.Writer) error { return bundle.Write(ctx, w, doc) }})
 	}
-	if err := ctx.Err(); err != nil {
-		return err
-	}
-	return export.Replace(filepath.Dir(path), files)
+	return export.ReplaceContext(ctx, filepath.Dir(path), files)
 }
 
 // Pages counts the pages that an export will have.
@@ -91,12 +89,7 @@ func (bench) Sheets(p pattern.Pattern, print session.Print) ([]desk.SheetPlace, 
 	if print.Packed {
 		return nil, nil
 	}
-	doc, err := printed(p, print)
-	if err != nil {
-		return nil, err
-	}
-	doc.Setup.Paper = doc.Setup.Printer.Sheet(doc.Setup.Paper) // as the pages are laid out
-	l, err := page.AsLaid(p, doc.Setup)
+	l, err := asLaid(p, print)
 	if err != nil {
 		return nil, err
 	}
@@ -105,6 +98,24 @@ func (bench) Sheets(p pattern.Pattern, print session.Print) ([]desk.SheetPlace, 
 		out[i] = sheetPlace(l, i)
 	}
 	return out, nil
+}
+
+// CheckPaper tells why the pattern cannot be laid out on a paper. It stays clear
+// of the store of pages, which an export may hold for long.
+func (bench) CheckPaper(p pattern.Pattern, print session.Print) error {
+	print.Packed = false
+	_, err := asLaid(p, print)
+	return err
+}
+
+// asLaid lays a pattern out without packing it, which takes no time.
+func asLaid(p pattern.Pattern, print session.Print) (*page.Layout, error) {
+	doc, err := printed(p, print)
+	if err != nil {
+		return nil, err
+	}
+	doc.Setup.Paper = doc.Setup.Printer.Sheet(doc.Setup.Paper) // as the pages are laid out
+	return page.AsLaid(p, doc.Setup)
 }
 
 // pageStore keeps the pages that were laid out last: packing them takes

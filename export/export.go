@@ -3,6 +3,7 @@
 package export
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"io"
@@ -43,10 +44,11 @@ type Options struct {
 // only when all are there do they take their places. On an error nothing is
 // left behind and files that were there before are as they were. A program
 // that is killed leaves each file whole, old or new, and perhaps files under
-// passing names, which the next export into the folder removes.
-func WriteAll(dir string, doc draw.Document, o Options, r report.Report) (report.Report, error) {
+// passing names, which the next export into the folder removes. A context that
+// is done before the files take their places is such an error.
+func WriteAll(ctx context.Context, dir string, doc draw.Document, o Options, r report.Report) (report.Report, error) {
 	start := time.Now()
-	set, err := draw.Pages(doc)
+	set, err := draw.PagesContext(ctx, doc)
 	if err != nil {
 		return r, err
 	}
@@ -59,7 +61,7 @@ func WriteAll(dir string, doc draw.Document, o Options, r report.Report) (report
 		files = append(files, File{DXFName, func(w io.Writer) error { return dxf.Write(w, doc.Pattern, o.DXF) }})
 	}
 	if o.Bundle {
-		files = append(files, File{BundleName, func(w io.Writer) error { return bundle.Write(w, doc) }})
+		files = append(files, File{BundleName, func(w io.Writer) error { return bundle.Write(ctx, w, doc) }})
 	}
 	files = append(files, File{ReportName, func(w io.Writer) error {
 		r.Timings = append(r.Timings, report.Timing{Stage: "export", MS: float64(time.Since(start).Microseconds()) / 1000})
@@ -69,7 +71,7 @@ func WriteAll(dir string, doc draw.Document, o Options, r report.Report) (report
 	for _, f := range files {
 		r.Files = append(r.Files, f.Name)
 	}
-	return r, Replace(dir, files)
+	return r, ReplaceContext(ctx, dir, files)
 }
 
 func fill(r *report.Report, doc draw.Document, set *draw.Set) {
@@ -94,7 +96,14 @@ type File struct {
 }
 
 // Replace writes files to a folder so that all or none of them take effect.
-func Replace(dir string, files []File) (err error) {
+func Replace(dir string, files []File) error {
+	return ReplaceContext(context.Background(), dir, files)
+}
+
+// ReplaceContext is Replace, which leaves all as it was and ends with the
+// context's error when that is done before the files take their places. Once
+// they begin to, it goes on to the end: that takes no time.
+func ReplaceContext(ctx context.Context, dir string, files []File) (err error) {
 	made, err := makeDir(dir)
 	if err != nil {
 		return err
@@ -118,9 +127,15 @@ func Replace(dir string, files []File) (err error) {
 		err = errors.Join(err, removeDirs(made))
 	}()
 	for _, f := range files {
+		if err := ctx.Err(); err != nil {
+			return err
+		}
 		if err := s.prepare(f); err != nil {
 			return err
 		}
+	}
+	if err := ctx.Err(); err != nil {
+		return err
 	}
 	for i := range s.items {
 		if err := s.items[i].take(); err != nil {

@@ -1,6 +1,7 @@
 package export
 
 import (
+	"context"
 	"encoding/json"
 	"errors"
 	"fmt"
@@ -42,7 +43,7 @@ func listed(t *testing.T, dir string) map[string]string {
 func TestWriteAll(t *testing.T) {
 	dir := filepath.Join(t.TempDir(), "a", "b")
 	for range 2 { // the second time files are replaced
-		r, err := WriteAll(dir, document(), Options{DXF: dxf.Splines}, report.Report{Photo: report.Photo{Name: "x.jpg"}})
+		r, err := WriteAll(context.Background(), dir, document(), Options{DXF: dxf.Splines}, report.Report{Photo: report.Photo{Name: "x.jpg"}})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -72,7 +73,7 @@ func TestNothingIsLeftOfAFailure(t *testing.T) {
 	dir := filepath.Join(root, "new", "deep")
 	doc := document()
 	doc.Pattern = pattern.Pattern{}
-	if _, err := WriteAll(dir, doc, Options{DXF: dxf.Splines}, report.Report{}); !errors.Is(err, page.ErrEmpty) {
+	if _, err := WriteAll(context.Background(), dir, doc, Options{DXF: dxf.Splines}, report.Report{}); !errors.Is(err, page.ErrEmpty) {
 		t.Error(err)
 	}
 	err := Replace(dir, []File{{"one", text("1")}, {"two", func(io.Writer) error { return errors.New("no ink") }}})
@@ -130,7 +131,7 @@ func TestOldFilesSurviveAFailure(t *testing.T) {
 func TestFolderThatIsAFile(t *testing.T) {
 	dir := filepath.Join(t.TempDir(), "taken")
 	os.WriteFile(dir, []byte("mine"), 0o644)
-	_, err := WriteAll(dir, document(), Options{DXF: dxf.Splines}, report.Report{})
+	_, err := WriteAll(context.Background(), dir, document(), Options{DXF: dxf.Splines}, report.Report{})
 	if err == nil || !strings.Contains(err.Error(), "choose another") {
 		t.Error(err)
 	}
@@ -150,7 +151,7 @@ func BenchmarkWriteAll(b *testing.B) {
 	}
 	dir := b.TempDir()
 	for b.Loop() {
-		if _, err := WriteAll(dir, doc, Options{DXF: dxf.Splines}, report.Report{}); err != nil {
+		if _, err := WriteAll(context.Background(), dir, doc, Options{DXF: dxf.Splines}, report.Report{}); err != nil {
 			b.Fatal(err)
 		}
 	}

@@ -2,6 +2,8 @@ package desk
 
 import (
 	"image/color"
+	"sort"
+	"strings"
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/canvas"
@@ -84,9 +86,54 @@ func (f *fixedWidth) Layout(o []fyne.CanvasObject, s fyne.Size) {
 	o[0].Resize(s)
 }
 
+// atMost gives a label the breadth of its text, up to so much.
+func atMost(width float32, l *widget.Label) *fyne.Container {
+	return container.New(&textWidth{width, l}, l)
+}
+
+type textWidth struct {
+	most float32
+	of   *widget.Label
+}
+
+func (w *textWidth) MinSize([]fyne.CanvasObject) fyne.Size {
+	const spare = 2 // a label cuts off a text that just fits
+	text := fyne.MeasureText(w.of.Text, theme.TextSize(), w.of.TextStyle).Width + 2*theme.InnerPadding() + spare
+	return fyne.NewSize(min(w.most, text), w.of.MinSize().Height)
+}
+
+func (w *textWidth) Layout(o []fyne.CanvasObject, s fyne.Size) {
+	o[0].Move(fyne.NewPos(0, 0))
+	o[0].Resize(s)
+}
+
+// buttonWords is how broad the words on a button across the panel may be.
+const buttonWords = panelWidth - 2*columnPad - 16
+
+// columnPad lies on either side of a column.
+const columnPad = 12
+
+// trimmed is a button's title with as much of a name from its beginning as has room: the
+// title of the whole name, or of a beginning of it that ends in an ellipsis.
+func trimmed(name string, width float32, title func(name string) string) string {
+	fits := func(t string) bool {
+		return fyne.MeasureText(t, theme.TextSize(), fyne.TextStyle{Bold: true}).Width <= width
+	}
+	whole := title(name)
+	if fits(whole) {
+		return whole
+	}
+	runes := []rune(name)
+	n := sort.Search(len(runes), func(n int) bool { return !fits(title(string(runes[:n+1]) + "…")) })
+	return title(strings.TrimSpace(string(runes[:n])) + "…")
+}
+
+// asItIs is the title of what is its own.
+func asItIs(text string) string { return text }
+
 // column stacks things with a margin.
 func column(o ...fyne.CanvasObject) *fyne.Container {
-	return container.New(layout.NewCustomPaddedLayout(10, 10, 12, 12), container.NewVBox(o...))
+	return container.New(layout.NewCustomPaddedLayout(10, 10, columnPad, columnPad), container.NewVBox(o...))
 }
 
 // hairline is a thin line that follows the palette.

@@ -1,6 +1,12 @@
 package desk
 
-import "flatwright/app/desk/units"
+import (
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/container"
+	"fyne.io/fyne/v2/widget"
+
+	"flatwright/app/desk/units"
+)
 
 // recolour follows the system between light and dark.
 func (d *desk) recolour() {
@@ -16,7 +22,35 @@ func (d *desk) recolour() {
 	d.hints.frame.StrokeColor = d.pal.accent
 	d.hints.frame.Refresh()
 	d.editor.pal = d.pal
+	for _, p := range d.panels {
+		refreshAll(p.object())
+	}
 	d.changed()
+}
+
+// refreshAll draws all that is in a thing anew. The toolkit does so for what is
+// in the window when its colours change; panels of other rungs are not.
+func refreshAll(o fyne.CanvasObject) {
+	switch c := o.(type) {
+	case *fyne.Container:
+		for _, x := range c.Objects {
+			refreshAll(x)
+		}
+	case *container.Scroll:
+		refreshAll(c.Content)
+	case *widget.Select:
+		renewArrow(c)
+	}
+	o.Refresh()
+}
+
+// renewArrow has a list's arrow drawn in the present colours: the toolkit draws
+// an icon anew only when it is another, as it is while the list is disabled.
+func renewArrow(s *widget.Select) {
+	if !s.Disabled() {
+		s.Disable()
+		s.Enable()
+	}
 }
 
 func (d *desk) toggleAppearance() {

@@ -35,6 +35,14 @@ type PageCounter interface {
 	Pages(ctx context.Context, p pattern.Pattern, print session.Print) (int, error)
 }
 
+// PaperChecker is a Job that can tell whether a paper can be printed on.
+type PaperChecker interface {
+	// CheckPaper returns why the pattern cannot be laid out as it is on the
+	// print's paper, nil when it can. The window waits for it: it must neither
+	// take long nor wait for other work.
+	CheckPaper(p pattern.Pattern, print session.Print) error
+}
+
 // SeveralExporter is a Job that can say on the cover how well each of several
 // photographs was squared up. Of another Job the cover of such a pattern says
 // nothing of it.

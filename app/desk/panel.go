@@ -146,7 +146,8 @@ func (p *tracePanel) update() {
 	p.version = p.d.s.Version()
 	p.list.RemoveAll()
 	for _, x := range doc.Pattern.Pieces {
-		b := widget.NewButton(p.d.originTitle(x.ID, x.Name), func() { p.d.goPiece(x.ID) })
+		title := trimmed(x.Name, buttonWords, func(name string) string { return p.d.originTitle(x.ID, name) })
+		b := widget.NewButton(title, func() { p.d.goPiece(x.ID) })
 		b.Alignment = widget.ButtonAlignLeading
 		p.list.Add(b)
 	}

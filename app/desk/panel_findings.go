@@ -82,7 +82,7 @@ func (p *checkPanel) add(i int, f session.Finding) {
 		if text := m.Label(); text != "" {
 			one := f
 			one.Mend = m
-			p.list.Add(widget.NewButton(p.d.system().Sentence(text), func() { p.d.mend(one) }))
+			p.list.Add(widget.NewButton(trimmed(p.d.system().Sentence(text), buttonWords, asItIs), func() { p.d.mend(one) }))
 		}
 	}
 	p.list.Add(gap())

@@ -33,7 +33,7 @@ type sizeGroup struct {
 	keep     *widget.Button
 }
 
-// spanRow is "[20] squares across are [508.4 mm]".
+// spanRow is "[20] squares across [508.4 mm]".
 type spanRow struct {
 	squares, length *field
 	box             *fyne.Container

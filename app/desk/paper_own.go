@@ -1,7 +1,6 @@
 package desk
 
 import (
-	"context"
 	"fmt"
 	"math"
 	"slices"
@@ -43,17 +42,15 @@ func paperMM(mm float64) string {
 	return strconv.FormatFloat(math.Round(mm*1e4)/1e4, 'f', -1, 64)
 }
 
-// tryPaper lays the pattern out on a paper, where the job can: the error says
-// why it cannot be used.
+// tryPaper asks the job, where it can tell, whether the pattern can be laid out
+// on a paper: the error says why it cannot. Packing would say no more of it.
 func (d *desk) tryPaper(x session.Print) (tried bool, err error) {
-	c, ok := d.o.Job.(PageCounter)
+	c, ok := d.o.Job.(PaperChecker)
 	if !ok || len(d.s.Document().Pattern.Pieces) == 0 {
 		return false, nil
 	}
-	x.Packed = false // packing takes seconds, and says no more of the paper
-	d.stopLaying()   // it would have to be waited for
-	_, err = c.Pages(context.Background(), d.s.Document().Pattern, x)
-	return true, err
+	x.Packed = false
+	return true, c.CheckPaper(d.s.Document().Pattern, x)
 }
 
 // paperText is a paper of one's own as it is typed; a name is left as it is.

@@ -82,19 +82,21 @@ func (p *projectBox) list(open string) {
 
 // recentButton goes on with a project.
 func (d *desk) recentButton(r keep.Recent) *widget.Button {
-	b := widget.NewButton(recentTitle(r), func() { d.openProject(r.Path) })
+	title := trimmed(recentName(r), buttonWords, func(name string) string { return recentTitle(r, name) })
+	b := widget.NewButton(title, func() { d.openProject(r.Path) })
 	b.Alignment = widget.ButtonAlignLeading
 	return b
 }
 
-// recentTitle is a project's name, its pieces and when it was worked on.
-func recentTitle(r keep.Recent) string {
-	const most = 28
-	name := []rune(strings.TrimSuffix(filepath.Base(r.Path), filepath.Ext(r.Path)))
-	if len(name) > most {
-		name = append(name[:most-1], '…')
-	}
-	return fmt.Sprintf("%s, %s, %s", string(name), counted(r.Pieces, tr.onePiece, tr.pieceCount), r.At.Local().Format("2 Jan 15:04"))
+// recentName is a project's name.
+func recentName(r keep.Recent) string {
+	return strings.TrimSuffix(filepath.Base(r.Path), filepath.Ext(r.Path))
+}
+
+// recentTitle is a project's name as it is shown, its pieces and when it was
+// worked on.
+func recentTitle(r keep.Recent, name string) string {
+	return fmt.Sprintf("%s, %s, %s", name, counted(r.Pieces, tr.onePiece, tr.pieceCount), r.At.Local().Format("2 Jan 15:04"))
 }
 
 // recentOnBench offers recent projects on the empty bench; nil for none.

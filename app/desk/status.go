@@ -24,7 +24,8 @@ type statusLine struct {
 	running                 *widget.Label
 	bar                     *widget.ProgressBar
 	stop                    *widget.Button
-	work                    *fyne.Container
+	work, line              *fyne.Container
+	workRoom                fyne.Size
 	ground                  *canvas.Rectangle
 	box                     fyne.CanvasObject
 	lastCursor, lastHere    string
@@ -36,12 +37,18 @@ func newStatusLine(d *desk) *statusLine {
 	s.bar = widget.NewProgressBar()
 	s.bar.TextFormatter = func() string { return fmt.Sprintf("%.0f %%", s.bar.Value*100) }
 	s.stop = widget.NewButton(tr.stop, d.stopWork)
-	s.work = container.NewHBox(s.running, fixed(150, s.bar), s.stop)
+	s.undo.Truncation, s.running.Truncation = fyne.TextTruncateEllipsis, fyne.TextTruncateEllipsis
+	s.work = container.NewHBox(atMost(runningWidth, s.running), fixed(150, s.bar), s.stop)
 	s.ground = canvas.NewRectangle(d.pal.panel)
-	line := container.NewHBox(fixed(170, s.cursor), fixed(150, s.here), fixed(130, s.zoom), s.undo, layout.NewSpacer(), s.work)
-	s.box = container.NewStack(s.ground, container.New(layout.NewCustomPaddedLayout(0, 0, 8, 8), line))
+	left := container.NewHBox(fixed(170, s.cursor), fixed(150, s.here), fixed(130, s.zoom))
+	s.line = container.NewBorder(nil, nil, left, s.work, s.undo)
+	s.box = container.NewStack(s.ground, container.New(layout.NewCustomPaddedLayout(0, 0, 8, 8), s.line))
 	return s
 }
+
+// runningWidth is the breadth that the name of what runs has at most: undo's
+// words keep some room beside it in the smallest window.
+const runningWidth = 190
 
 // update writes all of the line.
 func (s *statusLine) update() {
@@ -55,6 +62,19 @@ func (s *statusLine) update() {
 	if s.d.runner.busy() {
 		put(s.running, &s.now, s.d.runner.name)
 		s.bar.SetValue(s.d.runner.part)
+	}
+	s.makeRoom()
+}
+
+// makeRoom lays the line out anew when what runs takes more or less of it.
+func (s *statusLine) makeRoom() {
+	room := fyne.Size{}
+	if s.work.Visible() {
+		room = s.work.MinSize()
+	}
+	if room != s.workRoom {
+		s.workRoom = room
+		s.line.Refresh()
 	}
 }
 

@@ -51,7 +51,7 @@ func englishSquare() squareWords {
 		byCrossings: "by crossings", bySheet: "by sheet", chooseSize: "choose its size",
 		sizeHead: "The mat's true size", asPrinted: "as printed", withRule: "measured with a steel rule",
 		sizeHint: "Mats are printed with errors. Lay a steel rule over many squares, once across and once down the photograph.",
-		across:   "squares across are", down: "squares down are", ruleHint: bySystem{"508.4 mm", "20 1/32 in"},
+		across:   "squares across", down: "squares down", ruleHint: bySystem{"508.4 mm", "20 1/32 in"},
 		factorBoth: "across %+.2f %%, down %+.2f %%", factorNone: "as printed", factorShort: "%+.2f, %+.2f %%",
 		oneMore: "1 more thing to mend", moreAdvice: "%d more things to mend",
 		tapeBoth:   "The tape reads %s on the pieces' face, %s on the mat, %s from squaring up. Arrows nudge its last end.",

@@ -202,7 +202,7 @@ func only(err, expected error) error {
 // exportTo writes a pattern's files to a folder.
 func exportTo(dir string, p pattern.Pattern) error {
 	doc := draw.Document{Title: p.Name, Pattern: p, Setup: page.DefaultSetup()}
-	_, err := export.WriteAll(dir, doc, export.Options{DXF: dxf.Splines}, report.Report{})
+	_, err := export.WriteAll(context.Background(), dir, doc, export.Options{DXF: dxf.Splines}, report.Report{})
 	return err
 }
 

@@ -6,6 +6,7 @@ package bundle
 import (
 	"archive/zip"
 	"bytes"
+	"context"
 	"fmt"
 	"io"
 	"math"
@@ -42,8 +43,9 @@ type part struct {
 
 // Write writes the bundle of a document. The maker's own paper, margins and
 // printer are left out of it: others have theirs. Nothing is written to w unless all could
-// be made, and the same document makes the same bytes.
-func Write(w io.Writer, doc draw.Document) error {
+// be made, and the same document makes the same bytes. It ends with the
+// context's error when that is done: packing the pages can take many seconds.
+func Write(ctx context.Context, w io.Writer, doc draw.Document) error {
 	if _, err := page.Bounds(doc.Pattern); err != nil {
 		return err
 	}
@@ -52,8 +54,8 @@ func Write(w io.Writer, doc draw.Document) error {
 	doc.Setup.Packed = packed
 	parts := []part{
 		{ReadmeName, func(w io.Writer) error { _, err := io.WriteString(w, readme(doc)); return err }},
-		{A4Name, func(w io.Writer) error { return pdfOn(w, doc, "A4") }},
-		{LetterName, func(w io.Writer) error { return pdfOn(w, doc, "Letter") }},
+		{A4Name, func(w io.Writer) error { return pdfOn(ctx, w, doc, "A4") }},
+		{LetterName, func(w io.Writer) error { return pdfOn(ctx, w, doc, "Letter") }},
 		{SVGName, func(w io.Writer) error { return svg.Write(w, doc.Pattern) }},
 		{DXFName, func(w io.Writer) error { return dxf.Write(w, doc.Pattern, dxf.Splines) }},
 		{R12Name, func(w io.Writer) error { return dxf.Write(w, doc.Pattern, dxf.R12) }},
@@ -65,11 +67,14 @@ func Write(w io.Writer, doc draw.Document) error {
 			_, err = w.Write(b)
 			return err
 		}},
-		{PictureName, func(w io.Writer) error { return pictureOf(w, doc) }},
+		{PictureName, func(w io.Writer) error { return pictureOf(ctx, w, doc) }},
 	}
 	var out bytes.Buffer
 	z := zip.NewWriter(&out)
 	for _, p := range parts {
+		if err := ctx.Err(); err != nil {
+			return err
+		}
 		if err := add(z, p, doc.Date); err != nil {
 			return fmt.Errorf("%s could not be put into the bundle: %w", p.name, err)
 		}
@@ -96,13 +101,17 @@ func add(z *zip.Writer, p part, date time.Time) error {
 	return p.write(f)
 }
 
-func pdfOn(w io.Writer, doc draw.Document, paper string) error {
+func pdfOn(ctx context.Context, w io.Writer, doc draw.Document, paper string) error {
 	p, err := page.PaperByName(paper)
 	if err != nil {
 		return err
 	}
 	doc.Setup.Paper = p
-	return pdf.Write(w, doc)
+	set, err := draw.PagesContext(ctx, doc)
+	if err != nil {
+		return err
+	}
+	return pdf.WriteSet(w, set, doc)
 }
 
 // The picture shows the whole pattern on one page: at so many dots per inch,
@@ -112,8 +121,8 @@ const (
 	pictureSide = 4000
 )
 
-func pictureOf(w io.Writer, doc draw.Document) error {
-	set, err := onePage(doc)
+func pictureOf(ctx context.Context, w io.Writer, doc draw.Document) error {
+	set, err := onePage(ctx, doc)
 	if err != nil {
 		return err
 	}
@@ -123,7 +132,7 @@ func pictureOf(w io.Writer, doc draw.Document) error {
 }
 
 // onePage lays the document out on a sheet that holds all of it.
-func onePage(doc draw.Document) (*draw.Set, error) {
+func onePage(ctx context.Context, doc draw.Document) (*draw.Set, error) {
 	b, err := page.Bounds(doc.Pattern)
 	if err != nil {
 		return nil, err
@@ -135,7 +144,7 @@ func onePage(doc draw.Document) (*draw.Set, error) {
 			Name:    "one sheet",
 			WidthMM: math.Max(b.Width()+around, 200), HeightMM: math.Max(b.Height()+around, 200),
 		}
-		set, err := draw.Pages(doc)
+		set, err := draw.PagesContext(ctx, doc)
 		if err != nil || len(set.Layout.Tiles) == 1 {
 			return set, err
 		}

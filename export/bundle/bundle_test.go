@@ -3,6 +3,7 @@ package bundle
 import (
 	"archive/zip"
 	"bytes"
+	"context"
 	"errors"
 	"image/png"
 	"io"
@@ -26,7 +27,7 @@ func document(p pattern.Pattern) draw.Document {
 func written(t *testing.T, doc draw.Document) []byte {
 	t.Helper()
 	var b bytes.Buffer
-	if err := Write(&b, doc); err != nil {
+	if err := Write(context.Background(), &b, doc); err != nil {
 		t.Fatal(err)
 	}
 	return b.Bytes()
@@ -99,7 +100,7 @@ func TestBundleReadByOthers(t *testing.T) {
 
 func TestNothingToBundle(t *testing.T) {
 	var b bytes.Buffer
-	if err := Write(&b, document(pattern.Pattern{})); !errors.Is(err, page.ErrEmpty) || b.Len() > 0 {
+	if err := Write(context.Background(), &b, document(pattern.Pattern{})); !errors.Is(err, page.ErrEmpty) || b.Len() > 0 {
 		t.Errorf("%v, %d bytes", err, b.Len())
 	}
 }
