@@ -22,7 +22,7 @@ func (e *editor) paintTags(p painter) {
 		if len(s.Label.In(p.space)) == 0 {
 			continue
 		}
-		e.tag(p, p.view.ToDevice(s.Label.In(p.space)[0]), pieceTitle(s.ID, s.Name), p.pal.ink)
+		e.tag(p, p.view.ToDevice(s.Label.In(p.space)[0]), shortened(pieceTitle(s.ID, s.Name)), p.pal.ink)
 		for k := range s.Edges {
 			if d := &s.Edges[k]; d.Cut.Kind == pattern.Bevel || d.Cut.Kind == pattern.Undercut {
 				e.cutTag(p, d)

@@ -4,6 +4,7 @@ import (
 	"maps"
 	"path/filepath"
 	"slices"
+	"strings"
 	"testing"
 
 	"fyne.io/fyne/v2"
@@ -68,6 +69,18 @@ func TestRungLinesFit(t *testing.T) {
 	for _, text := range all {
 		if w := fyne.MeasureText(text, 12, fyne.TextStyle{}).Width; from+w+border > r.MinSize().Width {
 			t.Errorf("%q is %.0f px broad, there is room for %.0f", text, w, r.MinSize().Width-from-border)
+		}
+	}
+}
+
+func TestNamesOnTheWorkAreShort(t *testing.T) {
+	for _, c := range [][2]string{
+		{"A visor", "A visor"},
+		{"B " + strings.Repeat("ä", 26), "B " + strings.Repeat("ä", 26)},
+		{"B " + strings.Repeat("ä", 27), "B " + strings.Repeat("ä", 25) + "…"},
+	} {
+		if got := shortened(c[0]); got != c[1] {
+			t.Errorf("%q is written as %q", c[0], got)
 		}
 	}
 }

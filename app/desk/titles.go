@@ -19,6 +19,18 @@ func pieceTitle(id, name string) string {
 	return id + " " + name
 }
 
+// longestTag is how many characters of a name are written on the work.
+const longestTag = 28
+
+// shortened is a text as long as it may be on the work.
+func shortened(text string) string {
+	r := []rune(text)
+	if len(r) <= longestTag {
+		return text
+	}
+	return strings.TrimRight(string(r[:longestTag-1]), " ") + "…"
+}
+
 func edgeTitle(id string, lengthMM float64, s units.System) string {
 	return id + "  " + s.Length(lengthMM, 1)
 }
