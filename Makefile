@@ -47,11 +47,7 @@ bench:
 # Fuzzes every reader for FUZZ each (default 5m).
 fuzz:
 	@.ci/need test
-	@for d in $$(grep -rl '^func Fuzz' --include='*_test.go' . | xargs -n1 dirname | sort -u); do \
-		for f in $$(grep -rhoE '^func Fuzz[A-Za-z0-9]+' $$d/*_test.go | sed 's/func //'); do \
-			echo "$$d $$f"; $(GO) test -run '^$$' -fuzz "^$$f$$" -fuzzminimizetime 1x -fuzztime $(FUZZ) $$d || exit 1; \
-		done; \
-	done
+	@GO="$(GO)" .ci/fuzz $(FUZZ)
 
 # Kills programs that edit and export at KILLS random instants each, 1000 by
 # default, and checks what is left; make test does so 200 times.
