@@ -142,10 +142,7 @@ func (s *pageStore) of(ctx context.Context, p pattern.Pattern, print session.Pri
 	case <-ctx.Done():
 		return nil, ctx.Err()
 	}
-	print.SVG, print.DXF, print.Bundle = false, false, false // of no say here
-	if print.Packed {
-		print.ShiftXMM, print.ShiftYMM = 0, 0
-	}
+	print = print.Laid()
 	key := sha256.Sum256(fmt.Appendf(raw, "%+v", print))
 	if s.made != nil && key == s.key {
 		return s.made, nil

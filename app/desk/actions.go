@@ -244,10 +244,3 @@ func (d *desk) goPlace(at mat.Point) {
 	d.editor.show(view.Point(at), inPhoto)
 	d.changed()
 }
-
-func (d *desk) setPaper(p string) {
-	x := d.print()
-	x.Paper = p
-	d.s.SetPrint(x)
-	d.changed()
-}

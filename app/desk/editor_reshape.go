@@ -208,6 +208,9 @@ func (e *editor) layLine(at view.Point, free bool) {
 	if !ok {
 		return
 	}
+	if e.tool == toolLine && len(e.tape) == 0 {
+		e.pickUnder() // the first point chooses the piece
+	}
 	e.tape = append(e.tape, view.Point(e.snapTool(mat.Point(m), free)))
 	if len(e.tape) < pointsOf(e.tool) {
 		if e.tool == toolParts {

@@ -26,13 +26,9 @@ func (d *desk) drawnLine(from, to mat.Point) {
 func (d *desk) removeLine() { d.report(d.s.RemoveLine()) }
 
 // snapTool returns the place next to a point of the mat at which a tool that is
-// given points takes its next one. The first of a line inside a piece chooses
-// the piece.
+// given points takes its next one.
 func (e *editor) snapTool(m mat.Point, free bool) mat.Point {
 	reach := e.reach() / e.worldPerMM()
-	if e.tool == toolLine && len(e.tape) == 0 {
-		e.pickUnder()
-	}
 	switch {
 	case free:
 		return m

@@ -161,13 +161,13 @@ func (d *desk) turnLengths(from units.System) {
 // inWords is an error of the packages below as a sentence in the system shown; the
 // photograph's name in it stays as it is.
 func (d *desk) inWords(err error) string {
-	parts := []string{opening(err)}
-	if p := d.s.Photo(); p != nil && p.Name != "" {
-		parts = strings.Split(parts[0], p.Name)
-		for i := range parts {
-			parts[i] = d.system().Sentence(parts[i])
-		}
-		return strings.Join(parts, p.Name)
+	text, p := opening(err), d.s.Photo()
+	if p == nil || p.Name == "" {
+		return d.system().Sentence(text)
 	}
-	return d.system().Sentence(parts[0])
+	parts := strings.Split(text, p.Name)
+	for i := range parts {
+		parts[i] = d.system().Sentence(parts[i])
+	}
+	return strings.Join(parts, p.Name)
 }

@@ -324,6 +324,5 @@ func (p *printPanel) showPage(im image.Image, title string, n int, err error) {
 
 // openFolder shows where the PDF lies, in the system's own way.
 func (p *printPanel) openFolder() {
-	dir := filepath.Dir(p.d.saved)
-	p.d.openOutside(dir, dir)
+	p.d.openOutside(filepath.Dir(p.d.saved))
 }

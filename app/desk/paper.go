@@ -56,7 +56,7 @@ type paper struct {
 func (d *desk) placePaper() {
 	l, ok := d.o.Job.(PaperLayer)
 	x := &d.editor.paper
-	version, print, doc := d.s.Version(), layoutOf(d.print()), d.s.Document().Pattern
+	version, print, doc := d.s.Version(), d.print().Laid(), d.s.Document().Pattern
 	x.wanted = ok && d.stage == session.StagePrint && print.Packed
 	if x.wanted && d.editor.tool == toolSheets {
 		d.editor.setTool(toolSelect) // packed sheets are not moved
@@ -109,7 +109,7 @@ type laying struct {
 // as soon as there is another.
 func (d *desk) layoutContext() context.Context {
 	x := &d.laying
-	print, doc := layoutOf(d.print()), d.s.Document().Pattern
+	print, doc := d.print().Laid(), d.s.Document().Pattern
 	if x.ctx != nil && x.ctx.Err() == nil && x.print == print && reflect.DeepEqual(x.of, doc) {
 		return x.ctx
 	}
@@ -124,12 +124,6 @@ func (d *desk) stopLaying() {
 	if d.laying.stop != nil {
 		d.laying.stop()
 	}
-}
-
-// layoutOf is a print without what does not move a piece on packed sheets.
-func layoutOf(p session.Print) session.Print {
-	p.ShiftXMM, p.ShiftYMM, p.SVG, p.DXF, p.Bundle = 0, 0, false, false, false
-	return p
 }
 
 // lay takes up a layout; without shapes there is none.

@@ -58,21 +58,21 @@ func (d *desk) exportTo(path string) {
 			d.s.MarkPrinted(version)
 			d.keepPrinted()
 			d.saved = path
-			d.strip.tell(fmt.Sprintf(tr.savedTo, path), way{tr.print.openPDF, func() { d.openOutside(path, path) }})
+			d.strip.tell(fmt.Sprintf(tr.savedTo, path), way{tr.print.openPDF, func() { d.openOutside(path) }})
 			d.changed()
 		}, nil
 	}, func(err error) { d.fail("export", way{tr.export, d.chooseExport}, plain(err)) })
 }
 
 // openOutside opens a file or a folder in the system's own way; a sentence tells
-// when there is none, and where a thing lies.
-func (d *desk) openOutside(path, lies string) {
+// when there is none, and where it lies.
+func (d *desk) openOutside(path string) {
 	abs, err := filepath.Abs(path)
 	if err == nil {
 		err = d.app.OpenURL(&url.URL{Scheme: "file", Path: filepath.ToSlash(abs)})
 	}
 	if err != nil {
-		d.strip.say(fmt.Sprintf(tr.print.noOpen, plain(err), lies))
+		d.strip.say(fmt.Sprintf(tr.print.noOpen, plain(err), path))
 	}
 }
 

@@ -16,6 +16,11 @@ import (
 	"flatwright/trace/pattern"
 )
 
+// setPaper chooses a paper as the panel does.
+func (b *bench) setPaper(name string) {
+	b.printPanel().change(func(x *session.Print) { x.Paper = name })
+}
+
 // What was exported is still known to be in another window, until something is
 // done to it.
 func TestThatItIsPrintedIsKept(t *testing.T) {

@@ -16,7 +16,7 @@ func TestTooManyToPack(t *testing.T) {
 		one.ID = pattern.Letters(len(p.Pieces))
 		p.Pieces = append(p.Pieces, one)
 	}
-	if _, _, err := Packed(p, DefaultSetup()); err == nil || !strings.Contains(err.Error(), "pieces") {
+	if _, _, err := Packed(t.Context(), p, DefaultSetup()); err == nil || !strings.Contains(err.Error(), "pieces") {
 		t.Errorf("%v", err)
 	}
 }

@@ -37,13 +37,10 @@ const mostPacked = 400
 //
 // The pieces are moved for it: the pattern that is returned, whose frame is the
 // layout's, is to be printed in place of p. Pieces are never mirrored.
-func Packed(p pattern.Pattern, s Setup) (*Layout, pattern.Pattern, error) {
-	return PackedContext(context.Background(), p, s)
-}
-
-// PackedContext is Packed, which ends with the context's error when that is
-// done: packing can take many seconds.
-func PackedContext(ctx context.Context, p pattern.Pattern, s Setup) (*Layout, pattern.Pattern, error) {
+//
+// Packing can take many seconds; it ends with the context's error when that is
+// done.
+func Packed(ctx context.Context, p pattern.Pattern, s Setup) (*Layout, pattern.Pattern, error) {
 	if err := s.Check(); err != nil {
 		return nil, p, err
 	}
@@ -121,16 +118,10 @@ func moveOf(q nest.Placement, origin mat.Point) curve.Transform {
 }
 
 // LayOut lays a pattern out as the setup asks, and returns with the layout the
-// pattern to print.
-func LayOut(p pattern.Pattern, s Setup) (*Layout, pattern.Pattern, error) {
-	return LayOutContext(context.Background(), p, s)
-}
-
-// LayOutContext is LayOut, which ends with the context's error when that is
-// done.
-func LayOutContext(ctx context.Context, p pattern.Pattern, s Setup) (*Layout, pattern.Pattern, error) {
+// pattern to print. It ends with the context's error when that is done.
+func LayOut(ctx context.Context, p pattern.Pattern, s Setup) (*Layout, pattern.Pattern, error) {
 	if s.Packed {
-		return PackedContext(ctx, p, s)
+		return Packed(ctx, p, s)
 	}
 	l, err := AsLaid(p, s)
 	return l, p, err

@@ -28,7 +28,7 @@ func TestPacked(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		packed, moved, err := page.Packed(p, setup)
+		packed, moved, err := page.Packed(t.Context(), p, setup)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -93,7 +93,7 @@ func TestPackedOnARoll(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	l, moved, err := page.Packed(p, s)
+	l, moved, err := page.Packed(t.Context(), p, s)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -108,11 +108,11 @@ func TestPackedOnARoll(t *testing.T) {
 func TestPackedIsTheSameEveryTime(t *testing.T) {
 	p := specimen.Chiral()
 	p.Pieces = append(p.Pieces, specimen.Helmet().Pieces[7:9]...)
-	a, pa, err := page.Packed(p, page.DefaultSetup())
+	a, pa, err := page.Packed(t.Context(), p, page.DefaultSetup())
 	if err != nil {
 		t.Fatal(err)
 	}
-	b, pb, err := page.Packed(p, page.DefaultSetup())
+	b, pb, err := page.Packed(t.Context(), p, page.DefaultSetup())
 	if err != nil || len(a.Tiles) != len(b.Tiles) {
 		t.Fatalf("%d and %d sheets, %v", len(a.Tiles), len(b.Tiles), err)
 	}
@@ -134,7 +134,7 @@ func TestPackingIsStopped(t *testing.T) {
 	s.Packed = true
 	for _, after := range []time.Duration{0, 30 * time.Millisecond} {
 		ctx, cancel := context.WithTimeout(t.Context(), after)
-		l, _, err := page.LayOutContext(ctx, p, s)
+		l, _, err := page.LayOut(ctx, p, s)
 		cancel()
 		if l != nil || !errors.Is(err, context.DeadlineExceeded) {
 			t.Errorf("stopped after %v: a layout %t, %v", after, l != nil, err)
@@ -143,7 +143,7 @@ func TestPackingIsStopped(t *testing.T) {
 	s.Packed = false
 	ctx, cancel := context.WithCancel(t.Context())
 	cancel()
-	if l, _, err := page.LayOutContext(ctx, specimen.Helmet(), s); l == nil || err != nil {
+	if l, _, err := page.LayOut(ctx, specimen.Helmet(), s); l == nil || err != nil {
 		t.Errorf("as laid nothing takes long: %v", err)
 	}
 }

@@ -182,7 +182,7 @@ func cutLinesReadBack(t *testing.T, doc draw.Document) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	_, printed, err := page.LayOut(doc.Pattern, doc.Setup)
+	_, printed, err := page.LayOut(t.Context(), doc.Pattern, doc.Setup)
 	if err != nil {
 		t.Fatal(err)
 	}

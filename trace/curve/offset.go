@@ -32,7 +32,8 @@ const smoothTurnRad = 1 * math.Pi / 180
 // distance jumps on a smooth stretch there is a step.
 //
 // The result is a chain of straight lines within toleranceMM of the true
-// offset. An *OffsetError tells where a side vanishes or the result crosses
+// offset; wiggles of the path, and curls at its corners, that bend more tightly
+// than the distance are cut across, see wiggleMM. An *OffsetError tells where a side vanishes or the result crosses
 // itself.
 func Offset(p Path, distanceMM func(segment int, t float64) float64, toleranceMM float64) (Path, error) {
 	if len(p.Segments) == 0 || !(toleranceMM > 0) {
@@ -214,7 +215,7 @@ func join(sides []offsetSide, i, j int, toleranceMM float64) error {
 	if !ok {
 		u, v = 0, 0 // they run side by side
 	}
-	if cut, found := nearestCut(a, b, u, v, 2*toleranceMM); found {
+	if cut := nearestCut(a, b, u, v, 2*toleranceMM); cut != nil {
 		cut()
 		return nil
 	}

@@ -2,42 +2,75 @@ package curve
 
 import (
 	"math"
+	"slices"
 
 	"flatwright/rectify/mat"
 )
 
+// cornerCut is the place found so far at which two sides of a corner are cut off:
+// the one that takes least off.
+type cornerCut struct {
+	a, b    *offsetSide
+	leastMM float64
+	cut     func()
+}
+
 // nearestCut finds where two sides of a corner are cut off, or one is prolonged
-// to cut the other: of all places the one that takes least off. U and v are how
-// far a goes on and b has gone to where their directions meet. A side that ends
-// before the other by no more than touchMM meets it: beside a right angle it ends
-// on the other's line, but for the tolerance of their chords.
-func nearestCut(a, b *offsetSide, u, v, touchMM float64) (cut func(), found bool) {
-	least := math.Inf(1)
-	take := func(mm float64, do func()) {
-		if mm < least {
-			least, cut, found = mm, do, true
-		}
+// to cut the other; nil when they do not meet. U and v are how far a goes on and b
+// has gone to where their directions meet. A side that ends before the other by
+// no more than touchMM meets it: beside a right angle it ends on the other's line,
+// but for the tolerance of their chords.
+func nearestCut(a, b *offsetSide, u, v, touchMM float64) func() {
+	c := &cornerCut{a: a, b: b, leastMM: math.Inf(1)}
+	c.cross()
+	c.prolong(u, v, touchMM)
+	if c.cut == nil {
+		c.pass()
 	}
+	return c.cut
+}
+
+// take takes a cut that takes so much off, when none before took less.
+func (c *cornerCut) take(mm float64, cut func()) {
+	if mm < c.leastMM {
+		c.leastMM, c.cut = mm, cut
+	}
+}
+
+// offA and offB are what a cut at x takes off: of a behind its chord i, of b
+// before its chord j.
+func (c *cornerCut) offA(i int, x mat.Point) float64 {
+	return dist(x, c.a.q[i+1]) + pathMM(c.a.q[i+1:])
+}
+
+func (c *cornerCut) offB(j int, x mat.Point) float64 {
+	return pathMM(c.b.q[:j+1]) + dist(x, c.b.q[j])
+}
+
+// cross looks where the sides cross.
+func (c *cornerCut) cross() {
+	a, b := c.a, c.b
 	for i := len(a.q) - 2; i >= 0; i-- {
 		for j := 0; j+1 < len(b.q); j++ {
 			if x, hit := chordsMeet(a.q[i], a.q[i+1], b.q[j], b.q[j+1]); hit {
-				take(pathMM(a.q[i+1:])+dist(x, a.q[i+1])+pathMM(b.q[:j+1])+dist(x, b.q[j]), func() {
-					a.cutAfter(i, x)
-					b.cutBefore(j, x)
-				})
+				c.take(c.offA(i, x)+c.offB(j, x), func() { a.cutAfter(i, x); b.cutBefore(j, x) })
 			}
 		}
 	}
-	// One side is prolonged to the other: it may reach somewhat further than to
-	// where the directions meet, since the other bends, and by a quarter of
-	// the gap where they curl. Where it reaches beyond by a
-	// hair it ends there.
+}
+
+// prolong looks where one side is prolonged to the other. It may reach somewhat
+// further than to where the directions meet, since the other bends, and by a
+// quarter of the gap where they curl. Where it reaches beyond by a hair it ends
+// there.
+func (c *cornerCut) prolong(u, v, touchMM float64) {
+	a, b := c.a, c.b
 	pa, pb := a.q[len(a.q)-1], b.q[0]
 	more := math.Max(wiggleMM, dist(pa, pb)/4)
 	from, to := along(pa, a.out, -touchMM), along(pa, a.out, 4*math.Max(u, 0)+more)
 	for j := 0; j+1 < len(b.q); j++ {
 		if x, hit := chordsMeet(from, to, b.q[j], b.q[j+1]); hit {
-			take(dist(pa, x)+pathMM(b.q[:j+1])+dist(x, b.q[j]), func() {
+			c.take(dist(pa, x)+c.offB(j, x), func() {
 				b.cutBefore(j, x)
 				if dot(sub(x, pa), a.out) < 0 {
 					a.q[len(a.q)-1] = x
@@ -48,7 +81,7 @@ func nearestCut(a, b *offsetSide, u, v, touchMM float64) (cut func(), found bool
 	from, to = along(pb, b.in, touchMM), along(pb, b.in, -4*math.Max(-v, 0)-more)
 	for i := len(a.q) - 2; i >= 0; i-- {
 		if x, hit := chordsMeet(from, to, a.q[i], a.q[i+1]); hit {
-			take(dist(pb, x)+pathMM(a.q[i+1:])+dist(x, a.q[i+1]), func() {
+			c.take(dist(pb, x)+c.offA(i, x), func() {
 				a.cutAfter(i, x)
 				if dot(sub(x, pb), b.in) > 0 {
 					b.q[0] = x
@@ -56,23 +89,21 @@ func nearestCut(a, b *offsetSide, u, v, touchMM float64) (cut func(), found bool
 			})
 		}
 	}
-	if found {
-		return cut, true
-	}
-	// They pass each other by, as sides do that curl at the corner: the ends of
-	// their chords that lie within a wiggle of each other are taken for one place.
+}
+
+// pass looks where sides pass each other by, as they do that curl at the corner:
+// ends of their chords that lie within a wiggle of each other are taken for one
+// place.
+func (c *cornerCut) pass() {
+	a, b := c.a, c.b
 	for i := len(a.q) - 1; i > 0; i-- {
 		for j := 0; j+1 < len(b.q); j++ {
 			if p, q := a.q[i], b.q[j]; dist(p, q) <= wiggleMM {
 				x := along(p, sub(q, p), 0.5)
-				take(pathMM(a.q[i:])+pathMM(b.q[:j+1]), func() {
-					a.cutAfter(i-1, x)
-					b.q, b.travel = append([]mat.Point{x}, b.q[j+1:]...), b.travel[j:]
-				})
+				c.take(pathMM(a.q[i:])+pathMM(b.q[:j+1]), func() { a.cutAfter(i-1, x); b.cutBefore(j, x) })
 			}
 		}
 	}
-	return cut, found
 }
 
 // pathMM is the length of a chain of points.
@@ -113,9 +144,7 @@ func (s *offsetSide) bridge() {
 			if dot(sub(s.q[to], s.q[from]), sub(s.base[to], s.base[from])) <= 0 {
 				continue
 			}
-			s.q = append(s.q[:from+1], s.q[to:]...)
-			s.base = append(s.base[:from+1], s.base[to:]...)
-			s.travel = append(s.travel[:from+1], s.travel[to:]...)
+			s.q, s.base, s.travel = slices.Delete(s.q, from+1, to), slices.Delete(s.base, from+1, to), slices.Delete(s.travel, from+1, to)
 			i = max(0, from-1)
 			break
 		}
@@ -129,12 +158,8 @@ func (s *offsetSide) tidy(hairMM float64) {
 		if !s.backwards(i) || dist(s.q[i-1], s.q[i]) > hairMM {
 			continue
 		}
-		gone := i - 1
-		if gone == 0 {
-			gone = 1
-		}
-		s.q = append(s.q[:gone:gone], s.q[gone+1:]...)
-		s.travel = append(s.travel[:gone:gone], s.travel[gone+1:]...)
+		gone := max(1, i-1)
+		s.q, s.travel = slices.Delete(s.q, gone, gone+1), slices.Delete(s.travel, gone, gone+1)
 		i = 0
 	}
 }

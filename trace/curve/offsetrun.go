@@ -66,10 +66,8 @@ func (s *offsetSide) unloop() {
 func (s *offsetSide) wiggleEnd(i int) int {
 	end := i
 	for j := i + 2; j < len(s.base); j++ {
-		for k := i + 1; k < j; k++ {
-			if pointToChord(s.base[k], s.base[i], s.base[j]) > wiggleMM {
-				return end
-			}
+		if s.strays(i, j) > wiggleMM {
+			return end
 		}
 		end = j
 	}

@@ -49,7 +49,7 @@ func onPhoto(p *photo.Photo) *session.Session {
 
 // window is a session kept in a project, as the window does it.
 type window struct {
-	t    *rapid.T
+	t    rapid.TB
 	s    *session.Session
 	k    *keep.Keeper
 	path string
@@ -232,4 +232,28 @@ func TestHistoryIsKeptWhateverIsDone(t *testing.T) {
 			t.Fatal(err)
 		}
 	})
+}
+
+// A drag that was kept while it went on, and went on after that, is kept whole
+// when another step follows before it is kept again.
+func TestADragKeptHalfWayIsKeptWhole(t *testing.T) {
+	w := &window{t: t}
+	w.begin(t.TempDir())
+	w.s.MoveSheets(1, 0, 100)
+	w.follow()
+	w.k.Flush() // half of the drag is kept
+	w.s.MoveSheets(4, 0, 100)
+	w.s.EndGesture()
+	if err := w.s.SetThickness("A", 5); err != nil {
+		t.Fatal(err)
+	}
+	w.follow()
+	w.reopen()
+	w.s.Undo()
+	if x := w.s.Document().Print.ShiftXMM; x != 5 {
+		t.Errorf("the sheets lie %g mm away, dragged they lay at 5", x)
+	}
+	if err := w.k.Close(); err != nil {
+		t.Fatal(err)
+	}
 }

@@ -2,6 +2,7 @@ package session
 
 import (
 	"flatwright/rectify/mat"
+	"flatwright/trace/curve"
 	"flatwright/trace/pattern"
 )
 
@@ -71,11 +72,8 @@ func snapLine(p pattern.Piece, at mat.Point, others []mat.Point, reachMM float64
 			best, near = Snapped{At: q, Kind: k}, d
 		}
 	}
-	for loop := pattern.Outer; loop < len(p.Openings); loop++ {
-		path, err := p.Loop(loop)
-		if err != nil {
-			continue
-		}
+	loops := append([]curve.Path{p.Outline}, p.Openings...)
+	for _, path := range loops {
 		for _, g := range path.Segments {
 			try(g.P0, SnapNode)
 		}
@@ -86,11 +84,7 @@ func snapLine(p pattern.Piece, at mat.Point, others []mat.Point, reachMM float64
 	if best.Kind != SnapNone {
 		return best
 	}
-	for loop := pattern.Outer; loop < len(p.Openings); loop++ {
-		path, err := p.Loop(loop)
-		if err != nil {
-			continue
-		}
+	for _, path := range loops {
 		if q, err := path.Nearest(at); err == nil {
 			try(q.At, SnapEdge)
 		}

@@ -70,13 +70,13 @@ func (s *Session) PutAfter(e Edit, after Document) int64 {
 // has no Shots, else their first. Worked tells that it carries the maker's own
 // edits, which the history need not reach.
 func (s *Session) Resume(only *photo.Photo, d Document, worked bool) {
-	*s = Session{only: only, version: s.version, work: s.work, printed: -1, worked: worked}
+	*s = Session{only: only, version: s.version, work: s.work, worked: worked}
 	s.replace(d)
 }
 
 // Printed reports whether the document is as it was last exported.
 func (s *Session) Printed() bool {
-	return s.printed == s.version || s.isPrinted.of(s.version, func() bool {
+	return s.isPrinted.of(s.version, func() bool {
 		return s.asPrinted != nil && reflect.DeepEqual(*s.asPrinted, s.doc)
 	})
 }

@@ -38,6 +38,16 @@ func (p Print) ForAnother() Print {
 	return p
 }
 
+// Laid is the choice without what is of no say for where pieces lie on pages: the
+// further files, and where sheets are moved that are packed.
+func (p Print) Laid() Print {
+	p.SVG, p.DXF, p.Bundle = false, false, false
+	if p.Packed {
+		return p.ForAnother()
+	}
+	return p
+}
+
 // StartWithPrint sets how patterns are printed without a step of undo, before
 // there is work.
 func (s *Session) StartWithPrint(p Print) {

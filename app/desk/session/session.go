@@ -23,9 +23,8 @@ type Session struct {
 	// work is the version of what shapes and lines are made from: everything
 	// but the corners.
 	work int
-	// printed is the version that was last exported, -1 for none, and asPrinted
-	// what was: undo may lead back to it.
-	printed   int
+	// asPrinted is what was last exported, nil for nothing: undo may lead back to
+	// it.
 	asPrinted *Document
 	// worked tells of edits of the maker's that the history does not reach.
 	worked  bool
@@ -74,7 +73,7 @@ func (c *cache[T]) of(version int, make func() T) T {
 }
 
 // New returns a session without a photograph.
-func New() *Session { return &Session{version: 1, work: 1, printed: -1} }
+func New() *Session { return &Session{version: 1, work: 1} }
 
 // Photo returns the photograph; nil before one has been opened.
 func (s *Session) Photo() *photo.Photo { return s.photo }
@@ -89,7 +88,7 @@ func (s *Session) Version() int { return s.version }
 // and of the paper stays, the history goes.
 func (s *Session) SetPhoto(p *photo.Photo) {
 	stay := forAnotherPhoto(s.doc.Settings)
-	*s = Session{photo: p, only: p, version: s.version + 1, work: s.work + 1, printed: -1, doc: Document{Settings: stay, Print: s.doc.Print.ForAnother()}}
+	*s = Session{photo: p, only: p, version: s.version + 1, work: s.work + 1, doc: Document{Settings: stay, Print: s.doc.Print.ForAnother()}}
 }
 
 // forAnotherPhoto is what stays of the settings for another photograph: the
@@ -231,14 +230,14 @@ func (s *Session) repaired() bool {
 	return false
 }
 
-// MarkPrinted notes that a version was exported.
+// MarkPrinted notes that a version was exported, which is forgotten when it is not
+// the present one.
 func (s *Session) MarkPrinted(version int) {
-	s.printed, s.asPrinted = version, nil
+	s.asPrinted, s.isPrinted = nil, cache[bool]{}
 	if version == s.version {
 		now := s.doc
 		s.asPrinted = &now
 	}
-	s.isPrinted = cache[bool]{}
 }
 
 // ErrNoSuchEdge and ErrNoSuchPiece tell that an ID is not in the pattern.

@@ -85,7 +85,7 @@ func PagesContext(ctx context.Context, doc Document) (*Set, error) {
 		return nil, err
 	}
 	doc.Setup.Paper = doc.Setup.Printer.Sheet(doc.Setup.Paper)
-	l, printed, err := page.LayOutContext(ctx, doc.Pattern, doc.Setup)
+	l, printed, err := page.LayOut(ctx, doc.Pattern, doc.Setup)
 	if err != nil {
 		return nil, err
 	}
