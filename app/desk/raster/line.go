@@ -21,13 +21,11 @@ func (c Canvas) Polyline(pts []view.Point, width float64, col color.NRGBA) {
 	}
 }
 
-// segment draws one line by the distance of each pixel's centre from it. Only
-// the pixels near the line are visited: row by row, or column by column when
-// the line is steep the other way.
+// segment draws one line by how much of each pixel it covers. Only the pixels
+// near the line are visited, row by row.
 func (c Canvas) segment(a, b view.Point, width float64, col color.NRGBA, round bool) {
 	w, h := c.Size()
-	reach := width/2 + 0.5
-	a, b, ok := clipToArea(a, b, float64(w), float64(h), reach+1)
+	a, b, ok := clipToArea(a, b, float64(w), float64(h), width/2+2)
 	if !ok {
 		return
 	}
@@ -39,8 +37,9 @@ func (c Canvas) segment(a, b view.Point, width float64, col color.NRGBA, round b
 		}
 		return
 	}
-	s := stroke{a: a, ux: dx / length, uy: dy / length, length: length, reach: reach, round: round, col: col, peak: math.Min(width, 1)}
-	y0, y1 := clampSpan(math.Min(a.Y, b.Y)-reach, math.Max(a.Y, b.Y)+reach, h)
+	s := newStroke(a, dx/length, dy/length, length, width)
+	s.round, s.col = round, col
+	y0, y1 := clampSpan(math.Min(a.Y, b.Y)-s.reach, math.Max(a.Y, b.Y)+s.reach, h)
 	for y := y0; y <= y1; y++ {
 		s.row(c, y, w)
 	}
@@ -48,14 +47,35 @@ func (c Canvas) segment(a, b view.Point, width float64, col color.NRGBA, round b
 
 // stroke is one line being drawn.
 type stroke struct {
-	a             view.Point
-	ux, uy        float64
-	length, reach float64
-	// peak is the coverage in the middle: a line thinner than a pixel never
-	// covers one fully.
-	peak  float64
-	round bool
-	col   color.NRGBA
+	a            view.Point
+	ux, uy       float64
+	length, half float64 // half the width
+	// A line that enters a pixel runs first over a triangle of it, then over a
+	// strip of constant length, then over a triangle again. touch is how far
+	// from the pixel's centre a line still cuts a corner, whole how far it
+	// crosses from side to side.
+	touch, whole float64
+	// chord is the length of the crossing, corner what a triangle's area is of
+	// its height squared.
+	chord, corner float64
+	reach         float64 // half and touch: no pixel further away is covered
+	round         bool
+	col           color.NRGBA
+}
+
+// newStroke returns a stroke from a in the direction (ux, uy), a unit vector.
+func newStroke(a view.Point, ux, uy, length, width float64) stroke {
+	major, minor := math.Max(math.Abs(ux), math.Abs(uy)), math.Min(math.Abs(ux), math.Abs(uy))
+	s := stroke{
+		a: a, ux: ux, uy: uy, length: length, half: width / 2,
+		touch: (major + minor) / 2, whole: (major - minor) / 2,
+		chord: 1 / major,
+	}
+	if minor > 0 {
+		s.corner = 1 / (2 * major * minor)
+	}
+	s.reach = s.half + s.touch
+	return s
 }
 
 // row draws the pixels of one row. Along a row the distance from the line and
@@ -94,13 +114,44 @@ func (s *stroke) part(across, along float64) float64 {
 	// Half-open: the pixel at the start belongs to this line, the one at the
 	// end to the next.
 	if along >= 0 && along < s.length {
-		return math.Min(s.reach-math.Abs(across), s.peak)
+		return s.band(math.Abs(across))
 	}
 	if !s.round {
 		return 0
 	}
 	over := math.Max(-along, along-s.length)
-	return math.Min(s.reach-math.Sqrt(across*across+over*over), s.peak)
+	return s.band(math.Sqrt(across*across + over*over))
+}
+
+// band returns the area of a pixel, whose centre lies the distance d from the
+// middle of the line, under the endless band as wide as the line. It is exact,
+// so a line has the same ink whatever its slope and wherever it lies among the
+// pixels; by the distance alone a slope of 45° had up to a tenth more or less.
+func (s *stroke) band(d float64) float64 {
+	near := s.half - d
+	if near <= -s.touch {
+		return 0
+	}
+	if far := s.half + d; far < s.touch { // both sides of a thin line cross the pixel
+		return s.inside(near) + s.inside(far) - 1
+	}
+	if near >= s.touch {
+		return 1
+	}
+	return s.inside(near)
+}
+
+// inside returns the area of a pixel on the near side of a line in the
+// stroke's direction that passes its centre at the distance d, at most touch;
+// negative when the centre lies on the far side.
+func (s *stroke) inside(d float64) float64 {
+	past := 0.0 // how far the line runs over a triangle
+	if d > s.whole {
+		past = d - s.whole
+	} else if d < -s.whole {
+		past = d + s.whole
+	}
+	return 0.5 + d*s.chord - past*math.Abs(past)*s.corner
 }
 
 // clipToArea cuts a line to the area from (-m, -m) to (w+m, h+m): Liang and
