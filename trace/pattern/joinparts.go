@@ -141,11 +141,14 @@ func (p *Pattern) keepSide(id string, a, b mat.Point, side float64) (string, err
 		// The part that keeps its letter lies on the right of the line.
 		from, to = to, from
 	}
-	apart, err := p.split(id, from, to)
+	cut, err := p.split(id, from, to)
 	if err != nil {
 		return "", err
 	}
-	p.leaveOut(apart)
+	if cut.keptSide > 1 {
+		return "", fmt.Errorf("the line through the shared points runs through an opening of piece %s: choose points beside the opening", id)
+	}
+	p.leaveOut(cut.apart)
 	q, err := p.Piece(id)
 	if err != nil {
 		return "", err

@@ -75,12 +75,30 @@ func (p *Pattern) complete(id string) (Completed, error) {
 	if c.OffMM > mostBowMM {
 		return c, fmt.Errorf("edge %s strays %.1f mm from a straight line: a centre line is straight; draw one across the piece by two points instead", id, c.OffMM)
 	}
-	if err := q.double(k, a, b); err != nil {
-		return c, err
+	return c, p.completeOver(q, k, 1)
+}
+
+// completeOver puts the mirror image of a piece in the place of a number of
+// edges along the centre line, from one on; these go.
+func (p *Pattern) completeOver(q *Piece, edge, count int) error {
+	var gone []string
+	for k := range count {
+		gone = append(gone, q.Edges[(edge+k)%len(q.Edges)].ID)
 	}
-	p.dropEdges([]string{id})
+	a, b := q.sideEnds(edge, count)
+	if err := q.double(edge, count); err != nil {
+		return err
+	}
+	p.dropEdges(gone)
 	p.joinOver(q, a, b)
-	return c, nil
+	return nil
+}
+
+// sideEnds is where a number of edges from one on begin and end.
+func (p *Piece) sideEnds(edge, count int) (a, b mat.Point) {
+	a, _ = ends(p.EdgePath(edge))
+	_, b = ends(p.EdgePath((edge + count - 1) % len(p.Edges)))
+	return a, b
 }
 
 func offLine(q, a, b mat.Point) float64 {
@@ -88,22 +106,25 @@ func offLine(q, a, b mat.Point) float64 {
 	return math.Abs((q.X-a.X)*(b.Y-a.Y)-(q.Y-a.Y)*(b.X-a.X)) / l
 }
 
-// double puts the mirror image of the piece in the place of an edge.
-func (p *Piece) double(edge int, a, b mat.Point) error {
+// double puts the mirror image of the piece in the place of a number of edges
+// from one on. Of these the ones that leave the straight line between their ends
+// are rims of openings that the line runs through: with their image they are
+// whole openings.
+func (p *Piece) double(edge, count int) error {
+	a, b := p.sideEnds(edge, count)
+	about := curve.Mirroring(a, mat.Point{X: b.X - a.X, Y: b.Y - a.Y})
+	rims := p.rims(edge, count, about)
 	e, n := p.Edges[edge], len(p.Outline.Segments)
+	end := p.Edges[(edge+count-1)%len(p.Edges)]
 	was := math.Abs(p.Outline.Area())
-	mine, path := p.stretchOf((e.First+e.Count)%n, e.First)
+	mine, path := p.stretchOf((end.First+end.Count)%n, e.First)
 	if len(path.Segments) == 0 {
 		return fmt.Errorf("piece %s has nothing beside edge %s", p.ID, e.ID)
 	}
 	// The image runs on from where the half ends back to where it begins.
 	half := Piece{ID: p.ID, Outline: path, Edges: mine, Openings: p.Openings, Lines: p.Lines}
-	for _, m := range p.Marks {
-		if !p.markOn(m, edge) {
-			half.Marks = append(half.Marks, m)
-		}
-	}
-	other := half.Moved(curve.Mirroring(a, mat.Point{X: b.X - a.X, Y: b.Y - a.Y}))
+	half.Marks = p.marksBeside(edge, count)
+	other := half.Moved(about)
 	whole := append(slices.Clone(path.Segments), other.Outline.Segments...)
 	whole[len(path.Segments)-1] = withEnds(whole[len(path.Segments)-1], whole[len(path.Segments)-1].P0, whole[len(path.Segments)].P0)
 	last := len(whole) - 1
@@ -119,10 +140,49 @@ func (p *Piece) double(edge int, a, b mat.Point) error {
 		p.Edges = append(p.Edges, x)
 	}
 	p.Marks = append(half.Marks, other.Marks...)
-	p.Openings = append(slices.Clone(p.Openings), other.Openings...)
+	p.Openings = append(append(slices.Clone(p.Openings), other.Openings...), rims...)
 	p.Lines = append(slices.Clone(p.Lines), other.Lines...)
 	return nil
 }
+
+// marksBeside is the marks that stand on none of a number of edges.
+func (p *Piece) marksBeside(edge, count int) []Mark {
+	var out []Mark
+	for _, m := range p.Marks {
+		on := false
+		for k := range count {
+			on = on || p.markOn(m, (edge+k)%len(p.Edges))
+		}
+		if !on {
+			out = append(out, m)
+		}
+	}
+	return out
+}
+
+// rims is the openings that a number of edges along a centre line run around,
+// each made whole by its mirror image.
+func (p *Piece) rims(edge, count int, about curve.Transform) []curve.Path {
+	var out []curve.Path
+	var rim curve.Path
+	for k := 1; k < count; k++ {
+		path := p.EdgePath((edge + k) % len(p.Edges))
+		if from, to := ends(path); len(path.Segments) > 1 || !onAxis(from, about) || !onAxis(to, about) {
+			rim.Segments = append(rim.Segments, path.Segments...)
+			continue
+		}
+		if len(rim.Segments) > 0 {
+			rim.Segments = append(rim.Segments, rim.Transform(about).Reverse().Segments...)
+			closed(&rim)
+			out, rim = append(out, rim), curve.Path{}
+		}
+	}
+	return out
+}
+
+// onAxis reports whether a reflection leaves a point where it is, but for what
+// taking an existing node for a new one may move it.
+func onAxis(q mat.Point, about curve.Transform) bool { return gap(q, about.Apply(q)) < 4*sameNodeMM }
 
 // joinOver makes one edge of two that run smoothly into each other where the
 // centre line ends, while neither is in a seam.
@@ -150,7 +210,7 @@ func (p *Pattern) joinOver(q *Piece, a, b mat.Point) {
 // across it: what lies on the smaller side of the line is cut off first.
 func (p *Pattern) CompleteAbout(pieceID string, a, b mat.Point) (Completed, error) {
 	next := p.clone()
-	apart, err := next.split(pieceID, a, b)
+	cut, err := next.split(pieceID, a, b)
 	if err != nil {
 		return Completed{}, err
 	}
@@ -158,20 +218,26 @@ func (p *Pattern) CompleteAbout(pieceID string, a, b mat.Point) (Completed, erro
 	if err != nil {
 		return Completed{}, err
 	}
-	off, err := next.Piece(apart)
+	off, err := next.Piece(cut.apart)
 	if err != nil {
 		return Completed{}, err
 	}
+	side := cut.keptSide
 	if math.Abs(off.Outline.Area()) > math.Abs(kept.Outline.Area()) {
 		// The larger part keeps the letter.
 		kept.ID, off.ID = off.ID, kept.ID
-		kept, off = off, kept
+		kept, off, side = off, kept, cut.apartSide
 		next.swapNames(kept, off)
 	}
-	cut := kept.Edges[len(kept.Edges)-1].ID
+	id, c := kept.ID, Completed{}
 	next.leaveOut(off.ID)
-	c, err := next.complete(cut)
-	if err != nil {
+	if kept, err = next.Piece(id); err != nil {
+		return c, err
+	}
+	first := len(kept.Edges) - side
+	from, to := kept.sideEnds(first, side)
+	c.AlongMM = gap(from, to)
+	if err := next.completeOver(kept, first, side); err != nil {
 		return c, err
 	}
 	*p = next

@@ -12,51 +12,70 @@ import (
 // Split cuts a piece in two along the line from a to b, mm on the mat, and
 // returns the ID of the part on its left as one looks from a to b; the other
 // part keeps the ID. Edges, marks, openings and lines go with their part, and
-// edges that the line meets are divided, in their seams too. The new edges are
-// cut straight. It fails, changing nothing, where the line does not go across
-// the piece once, or runs through an opening.
+// edges that the line meets are divided, in their seams too. Where the line runs
+// through an opening, the opening's rim becomes edges of both parts. The new
+// edges are cut straight. It fails, changing nothing, where the line does not go
+// across the piece once, or across an opening more than once.
 func (p *Pattern) Split(pieceID string, a, b mat.Point) (string, error) {
 	next := p.clone()
-	id, err := next.split(pieceID, a, b)
+	c, err := next.split(pieceID, a, b)
 	if err != nil {
 		return "", err
 	}
 	*p = next
-	return id, nil
+	return c.apart, nil
 }
 
-func (p *Pattern) split(pieceID string, a, b mat.Point) (string, error) {
+// parting is a piece cut in two: the ID of the part on the line's left, and how
+// many of the last edges of that part and of the other are new.
+type parting struct {
+	apart               string
+	keptSide, apartSide int
+}
+
+func (p *Pattern) split(pieceID string, a, b mat.Point) (parting, error) {
 	q, err := p.Piece(pieceID)
 	if err != nil {
-		return "", err
+		return parting{}, err
 	}
 	in, out, err := q.across(a, b)
 	if err != nil {
-		return "", err
+		return parting{}, err
 	}
 	x, y := q.Outline.Eval(in), q.Outline.Eval(out)
 	if x, err = p.nodeAtPoint(pieceID, x); err != nil {
-		return "", err
+		return parting{}, err
 	}
 	if y, err = p.nodeAtPoint(pieceID, y); err != nil {
-		return "", err
+		return parting{}, err
 	}
 	from, to := q.nodeNear(x), q.nodeNear(y)
 	if from == to {
-		return "", fmt.Errorf("the line cuts less than %.1f mm off piece %s: draw it farther in", leastPartMM, pieceID)
+		return parting{}, fmt.Errorf("the line cuts less than %.1f mm off piece %s: draw it farther in", leastPartMM, pieceID)
+	}
+	through, err := q.passages(x, y)
+	if err != nil {
+		return parting{}, err
 	}
 	// Of a clockwise outline the part from where the line goes in forward to
 	// where it comes out lies on its left.
-	kept, err := q.part(to, from)
+	right, left := cutSide(x, y, through), cutSide(y, x, backwards(through))
+	kept, err := q.part(to, from, right)
 	if err != nil {
-		return "", err
+		return parting{}, err
 	}
-	apart, err := q.part(from, to)
+	apart, err := q.part(from, to, left)
 	if err != nil {
-		return "", err
+		return parting{}, err
 	}
-	q.share(&kept, &apart)
-	kept.ID, kept.Edges[len(kept.Edges)-1].ID = pieceID, q.freshEdgeID()
+	q.share(&kept, &apart, x, y, through)
+	ids := q.freshEdgeIDs(len(kept.Edges))
+	for k := range kept.Edges {
+		if kept.Edges[k].ID == "" {
+			kept.Edges[k].ID, ids = ids[0], ids[1:]
+		}
+	}
+	kept.ID = pieceID
 	fresh := p.freshPieceID()
 	apart.ID = fresh
 	names := map[string]string{}
@@ -70,7 +89,7 @@ func (p *Pattern) split(pieceID string, a, b mat.Point) (string, error) {
 	*q = kept
 	p.rename(names)
 	p.Pieces = append(p.Pieces, apart)
-	return fresh, nil
+	return parting{fresh, len(right), len(left)}, nil
 }
 
 // nodeNear is the node nearest to a point.
@@ -85,15 +104,15 @@ func (p *Piece) nodeNear(at mat.Point) int {
 }
 
 // part is the part of a piece along its outline from one node forward to
-// another, closed by a straight edge without a name; marks, openings and lines
-// are left out.
-func (p *Piece) part(from, to int) (Piece, error) {
+// another, closed by the side of a cut; marks, openings and lines are left out.
+func (p *Piece) part(from, to int, side []strand) (Piece, error) {
 	edges, path := p.stretchOf(from, to)
-	end, start := path.Segments[len(path.Segments)-1].P3, path.Segments[0].P0
-	n := len(path.Segments)
+	for _, s := range side {
+		s.edge.First, s.edge.Count = len(path.Segments), len(s.segments)
+		edges, path.Segments = append(edges, s.edge), append(path.Segments, s.segments...)
+	}
 	out := *p
-	out.Outline = curve.Path{Closed: true, Segments: append(path.Segments, curve.Line(end, start))}
-	out.Edges = append(edges, Edge{First: n, Count: 1, Cut: Cut{Kind: Straight}})
+	out.Outline, out.Edges = curve.Path{Closed: true, Segments: path.Segments}, edges
 	out.Marks, out.Openings, out.Lines = nil, nil, nil
 	if area := out.Outline.Area(); area*p.Outline.Area() < 0 || math.Abs(area) < leastOutlineMM2 {
 		return Piece{}, fmt.Errorf("next to nothing of piece %s would be left on one side: draw the line farther in", p.ID)
@@ -102,8 +121,9 @@ func (p *Piece) part(from, to int) (Piece, error) {
 }
 
 // share gives marks, openings and lines to the part that they belong to. A line
-// that goes over the cut is divided.
-func (p *Piece) share(a, b *Piece) {
+// that goes over the cut from x to y is divided; an opening that it runs through
+// is none any more.
+func (p *Piece) share(a, b *Piece, x, y mat.Point, through []passage) {
 	nearer := func(q mat.Point) *Piece {
 		x, errA := a.Outline.Nearest(q)
 		y, errB := b.Outline.Nearest(q)
@@ -125,13 +145,15 @@ func (p *Piece) share(a, b *Piece) {
 		}
 		return nearer(q)
 	}
-	for _, o := range p.Openings {
+	for i, o := range p.Openings {
+		if slices.ContainsFunc(through, func(q passage) bool { return q.opening == i }) {
+			continue
+		}
 		part := within(o.Segments[0].P0)
 		part.Openings = append(part.Openings, o)
 	}
-	cut := a.Outline.Segments[len(a.Outline.Segments)-1]
 	for _, l := range p.Lines {
-		for _, run := range divided(l.Path, cut.P0, cut.P3) {
+		for _, run := range divided(l.Path, x, y) {
 			part := within(run.Segments[len(run.Segments)/2].Eval(0.5))
 			part.Lines = append(part.Lines, InsideLine{Path: run, Work: l.Work, Run: l.Run})
 		}

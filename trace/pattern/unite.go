@@ -28,7 +28,8 @@ type United struct {
 // Unite makes one piece of two along an edge of each: the second piece is laid
 // against the first, ends on ends, by a rigid motion, and both edges go. What
 // is left of the second piece keeps its cuts and seams under the first one's
-// letter. It fails, changing nothing, where the edges are of one piece, or
+// letter; where they meet along more edges these go too, and what they closed off is
+// an opening. It fails, changing nothing, where the edges are of one piece, or
 // leave a gap of more than 5 mm.
 func (p *Pattern) Unite(edgeID, otherID string) (United, error) {
 	next := p.clone()
@@ -60,11 +61,17 @@ func (p *Pattern) unite(edgeID, otherID string) (United, error) {
 		return u, fmt.Errorf("edges %s and %s: %w", edgeID, otherID, err)
 	}
 	moved := r.Moved(motion)
+	id := q.ID
 	if err := p.merge(q, k, moved, l); err != nil {
 		return u, err
 	}
 	p.Pieces = slices.DeleteFunc(p.Pieces, func(x Piece) bool { return x.ID == r.ID && x.ID != q.ID })
-	p.dropEdges([]string{edgeID, otherID})
+	// Pieces that met along more than one edge, like halves of a ring, have none
+	// of them left.
+	if q, err = p.Piece(id); err != nil {
+		return u, err
+	}
+	p.dropEdges(append(q.seal(), edgeID, otherID))
 	return u, nil
 }
 
