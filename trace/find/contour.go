@@ -13,8 +13,8 @@ type patch struct {
 	in           []uint8
 }
 
-func cutOut(labels []int32, w int, b blob) *patch {
-	const rim = 3
+// cutOut copies a blob with a rim of so many pixels, at least one, round it.
+func cutOut(labels []int32, w int, b blob, rim int) *patch {
 	p := &patch{x0: b.minX - rim, y0: b.minY - rim, w: b.maxX - b.minX + 1 + 2*rim, h: b.maxY - b.minY + 1 + 2*rim}
 	p.in = make([]uint8, p.w*p.h)
 	for y := b.minY; y <= b.maxY; y++ {

@@ -103,7 +103,8 @@ func (f *finder) lookForThings() {
 		f.print = f.learnPrint()
 		f.print.slants = f.slants()
 		f.print.ticks = f.tickBands()
-		if f.clearTicks() {
+		slants, ticks := f.clearSlants(), f.clearTicks()
+		if slants || ticks {
 			f.regions = s.regions(f.mask)
 		}
 	}

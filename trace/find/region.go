@@ -33,6 +33,10 @@ const (
 	minOpeningMM  = 1.3
 )
 
+// Half of how wide a slit in the border may be that is closed, and one that is
+// clearly darker than the ground.
+const slitMM, inkySlitMM = 0.95, 1.45
+
 // regions finds everything lying on the mat.
 func (s *sheet) regions(mask []uint8) []region {
 	const thinMM = 0.95
@@ -41,12 +45,14 @@ func (s *sheet) regions(mask []uint8) []region {
 	s.dropRims(thick)
 	s.closeSeams(thick)
 	labels, list := splitBlobs(thick, s.w, s.h, math.Max(2, s.px(1.5)), 0.25*minPieceMM2/s.res/s.res)
+	// Closing slits must not find the patch's own border across from a side.
+	rim := 3 + int(2*max(1.3, s.px(inkySlitMM)))
 	var out []region
 	for _, b := range list {
 		if float64(b.area)*s.res*s.res < 0.5*minPieceMM2 {
 			continue
 		}
-		r := region{blob: b, patch: cutOut(labels, s.w, b), seen: mask}
+		r := region{blob: b, patch: cutOut(labels, s.w, b, rim), seen: mask}
 		r.cut = b.edge || s.touchesUnseen(labels, b)
 		out = append(out, r)
 	}
@@ -69,8 +75,8 @@ func (s *sheet) touchesUnseen(labels []int32, b blob) bool {
 // outlineOf fills pen strokes and wrinkles, keeps true openings, and follows
 // the borders.
 func (r *region) outlineOf(s *sheet) bool {
-	r.fillSlits(s, 0.95, false)
-	r.fillSlits(s, 1.45, true)
+	r.fillSlits(s, slitMM, false)
+	r.fillSlits(s, inkySlitMM, true)
 	r.fillSmallHoles(s)
 	for _, l := range r.loops() {
 		if a := l.area(); a > 0 {

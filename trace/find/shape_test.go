@@ -107,7 +107,7 @@ func TestLoopsAddUpToTheArea(t *testing.T) {
 		m, w, h := drawMask(t)
 		labels, list := blobs(m, 1, w, h)
 		for _, b := range list {
-			p := cutOut(labels, w, b)
+			p := cutOut(labels, w, b, 3)
 			sum, outlines, length := 0.0, 0, 0
 			for _, l := range p.loops() {
 				a := l.area()

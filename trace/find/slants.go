@@ -193,26 +193,75 @@ func (f *finder) proven(m *inkMap, l slant) (slant, bool) {
 	if float64(free)*m.s.res < slantLeastMM || float64(on) < part*float64(free) {
 		return l, false
 	}
-	for _, o := range [2]float64{-1.6, 1.6} {
+	// Where the sheet is coarse the line is blurred farther.
+	beside1 := math.Max(1.6, 1+2.5*m.s.res)
+	for _, o := range [2]float64{-beside1, beside1} {
 		if on, free := m.along(l, o); float64(on) > beside*float64(free) {
 			return l, false
 		}
 	}
 	var places []linePlace
-	const everyMM, reachMM = 2, 1.2
+	for range 3 {
+		var along []float64
+		if along, places = f.placesAlong(m, l); len(places) < leastPlaces {
+			return l, false
+		}
+		l = l.through(along, places)
+	}
+	l.half = lineOf(places).half / f.print.gain
+	const thinnestMM = 0.1 // scars of the knife are thinner
+	return l, 2*l.half > thinnestMM
+}
+
+// placesAlong measures a line in the photograph wherever it lies bare; it
+// returns how far along it these places lie, too, mm.
+func (f *finder) placesAlong(m *inkMap, l slant) (along []float64, places []linePlace) {
+	const everyMM = 2
+	reachMM := math.Max(1.2, 4*m.s.res)
 	for t := l.lo; t < l.hi; t += everyMM {
 		at, across := mat.Point{X: l.nx*l.rho - l.ny*t, Y: l.ny*l.rho + l.nx*t}, mat.Point{X: l.nx, Y: l.ny}
 		if !m.bareAcross(at, across, reachMM) {
 			continue
 		}
 		if q, ok := f.lineAt(at, across, reachMM); ok {
-			places = append(places, q)
+			along, places = append(along, t), append(places, q)
 		}
 	}
-	p := lineOf(places)
-	l.half, l.rho = p.half/f.print.gain, l.rho+p.shift
-	const thinnestMM = 0.1 // scars of the knife are thinner
-	return l, 2*l.half > thinnestMM
+	return along, places
+}
+
+// through is the line through the middles measured along it: the median of the
+// slopes between any two, and the median of what is left (Theil 1950; Sen 1968,
+// from memory), so that other ink met on the way does not turn it.
+func (l slant) through(along []float64, places []linePlace) slant {
+	const apartMM = 20
+	var slopes, left []float64
+	for i := range along {
+		for k := range i {
+			if d := along[i] - along[k]; d > apartMM {
+				slopes = append(slopes, (places[i].shift-places[k].shift)/d)
+			}
+		}
+	}
+	b := 0.0
+	if len(slopes) > 0 {
+		b = median(slopes)
+	}
+	for i, t := range along {
+		left = append(left, places[i].shift-b*t)
+	}
+	// Through the line's own foot, t = 0, and on to its two ends.
+	a := median(left)
+	long := math.Hypot(1, b)
+	out := slant{nx: (l.nx + b*l.ny) / long, ny: (l.ny - b*l.nx) / long, half: l.half}
+	at := func(t float64) mat.Point {
+		r := l.rho + a + b*t
+		return mat.Point{X: l.nx*r - l.ny*t, Y: l.ny*r + l.nx*t}
+	}
+	p, q := at(l.lo), at(l.hi)
+	out.rho = out.nx*p.X + out.ny*p.Y
+	out.lo, out.hi = out.nx*p.Y-out.ny*p.X, out.nx*q.Y-out.ny*q.X
+	return out
 }
 
 // turned is the line near a coarse one about which most ink lies.
