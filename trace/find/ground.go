@@ -287,10 +287,7 @@ func (s *sheet) refineWhere(f *field, d spread, cellMM float64, where func(x, y 
 	enough := float32(next.cell*next.cell) / 6 * 0.3
 	for j, n := range next.n {
 		if n < enough {
-			next.n[j] = 0
-			for k := range next.c {
-				next.c[k][j] = 0
-			}
+			next.forget(j)
 			continue
 		}
 		for k := range next.c {
@@ -299,7 +296,27 @@ func (s *sheet) refineWhere(f *field, d spread, cellMM float64, where func(x, y 
 		next.n[j] = 1
 	}
 	next.fillHoles()
+	if next.keepKnown(f) {
+		next.fillHoles()
+	}
 	return next, spreadOf(dev)
+}
+
+// keepKnown takes over what another field of the same cells knew where this one
+// was filled with something far from it. In the rim of a shadow hardly a pixel
+// is as a field has it half way between two cells; what the cells beyond it
+// would fill in may be the shadow's. It reports whether there was such a cell.
+func (f *field) keepKnown(was *field) bool {
+	const far = 0.12 // log units
+	some := false
+	for j := range f.n {
+		if len(was.n) != len(f.n) || f.n[j] > 0 || was.n[j] == 0 || absf(was.c[1][j]-f.c[1][j]) < far {
+			continue
+		}
+		f.set(j, [3]float32{was.c[0][j], was.c[1][j], was.c[2][j]})
+		some = true
+	}
+	return some
 }
 
 // seedSpread is the spread of the ground beside the lines that show.

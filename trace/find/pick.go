@@ -81,7 +81,7 @@ func (f *finder) reportHidden(t *traced) {
 // against says why a thing is taken for no piece; empty when it is one.
 func (f *finder) against(t *traced, b slimBox, usual float64) string {
 	switch {
-	case f.isPen(b, len(t.piece.Marks)):
+	case f.isPen(b, b.placesOf(t.piece.Marks)):
 		return fmt.Sprintf("Left out: looks like a pen, %.0f x %.0f mm. If it is a piece, photograph it beside the others without shine.", b.long, b.wide)
 	case f.isRule(t, b):
 		return fmt.Sprintf("Left out: looks like a rule, %.0f x %.0f mm. If it is a piece, give it a registration mark and photograph it again.", b.long, b.wide)
@@ -290,9 +290,28 @@ func detrend(v []float64, half int) []float64 {
 	return out
 }
 
-// penMarks is how many registration marks speak for a strap and against a pen
-// that is hardly shaded; a ring or a clip on a pen may pass for one.
-const penMarks = 2
+// penMarks is how many registration marks at different places speak for a strap
+// and against a pen that is hardly shaded, strapMarks against one that is
+// strongly: a strap with a stripe of another tape. A ring or a clip on a pen may
+// pass for a mark on both its sides.
+const penMarks, strapMarks = 2, 3
+
+// placesOf is at how many places along the box marks stand.
+func (b slimBox) placesOf(marks []Stroke) int {
+	const apartMM = 4
+	var along []float64
+	for _, m := range marks {
+		along = append(along, (m.At.X-b.middle.X)*b.ux+(m.At.Y-b.middle.Y)*b.uy)
+	}
+	slices.Sort(along)
+	n := 0
+	for i := range along {
+		if i == 0 || along[i]-along[i-1] > apartMM {
+			n++
+		}
+	}
+	return n
+}
 
 // isPen tells a pen: slim, long, and shaded across like a round barrel,
 // where tape is even.
@@ -313,7 +332,7 @@ func (f *finder) isPen(b slimBox, marks int) bool {
 		}
 	}
 	lo, hi := slices.Min(shade[:]), slices.Max(shade[:])
-	return (hi-lo)*places/math.Max(total, 1) > 0.3 || marks < penMarks && isRound(shade[:])
+	return marks < strapMarks && (hi-lo)*places/math.Max(total, 1) > 0.3 || marks < penMarks && isRound(shade[:])
 }
 
 // isRound reports whether shades across a thing fall off to both sides of one

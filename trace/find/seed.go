@@ -1,6 +1,7 @@
 package find
 
 import (
+	"math"
 	"slices"
 )
 
@@ -155,9 +156,10 @@ func (f *field) set(j int, c [3]float32) {
 
 // growGlare carries the ground on into glare, which lies over ground and
 // lines alike and leaves the lines little contrast: from cell to cell within
-// reach, as long as the lines still show in part and the colour changes no
-// faster than a sheen does. The edge of a tape is a step, and what shines
-// through tape is less.
+// reach, as long as the lines still show in part, the colour changes no faster
+// than a sheen does, and no otherwise than by light that is added to it. The
+// edge of a tape is a step, what shines through tape is less, and tape takes
+// some of the ground's colours away.
 func (f *field) growGlare(s *sheet, per []seedCell, reach int) {
 	const least = 6
 	glare := make([]int, 0, len(per))
@@ -203,10 +205,37 @@ func (f *field) goesOn(j int, c [3]float32, reach int) bool {
 		for u := max(0, x-reach); u <= min(f.w-1, x+reach); u++ {
 			i := v*f.w + u
 			slack := step * float32(max(u-x, x-u, v-y, y-v))
-			if f.n[i] > 0 && absf(f.c[0][i]-c[0]) < slack && absf(f.c[1][i]-c[1]) < slack && absf(f.c[2][i]-c[2]) < slack {
+			if f.n[i] > 0 && differsByLight([3]float32{f.c[0][i], f.c[1][i], f.c[2][i]}, c) && absf(f.c[0][i]-c[0]) < slack && absf(f.c[1][i]-c[1]) < slack && absf(f.c[2][i]-c[2]) < slack {
 				return true
 			}
 		}
 	}
 	return false
+}
+
+// differsByLight reports whether two log colours differ by light alone, added to
+// one of them: by nearly as much in all channels. Lamps are coloured, but less
+// so than tape.
+func differsByLight(a, b [3]float32) bool {
+	const (
+		same = 0.01 // of white
+		part = 0.35
+	)
+	var lo, hi float64
+	for k := range a {
+		d := linearOf(b[k]) - linearOf(a[k])
+		if k == 0 {
+			lo, hi = d, d
+		}
+		lo, hi = min(lo, d), max(hi, d)
+	}
+	if -hi > lo || hi < 0 { // the first is the lighter one
+		lo, hi = -hi, -lo
+	}
+	return hi < same || lo > part*hi
+}
+
+// linearOf is the light of a channel of the sheet, 1 for white.
+func linearOf(log float32) float64 {
+	return math.Pow(max(0, math.Exp(float64(log))-logFloor)/255, blurPower)
 }
