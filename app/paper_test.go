@@ -57,7 +57,7 @@ func TestPaperRefused(t *testing.T) {
 		{"margin", "--margin", "2mm"},
 		{"length", "--overlap", "x"},
 		{"overlap", "--overlap", "50mm"},
-		{"--margin \"1,500\" may be 1500 or 1.5: write 1500 or 1.5", "--margin", "1,500"},
+		{"--margin \"1,500\" may be 1500 or 1.5 mm: write 1500mm or 1.5mm", "--margin", "1,500"},
 		{"smaller margins", "--paper", "a5", "--margin", "40mm"},
 		{"100 %", "--printed", "90x90mm"},
 	} {

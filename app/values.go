@@ -22,12 +22,12 @@ func (l *list) String() string { return strings.Join(*l, " ") }
 func (l *list) Set(text string) error { *l = append(*l, text); return nil }
 
 // badLength refuses the length of an option with a sentence that begins with
-// the option's name, or says how to write it where its comma may mean either.
+// the option's name, or says how to write it where it may mean either.
 func badLength(err error, sentence string) *usageError {
-	var comma *units.CommaError
-	if errors.As(err, &comma) {
+	var unclear *units.UnclearError
+	if errors.As(err, &unclear) {
 		option, _, _ := strings.Cut(sentence, " ")
-		return &usageError{option + " " + comma.Error()}
+		return &usageError{option + " " + unclear.Error()}
 	}
 	return &usageError{sentence}
 }

@@ -17,9 +17,16 @@ func (b bySystem) in(s units.System) string { return b[min(int(s), len(b)-1)] }
 // system is how lengths are shown, and what a bare number typed is.
 func (d *desk) system() units.System { return d.editor.system }
 
+// reading is how what is typed is read.
+func (d *desk) reading() units.Reading { return d.readingIn(d.system()) }
+
+func (d *desk) readingIn(s units.System) units.Reading {
+	return units.Reading{System: s, DecimalComma: d.o.DecimalComma}
+}
+
 // typedLength is a length as it stands in a field: reading it back gives the
 // same length to 0.0005 mm.
-func (d *desk) typedLength(mm float64) string { return d.system().Typed(mm) }
+func (d *desk) typedLength(mm float64) string { return d.reading().Clear(d.system().Typed(mm)) }
 
 // typedOrNone is typedLength, empty for 0.
 func (d *desk) typedOrNone(mm float64) string {
@@ -47,9 +54,10 @@ const longestMM = 1e5
 const leastMM = 0.001
 
 // readLength reads what was typed: a suffix decides, a bare fraction is inches,
-// another bare number is in the unit that lengths are shown in.
+// another bare number is in the unit that lengths are shown in. What has two
+// readings is asked about.
 func (d *desk) readLength(text string) (float64, error) {
-	mm, err := d.system().Parse(text)
+	mm, err := d.reading().Length(text)
 	if err == nil && mm > longestMM {
 		return 0, fmt.Errorf("%q: %w", text, units.ErrNotALength)
 	}
@@ -70,7 +78,7 @@ func (d *desk) bound(mm float64) string {
 	if d.system() == units.Millimetres {
 		return d.typedLength(mm)
 	}
-	return d.length(mm)
+	return d.reading().Clear(d.length(mm))
 }
 
 // readWithin reads a length between two bounds. Either may be typed as bound
@@ -79,7 +87,7 @@ func (d *desk) readWithin(text string, least, most float64) (float64, error) {
 	const crumbMM = 0.0005*units.MMPerInch + 1e-6
 	mm, err := d.readLength(text)
 	if least == 0 {
-		mm, err = units.ParseFromZero(text, d.system().UnitMM())
+		mm, err = d.reading().FromZero(text)
 	}
 	if err == nil && (mm < least-crumbMM || mm > most+crumbMM) {
 		err = fmt.Errorf("%q: %w", text, units.ErrNotALength)
@@ -90,17 +98,17 @@ func (d *desk) readWithin(text string, least, most float64) (float64, error) {
 	return min(max(mm, least), most), nil
 }
 
-// refuse says that a text is no length that a field takes, or that its comma
-// may mean either of two.
+// refuse says that a text is no length that a field takes, or that it may mean
+// either of two.
 func (d *desk) refuse(text string, err error, sentence string) {
 	d.strip.say(refusal(text, err, sentence))
 }
 
 // refusal is what refuse says.
 func refusal(text string, err error, sentence string) string {
-	var comma *units.CommaError
-	if errors.As(err, &comma) {
-		return fmt.Sprintf(tr.commaUnclear, strings.TrimSpace(comma.Text), comma.Whole, comma.Decimal)
+	var unclear *units.UnclearError
+	if errors.As(err, &unclear) {
+		return fmt.Sprintf(tr.lengthUnclear, unclear.Text, unclear.Whole, unclear.Decimal, unclear.Unit)
 	}
 	return sentence
 }
@@ -142,7 +150,7 @@ func (d *desk) turnLengths(from units.System) {
 		if f.paper {
 			continue
 		}
-		mm, err := from.Parse(f.Text)
+		mm, err := d.readingIn(from).Length(f.Text)
 		if f.showsMM > 0 && f.Text == f.showsAs {
 			mm, err = f.showsMM, nil
 		}
