@@ -33,12 +33,8 @@ type squareArguments struct {
 // when help was asked for and printed to out.
 func parseSquare(args []string, out io.Writer) (squareArguments, error) {
 	var a squareArguments
-	var x squaringTexts
 	fs := flag.NewFlagSet("square", flag.ContinueOnError)
-	x.register(fs)
-	fs.StringVar(&a.picture, "picture", "", "save the mat, flattened to scale, to this PNG `file`")
-	fs.BoolVar(&a.json, "json", false, "print the report as JSON")
-	fs.BoolVar(&a.quiet, "quiet", false, "print nothing but errors")
+	x := a.register(fs)
 	photos, err := parseMixed(fs, args, squareUsage, out)
 	if err != nil {
 		return a, err
@@ -49,6 +45,16 @@ func parseSquare(args []string, out io.Writer) (squareArguments, error) {
 	a.photo = photos[0]
 	a.squaring, err = x.read(1)
 	return a, err
+}
+
+// register adds the options to a command's.
+func (a *squareArguments) register(fs *flag.FlagSet) *squaringTexts {
+	x := &squaringTexts{}
+	x.register(fs)
+	fs.StringVar(&a.picture, "picture", "", "save the mat, flattened to scale, to this PNG `file`")
+	fs.BoolVar(&a.json, "json", false, "print the report as JSON")
+	fs.BoolVar(&a.quiet, "quiet", false, "print nothing but errors")
+	return x
 }
 
 // parseMixed reads options that may stand before, between and after plain
