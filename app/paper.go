@@ -15,12 +15,12 @@ type paperTexts struct {
 
 // register adds the options on paper to a command.
 func (x *paperTexts) register(fs *flag.FlagSet) {
-	fs.StringVar(&x.paper, "paper", "a4", "paper: a0 to a5, letter, legal, tabloid, `WIDTHxHEIGHT` in mm (or 24x36in), or a roll by its width, roll610 or roll24in")
+	fs.StringVar(&x.paper, "paper", "a4", "paper: a0 to a5, letter, legal, tabloid, `WIDTHxHEIGHT` like 610x914mm or 24x36in, or a roll by its width, roll610mm or roll24in")
 	fs.StringVar(&x.layout, "layout", "laid", "how pieces lie on the sheets, a `way`: laid (as on the mat) or packed (turned and packed on the fewest sheets)")
 	fs.StringVar(&x.orientation, "orientation", "auto", "how the paper lies, a `way`: auto (whichever needs fewer sheets), portrait or landscape")
 	fs.StringVar(&x.margin, "margin", "10mm", "`width` left free on every side of a sheet, 5 to 60 mm")
 	fs.StringVar(&x.overlap, "overlap", "10mm", "`width` of the strip that neighbouring sheets share, 0 to 40 mm")
-	fs.StringVar(&x.printed, "printed", "", "what the 100 mm square of an earlier cover measured, `WIDTHxHEIGHT`mm: along the paper's shorter side, then its longer; this print is corrected by it")
+	fs.StringVar(&x.printed, "printed", "", "what the 100 mm square of an earlier cover measured, `WIDTHxHEIGHT` like 99.6x100.1mm: along the paper's shorter side, then its longer; this print is corrected by it")
 }
 
 // read returns how the pattern is laid out on paper, which can be printed.
