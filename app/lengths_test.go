@@ -257,7 +257,7 @@ func TestEveryOptionIsKnown(t *testing.T) {
 	if made := calls(t, "NewFlagSet"); made != len(flagSets()) {
 		t.Errorf("sets of options are made in %d places, %d are known", made, len(flagSets()))
 	}
-	for _, name := range []string{"ParseLength", "ParseSize", "ParseFromZero", "ParseStock", "PrinterOf"} {
+	for _, name := range []string{"ParseLength", "ParseSize", "ParseStock", "PrinterOf"} {
 		if want := map[string]int{"ParseStock": 1, "PrinterOf": 1}[name]; calls(t, name) != want {
 			t.Errorf("%s is called in %d places, want %d: lengths are read by lengths.go", name, calls(t, name), want)
 		}

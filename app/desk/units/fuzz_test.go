@@ -83,7 +83,7 @@ func length(t *testing.T, text string) {
 	if mm, err := ParseLength(text, 1); err != nil && !errors.Is(err, ErrNotALength) || err == nil && !(mm > 0) {
 		t.Errorf("%q in a field of millimetres: %v, %v", text, mm, err)
 	}
-	if mm, err := ParseFromZero(text, 1); err == nil && !(mm >= 0) {
+	if mm, err := (Reading{}).FromZero(text); err == nil && !(mm >= 0) {
 		t.Errorf("%q from zero: %v", text, mm)
 	}
 	if a, b, err := ParseSize(text, 1); err != nil && !errors.Is(err, ErrNotALength) || err == nil && !(a > 0 && b > 0) {
@@ -117,7 +117,7 @@ func readsBack(t *testing.T, mm float64) {
 		t.Errorf("%v mm is shown as %q, which is %v mm, %v", mm, FormatTyped(mm), got, err)
 	}
 	for _, s := range []System{Millimetres, Inches} {
-		if got, err := s.Parse(s.Typed(mm)); err != nil || math.Abs(got-mm) > 0.0005001 {
+		if got, err := (Reading{System: s}).Length(s.Typed(mm)); err != nil || math.Abs(got-mm) > 0.0005001 {
 			t.Errorf("%v mm is shown as %q, which is %v mm, %v", mm, s.Typed(mm), got, err)
 		}
 	}

@@ -26,9 +26,6 @@ func (s System) UnitMM() float64 {
 	return 1
 }
 
-// Parse is ParseLength with bare numbers in the system's unit.
-func (s System) Parse(text string) (float64, error) { return ParseLength(text, s.UnitMM()) }
-
 // readsBackMM is how near what Typed returns lies to the length.
 const readsBackMM = 0.0005
 

@@ -54,9 +54,13 @@ func (r Reading) Length(text string) (float64, error) {
 	return parseLength(text, r.System.UnitMM(), r.DecimalComma)
 }
 
-// FromZero is ParseFromZero, read like Length.
+// FromZero is Length for what may be nothing too: "0" or "0 mm" is 0.
 func (r Reading) FromZero(text string) (float64, error) {
-	return parseFromZero(text, r.System.UnitMM(), r.DecimalComma)
+	s, _, _ := cutUnit(text)
+	if v, err := parseDecimal(s); err == nil && v == 0 {
+		return 0, nil
+	}
+	return r.Length(text)
 }
 
 // Size is ParseSize, read like Length.
@@ -99,19 +103,6 @@ func parseLength(text string, bareMM float64, decimalComma bool) (float64, error
 		unit = bareUnit(bareMM, s)
 	}
 	return inUnit(text, s, unit, decimalComma)
-}
-
-// ParseFromZero is ParseLength for what may be nothing too: "0" or "0 mm" is 0.
-func ParseFromZero(text string, bareMM float64) (float64, error) {
-	return parseFromZero(text, bareMM, false)
-}
-
-func parseFromZero(text string, bareMM float64, decimalComma bool) (float64, error) {
-	s, _, _ := cutUnit(text)
-	if v, err := parseDecimal(s); err == nil && v == 0 {
-		return 0, nil
-	}
-	return parseLength(text, bareMM, decimalComma)
 }
 
 // bareUnit is the unit of numbers that name none: inches for fractions.

@@ -96,12 +96,12 @@ func TestFormat(t *testing.T) {
 
 func TestParseFromZero(t *testing.T) {
 	for text, want := range map[string]float64{"0": 0, "0 mm": 0, "0,0": 0, "0.00in": 0, "0 inches": 0, ".0": 0, "3/8": 9.525, "9,5": 9.5} {
-		if got, err := ParseFromZero(text, 1); err != nil || got != want {
+		if got, err := (Reading{}).FromZero(text); err != nil || got != want {
 			t.Errorf("%q: got %v, %v; want %v", text, got, err, want)
 		}
 	}
 	for _, text := range []string{"", "mm", ".", ",", "-0", "1,500", "0/3", "0x", "00 00"} {
-		if got, err := ParseFromZero(text, 1); !errors.Is(err, ErrNotALength) {
+		if got, err := (Reading{}).FromZero(text); !errors.Is(err, ErrNotALength) {
 			t.Errorf("%q: got %v, %v; want ErrNotALength", text, got, err)
 		}
 	}
@@ -242,12 +242,12 @@ func TestTypedReadsBackInEitherSystem(t *testing.T) {
 			if rapid.Bool().Draw(t, "small") {
 				mm = 0.001 + math.Mod(mm, 10)
 			}
-			got, err := s.Parse(s.Typed(mm))
+			got, err := (Reading{System: s}).Length(s.Typed(mm))
 			if err != nil || math.Abs(got-mm) > 0.0005001 {
 				t.Fatalf("%v mm is shown as %q and read as %v, %v", mm, s.Typed(mm), got, err)
 			}
 			if again := s.Typed(got); again != s.Typed(mm) {
-				if back, err := s.Parse(again); err != nil || math.Abs(back-got) > 0.0005001 {
+				if back, err := (Reading{System: s}).Length(again); err != nil || math.Abs(back-got) > 0.0005001 {
 					t.Fatalf("%q became %q", s.Typed(mm), again)
 				}
 			}
@@ -268,7 +268,7 @@ func exactFractions(t *testing.T) {
 		n := rapid.IntRange(1, 4000).Draw(t, "n")
 		exact := float64(n) * MMPerInch / 32
 		text := Inches.Typed(exact)
-		if got, err := Inches.Parse(text); err != nil || math.Abs(got-exact) > 1e-9 || strings.Contains(text, ".") {
+		if got, err := (Reading{System: Inches}).Length(text); err != nil || math.Abs(got-exact) > 1e-9 || strings.Contains(text, ".") {
 			t.Fatalf("%d/32 in is shown as %q", n, text)
 		}
 		off := exact + rapid.Float64Range(0.001, 0.39).Draw(t, "off")
