@@ -168,7 +168,7 @@ func (b *bench) everything() map[string]bool {
 // are said anew.
 func TestPanelsSpeakOneSystem(t *testing.T) {
 	known := []string{
-		tr.print.printerWhat, tr.pitchHint[0], tr.pitchHint[1], tr.thicknessHint[0], tr.thicknessHint[1], tr.pitches[0].text, tr.pitches[1].text,
+		tr.print.printerWhat[1], tr.pitchHint[0], tr.pitchHint[1], tr.thicknessHint[0], tr.thicknessHint[1], tr.pitches[0].text, tr.pitches[1].text,
 	}
 	other := map[units.System]*regexp.Regexp{units.Inches: regexp.MustCompile(`\d ?mm\b`), units.Millimetres: regexp.MustCompile(`\d ?in\b`)}
 	own := map[units.System]*regexp.Regexp{units.Inches: other[units.Millimetres], units.Millimetres: other[units.Inches]}

@@ -3,7 +3,11 @@ package desk
 import (
 	"errors"
 	"fmt"
+	"io/fs"
+	"os"
 	"strings"
+
+	"fyne.io/fyne/v2/widget"
 
 	"flatwright/app/desk/units"
 )
@@ -140,9 +144,12 @@ func (d *desk) showFromZero(f *field, mm float64) {
 	d.showLength(f, mm)
 }
 
-// turnLengths says in another system what stands in the fields: a number that
-// was typed keeps its length.
+// turnLengths says in another system what stands in the fields and texts: a number
+// that was typed keeps its length.
 func (d *desk) turnLengths(from units.System) {
+	for _, s := range d.sayings {
+		s.label.SetText(s.text.in(d.system()))
+	}
 	for _, f := range d.lengths {
 		if f.hints != (bySystem{}) {
 			f.SetPlaceHolder(f.hints.in(d.system()))
@@ -166,10 +173,33 @@ func (d *desk) turnLengths(from units.System) {
 	}
 }
 
-// inWords is an error of the packages below as a sentence in the system shown; the
-// photograph's name in it stays as it is.
-func (d *desk) inWords(err error) string {
-	text, p := opening(err), d.s.Photo()
+// spoken is a text in a panel that speaks of lengths, and is put in the system
+// shown when that changes.
+func (d *desk) spoken(text bySystem) *widget.Label {
+	l := prose(text.in(d.system()))
+	d.sayings = append(d.sayings, saying{l, text})
+	return l
+}
+
+// saying is a text that follows the system.
+type saying struct {
+	label *widget.Label
+	text  bySystem
+}
+
+// inWords is inSentence for use at the beginning of one.
+func (d *desk) inWords(err error) string { return capital(d.inSentence(err)) }
+
+// inSentence is an error of the packages below, without a full stop, in the system
+// shown; the photograph's name in it stays as it is, and so does all that speaks of
+// files.
+func (d *desk) inSentence(err error) string {
+	text, p := plain(err), d.s.Photo()
+	var file *fs.PathError
+	var files *os.LinkError
+	if errors.As(err, &file) || errors.As(err, &files) {
+		return text
+	}
 	if p == nil || p.Name == "" {
 		return d.system().Sentence(text)
 	}

@@ -175,7 +175,7 @@ func (p *markPanel) onPiece(edit func(id string) error) {
 		return
 	}
 	if err := edit(piece.ID); err != nil {
-		p.d.strip.say(err.Error())
+		p.d.strip.say(p.d.inWords(err) + ".")
 	}
 	p.d.changed()
 }

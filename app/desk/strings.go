@@ -36,18 +36,20 @@ type words struct {
 	helpHead, close                                string
 	actions                                        map[session.Action]string
 	helpKeys                                       [][2]string
-	failed                                         map[string]string
-	badAngle, badThickness, badQuantity, badCount  string
-	findUncertain, pages, cuts                     string
-	notFile, megapixels                            string
-	savedTo, tapeHint                              string
-	onePiece, onePage, oneCut                      string
-	millimetres, inches, inMM, inInches            string
-	pieceCount, plusMinus                          string
-	wouldLose, openAnyway, closeHead, closeBody    string
-	closeAnyway, stay                              string
-	insideBy, outsideBy, average, poorFit          string
-	lengthUnclear                                  string
+	// nudges are the steps of the arrows, with Shift and without.
+	nudges                                        bySystem
+	failed                                        map[string]string
+	badAngle, badThickness, badQuantity, badCount string
+	findUncertain, pages, cuts                    string
+	notFile, megapixels                           string
+	savedTo, tapeHint                             string
+	onePiece, onePage, oneCut                     string
+	millimetres, inches, inMM, inInches           string
+	pieceCount, plusMinus                         string
+	wouldLose, openAnyway, closeHead, closeBody   string
+	closeAnyway, stay                             string
+	insideBy, outsideBy, average, poorFit         string
+	lengthUnclear                                 string
 	// square are the words of squaring up.
 	square squareWords
 	// seam are the words of seams, marks and mends.
@@ -186,7 +188,7 @@ func english() *words {
 			{"Q", "reshape the piece: nodes and handles"},
 			{"… I, C, K", "add a node, corner or smooth, add a mark"},
 			{"… L, T, /", "straighten, trace again, split between two"},
-			{"… Tab, H, arrows, Shift+arrows", "next node, its handles; 1, 0.1 mm"},
+			{"… Tab, H, arrows, Shift+arrows", "next node, its handles; %s"},
 			{"<, >", "outline closer, smoother"},
 			{"/, Y, Z", "split, join two pieces, join two parts"},
 			{"[, ]", "mirrored copy, complete a half"},
@@ -212,6 +214,7 @@ func english() *words {
 			{"Esc", "leave a tool, stop work, select nothing"},
 			{"?, F1", "this sheet"},
 		},
+		nudges: bySystem{"1, 0.1 mm", "0.04, 0.004 in"},
 		failed: map[string]string{
 			"open":   "%s could not be opened: %v.",
 			"trace":  "%v.",

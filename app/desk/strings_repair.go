@@ -52,7 +52,7 @@ func englishRepair() repairWords {
 		splitHow:   "Click on one side of the piece, then on the other: it is cut in two along that line. Esc ends it.",
 		uniteEdges: "Join both pieces along these edges", byPoints: "Join two pieces by two points each",
 		united:  "One piece now: %s. The ends miss each other by %s, the edges by %s at worst.",
-		meetHow: "Click two points on the first piece, then the two points of the second that meet them, in the same order. Esc ends it.", meetWrong: "Two points have to lie on the outline of one piece and two on that of another, at most 3 mm off. Choose the four again.",
+		meetHow: "Click two points on the first piece, then the two points of the second that meet them, in the same order. Esc ends it.", meetWrong: "Two points have to lie on the outline of one piece and two on that of another, at most %s off. Choose the four again.",
 		mirrorCopy: "Mirrored copy", copied: "Piece %s is the mirror image of %s. It lies beside the others.",
 		completeEdge: "Complete the half about this edge", completeLine: "Complete the half about a line",
 		axisHow: "Click on both ends of the centre line, across the piece: what lies on the smaller side is cut off, the rest mirrored. Esc ends it.", completed: "Piece %s is whole now; its centre line is %s long.", bowed: "The edge had strayed %s from that line.", drawAxis: "Draw the line",
