@@ -78,17 +78,12 @@ func (d *desk) readField(f *field) (float64, error) {
 }
 
 // bound is a bound of a field as its refusal says it.
-func (d *desk) bound(mm float64) string {
-	if d.system() == units.Millimetres {
-		return d.typedLength(mm)
-	}
-	return d.reading().Clear(d.length(mm))
-}
+func (d *desk) bound(mm float64) string { return d.reading().Clear(d.system().Bound(mm)) }
 
 // readWithin reads a length between two bounds. Either may be typed as bound
 // says it, which may lie a crumb beyond it. Where the least is 0, "0" is read too.
 func (d *desk) readWithin(text string, least, most float64) (float64, error) {
-	const crumbMM = 0.0005*units.MMPerInch + 1e-6
+	const crumbMM = units.BoundMM + 1e-6
 	mm, err := d.readLength(text)
 	if least == 0 {
 		mm, err = d.reading().FromZero(text)

@@ -61,6 +61,21 @@ func (s System) Length(mm float64, decimals int) string {
 	return strconv.FormatFloat(mm/MMPerInch, 'f', decimals+2, 64) + " in"
 }
 
+// BoundMM is how near what Bound returns lies to the bound.
+const BoundMM = 0.0005 * MMPerInch
+
+// Bound returns a bound as a refusal says it: as Typed in millimetres; in inches
+// as a fraction if it is one, else to three decimals.
+func (s System) Bound(mm float64) string {
+	if s == Millimetres {
+		return FormatTyped(mm)
+	}
+	if text, ok := fraction(mm, readsBackMM); ok {
+		return text
+	}
+	return strconv.FormatFloat(mm/MMPerInch, 'f', 3, 64) + " in"
+}
+
 // Residual returns a difference or an accuracy to so many decimals of a
 // millimetre; in inches to two significant digits or one decimal more, whichever
 // is finer, but no finer than 0.0001 in: "0.04 mm", "0.0016 in", "2.17 in".
