@@ -143,7 +143,7 @@ func runExport(ctx context.Context, args []string, out, errs io.Writer) error {
 	}
 	r, err := export.WriteAll(ctx, a.outDir, e.doc, e.files, e.report)
 	if err != nil {
-		return fmt.Errorf("writing to %s: %w", a.outDir, err)
+		return notWritten(a.outDir, err)
 	}
 	return printReport(out, r, makeArguments{outDir: a.outDir, json: a.json, quiet: a.quiet})
 }
@@ -273,7 +273,7 @@ func (e exported) some(ctx context.Context, a exportArguments, p *project.Projec
 		return err
 	}
 	if err := export.ReplaceContext(ctx, a.outDir, files); err != nil {
-		return fmt.Errorf("writing to %s: %w", a.outDir, err)
+		return notWritten(a.outDir, err)
 	}
 	if a.quiet {
 		return nil

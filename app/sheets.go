@@ -7,6 +7,7 @@ import (
 	"flag"
 	"fmt"
 	"io"
+	"io/fs"
 	"os"
 	"path/filepath"
 	"strconv"
@@ -54,7 +55,7 @@ func parseSheets(args []string, out io.Writer) (sheetArguments, error) {
 	case len(x.stock) == 0:
 		return a, &usageError{"say what there is to cut from, for instance --stock 24x60in"}
 	case !(x.seconds > 0 && x.seconds <= 86400):
-		return a, &usageError{fmt.Sprintf("--seconds %g is not a time up to a day", x.seconds)}
+		return a, &usageError{fmt.Sprintf("--seconds %g is not a time; write a number of seconds above 0, up to 86400, a day", x.seconds)}
 	case a.options.Moves < 0:
 		return a, &usageError{"--moves counts from 1"}
 	}
@@ -168,7 +169,7 @@ func runSheets(ctx context.Context, args []string, out, errs io.Writer) error {
 		files[i], names[i] = export.File(f), f.Name
 	}
 	if err := export.ReplaceContext(ctx, a.outDir, files); err != nil {
-		return fmt.Errorf("writing to %s: %w", a.outDir, err)
+		return notWritten(a.outDir, err)
 	}
 	ticker.close()
 	return a.print(out, p, r, names)
@@ -187,6 +188,9 @@ func patternIn(ctx context.Context, path string) (_ pattern.Pattern, missing str
 		return state.Pattern, missingText(p), err
 	}
 	f, err := os.Open(path)
+	if errors.Is(err, fs.ErrNotExist) {
+		return pattern.Pattern{}, "", fmt.Errorf("there is no such file as %s: check its name and its folder", path)
+	}
 	if err != nil {
 		return pattern.Pattern{}, "", fmt.Errorf("%s cannot be read: %w", path, err)
 	}

@@ -39,7 +39,10 @@ func parseSquare(args []string, out io.Writer) (squareArguments, error) {
 	if err != nil {
 		return a, err
 	}
-	if len(photos) != 1 {
+	if len(photos) == 0 {
+		return a, &usageError{"no photograph given; see flatwright square --help"}
+	}
+	if len(photos) > 1 {
 		return a, &usageError{fmt.Sprintf("square takes one photograph, not %d; see flatwright square --help", len(photos))}
 	}
 	a.photo = photos[0]
@@ -71,7 +74,7 @@ func parseMixed(fs *flag.FlagSet, args []string, usage string, out io.Writer) (w
 			return nil, flag.ErrHelp
 		}
 		if err != nil {
-			return nil, &usageError{fmt.Sprintf("%v; see flatwright %s --help", err, fs.Name())}
+			return nil, badFlags(err, fs.Name()+" --help")
 		}
 		if args = fs.Args(); len(args) > 0 {
 			words, args = append(words, args[0]), args[1:]

@@ -2,9 +2,11 @@ package main
 
 import (
 	"context"
+	"errors"
 	"flag"
 	"fmt"
 	"io"
+	"io/fs"
 	"os"
 
 	"flatwright/app/desk"
@@ -38,7 +40,7 @@ func parseWindow(args []string) (desk.Options, error) {
 	x.register(fs)
 	for len(args) > 0 {
 		if err := fs.Parse(args); err != nil {
-			return o, &usageError{err.Error() + "; see flatwright help"}
+			return o, badFlags(err, "help")
 		}
 		if args = fs.Args(); len(args) > 0 {
 			if o.StartFile != "" {
@@ -99,7 +101,11 @@ func checkWindow(o *desk.Options, x *windowTexts) (err error) {
 		return &usageError{fmt.Sprintf("--appearance %q is neither light nor dark", o.Appearance)}
 	}
 	if o.StartFile != "" {
-		if _, err := os.Stat(o.StartFile); err != nil {
+		_, err := os.Stat(o.StartFile)
+		switch {
+		case errors.Is(err, fs.ErrNotExist):
+			return &usageError{fmt.Sprintf("%s is neither a command nor a file that is there; see flatwright help", o.StartFile)}
+		case err != nil:
 			return &usageError{fmt.Sprintf("%s is neither a command nor a photograph that can be opened (%v); see flatwright help", o.StartFile, err)}
 		}
 	}

@@ -182,6 +182,21 @@ type saying struct {
 	text  bySystem
 }
 
+// ofFiles reports whether an error is that of a file or a folder.
+func ofFiles(err error) bool {
+	var file *fs.PathError
+	var files *os.LinkError
+	return errors.As(err, &file) || errors.As(err, &files)
+}
+
+// noPaper is why a paper that was typed is not taken.
+func (d *desk) noPaper(text string, err error) string {
+	if errors.Is(err, units.ErrNotALength) {
+		return fmt.Sprintf(tr.print.badPaper, text)
+	}
+	return d.inWords(err) + "."
+}
+
 // inWords is inSentence for use at the beginning of one.
 func (d *desk) inWords(err error) string { return capital(d.inSentence(err)) }
 
@@ -190,9 +205,7 @@ func (d *desk) inWords(err error) string { return capital(d.inSentence(err)) }
 // files.
 func (d *desk) inSentence(err error) string {
 	text, p := plain(err), d.s.Photo()
-	var file *fs.PathError
-	var files *os.LinkError
-	if errors.As(err, &file) || errors.As(err, &files) {
+	if ofFiles(err) {
 		return text
 	}
 	if p == nil || p.Name == "" {

@@ -198,7 +198,7 @@ func (p *markPanel) thicknessTyped(text string) {
 	if strings.TrimSpace(text) != "" {
 		var err error
 		if mm, err = p.d.readWithin(text, leastMM, mostThicknessMM); err != nil {
-			p.d.refuse(text, err, fmt.Sprintf(tr.badThickness, text))
+			p.d.refuse(text, err, fmt.Sprintf(tr.badThickness, text, p.d.bound(mostThicknessMM)))
 			return
 		}
 	}

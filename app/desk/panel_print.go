@@ -168,7 +168,7 @@ func (p *printPanel) ownTyped(text string) {
 		}
 	}
 	if err != nil {
-		p.d.refuse(text, err, fmt.Sprintf(tr.print.badPaper, text))
+		p.d.refuse(text, err, p.d.noPaper(text, err))
 		return
 	}
 	p.change(func(y *session.Print) { *y = x })

@@ -29,9 +29,9 @@ func englishRepair() repairWords {
 	return repairWords{
 		head: "Repairs", what: "What was missed, wrongly taken or wrongly drawn is put right here. Each step can be undone.",
 		leaveOut: "Leave out", leaveOutPiece: "Leave out piece %s", leftOut: "%s left out of the pattern. Ctrl+Z brings it back.",
-		edgeNotPiece: "Edge %s is chosen, and an edge alone cannot go.",
+		edgeNotPiece: "Edge %s is chosen, and an edge cannot be left out by itself: leave out its piece, or join it with the next edge.",
 		add:          "Add a missed piece", addHow: "Click on a piece that was missed: it is followed in the photograph. Esc ends it.",
-		added: "Piece %s added. Click on the next one, or press Esc.", already: "That is piece %s already.",
+		added: "Piece %s added. Click on the next one, or press Esc.", already: "That is piece %s already. Click on one that was missed.",
 		bare:    "This place looks like bare mat. Click well inside the piece, not on its edge or on a printed line.",
 		looking: "Following the piece",
 		reshape: "Reshape", reshapeHow: "Drag nodes and handles; Shift chooses several. I adds a node, Delete takes it out, C makes it a corner or smooth, K adds a registration mark, L straightens and T traces again between two. Esc ends it.",
