@@ -219,7 +219,7 @@ func english() *words {
 			"open":   "%s could not be opened: %v.",
 			"trace":  "%v.",
 			"export": "The PDF was not written: %v.",
-			"place":  "The PDF could not be written there: %v. Choose another place and try again.",
+			"place":  "The PDF was not written: %v. Choose another place and try again.",
 		},
 		badAngle:     "%q is not an angle between 0 and 90 degrees. Type one like 45 or 22.5.",
 		badThickness: "%q is not a thickness up to %s. Type one like 5 mm or 3/8 in.",
