@@ -409,6 +409,16 @@ func (o lengthOption) refuses(t *testing.T, at, text, says string, sides bool) {
 	}
 }
 
+// A number of squares with two readings is asked about too, and may have decimals.
+func TestSquaresOfASpan(t *testing.T) {
+	refused(t, []string{"square", "nowhere.jpg", "--pitch", "1in", "--across", "1,500=508mm"}, statusUsage, `--across "1,500" may be 1500 or 1.5: write`)
+	refused(t, []string{"square", "nowhere.jpg", "--pitch", "1in", "--down", "0=508mm"}, statusUsage, "number of squares")
+	s, err := parseSpan("--across", "20,5=520,7mm")
+	if err != nil || s.Squares != 20.5 || s.LengthMM != 520.7 {
+		t.Errorf("%+v, %v", s, err)
+	}
+}
+
 // FuzzSides: whatever is typed for a paper, a printed square or a stock is read
 // or refused in one sentence that names the option, and what is read can be used.
 func FuzzSides(f *testing.F) {

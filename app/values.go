@@ -1,6 +1,7 @@
 package main
 
 import (
+	"errors"
 	"fmt"
 	"math"
 	"strconv"
@@ -49,10 +50,10 @@ func parseCrossing(text string) (rectify.Corner, error) {
 // parseSpan reads a length measured over so many squares, "20=508.4mm".
 func parseSpan(option, text string) (rectify.Span, error) {
 	n, length, ok := strings.Cut(text, "=")
-	squares, err := strconv.ParseFloat(strings.TrimSpace(n), 64)
+	squares, err := reading().Number(n)
 	mm, err2 := readLength(length, longestMM)
-	if !ok || err != nil || err2 != nil || !(squares > 0 && squares <= 10000) {
-		return rectify.Span{}, badLength(err2, fmt.Sprintf("%s %q is not a number of squares and their length; write it like 20=508.4mm", option, text))
+	if !ok || err != nil || err2 != nil || squares > 10000 {
+		return rectify.Span{}, badLength(errors.Join(err, err2), fmt.Sprintf("%s %q is not a number of squares and their length; write it like 20=508.4mm", option, text))
 	}
 	return rectify.Span{Squares: squares, LengthMM: mm}, nil
 }

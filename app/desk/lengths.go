@@ -107,7 +107,8 @@ func (d *desk) refuse(text string, err error, sentence string) {
 func refusal(text string, err error, sentence string) string {
 	var unclear *units.UnclearError
 	if errors.As(err, &unclear) {
-		return fmt.Sprintf(tr.lengthUnclear, unclear.Text, unclear.Whole, unclear.Decimal, unclear.Unit)
+		whole, part := unclear.Whole+" "+unclear.Unit, unclear.Decimal+" "+unclear.Unit
+		return fmt.Sprintf(tr.unclear, unclear.Text, strings.TrimSpace(whole), strings.TrimSpace(part))
 	}
 	return sentence
 }

@@ -363,7 +363,7 @@ func (b *bench) tryUnclear(c lengthCase, f *field, s units.System, before float6
 	for i, texts := range unclearTexts {
 		b.o.DecimalComma = i == 1
 		for text, readings := range texts {
-			b.refused(c, f, s, text, fmt.Sprintf(tr.lengthUnclear[:len("%q may be ")], text)+strings.ReplaceAll(readings, "%s", unit), before)
+			b.refused(c, f, s, text, fmt.Sprintf(tr.unclear[:len("%q may be ")], text)+strings.ReplaceAll(readings, "%s", unit), before)
 		}
 	}
 }

@@ -49,7 +49,7 @@ type words struct {
 	wouldLose, openAnyway, closeHead, closeBody   string
 	closeAnyway, stay                             string
 	insideBy, outsideBy, average, poorFit         string
-	lengthUnclear                                 string
+	unclear                                       string
 	// square are the words of squaring up.
 	square squareWords
 	// seam are the words of seams, marks and mends.
@@ -234,7 +234,7 @@ func english() *words {
 		closeAnyway: "Close and lose them", stay: "Stay",
 		poorFit:  "The mat's lines miss by %.1f px on average, so lengths would come out wrong. Check the columns and rows of the corners, or place corners by hand.",
 		insideBy: "%s inside", outsideBy: "%s outside", pxPer: bySystem{"%.1f px per mm", "%.0f px per in"},
-		average: "%.2f px", lengthUnclear: "%q may be \"%[2]s %[4]s\" or \"%[3]s %[4]s\". Type the one that is meant.",
+		average: "%.2f px", unclear: "%q may be \"%s\" or \"%s\". Type the one that is meant.",
 		square:  englishSquare(),
 		seam:    englishSeam(),
 		tape:    englishTape(),

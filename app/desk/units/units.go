@@ -76,6 +76,20 @@ func (r Reading) Sizes(text string) ([]float64, error) {
 	return parseSizes(text, r.System.UnitMM(), r.DecimalComma)
 }
 
+// Number returns a number of things above 0, like "20" or "20,5". What has two
+// readings is an *UnclearError, other text an error that wraps ErrNotALength.
+func (r Reading) Number(text string) (float64, error) {
+	s := strings.TrimSpace(text)
+	if whole, decimal, ok := twoReadings(s, r.DecimalComma); ok {
+		return 0, &UnclearError{Text: s, Whole: whole, Decimal: decimal}
+	}
+	v, err := parseDecimal(s)
+	if err != nil || !(v > 0) || math.IsInf(v, 0) {
+		return 0, fmt.Errorf("%q: %w", text, ErrNotALength)
+	}
+	return v, nil
+}
+
 // Clear returns a length as System shows it so that Length reads it back: where
 // "9.525 mm" is unclear it is "9.5250 mm".
 func (r Reading) Clear(shown string) string {
@@ -224,12 +238,16 @@ func unitName(mm float64) string {
 // one and a half and another as fifteen hundred. It is an ErrNotALength.
 type UnclearError struct {
 	// Text is what was typed. Whole and Decimal are its two readings, "1500" and
-	// "1.5", either of which is read when it is typed with the Unit, "mm".
+	// "1.5", either of which is read when it is typed with the Unit, "mm"; of a
+	// number of things that is empty.
 	Text, Whole, Decimal, Unit string
 }
 
 // Error says how to write either.
 func (e *UnclearError) Error() string {
+	if e.Unit == "" {
+		return fmt.Sprintf("%q may be %s or %s: write the one that is meant", e.Text, e.Whole, e.Decimal)
+	}
 	return fmt.Sprintf("%q may be %s or %s %s: write %s%s or %s%s", e.Text, e.Whole, e.Decimal, e.Unit, e.Whole, e.Unit, e.Decimal, e.Unit)
 }
 

@@ -175,6 +175,25 @@ func TestUnclearMarkIsTold(t *testing.T) {
 	}
 }
 
+func TestNumber(t *testing.T) {
+	for text, want := range map[string]float64{"20": 20, " 20,5 ": 20.5, "20.5": 20.5, "0,125": 0.125, "1500": 1500} {
+		if got, err := (Reading{}).Number(text); err != nil || got != want {
+			t.Errorf("%q: %v, %v", text, got, err)
+		}
+	}
+	for _, text := range []string{"", "0", "-3", "abc", "20 mm", "1/2", "NaN", "1e3", "1,500", "1 000"} {
+		if got, err := (Reading{}).Number(text); !errors.Is(err, ErrNotALength) {
+			t.Errorf("%q: %v, %v", text, got, err)
+		}
+	}
+	if _, err := (Reading{}).Number("1,500"); err.Error() != `"1,500" may be 1500 or 1.5: write the one that is meant` {
+		t.Error(err)
+	}
+	if _, err := (Reading{DecimalComma: true}).Number("1.500"); err == nil {
+		t.Error("behind a comma 1.500 is taken")
+	}
+}
+
 func second[T any](_ T, err error) error { return err }
 
 // What has one reading only is taken as that, wherever the maker lives.
