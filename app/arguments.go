@@ -6,7 +6,6 @@ import (
 	"io"
 	"strings"
 
-	"flatwright/app/desk/units"
 	"flatwright/export"
 	"flatwright/export/dxf"
 	"flatwright/export/page"
@@ -30,8 +29,14 @@ type makeArguments struct {
 	quiet       bool
 }
 
-// maxThicknessMM is the thickest sheet that is taken for one.
-const maxThicknessMM = 200
+const (
+	// maxThicknessMM is the thickest sheet that is taken for one.
+	maxThicknessMM = 200
+	// leastToleranceMM and mostToleranceMM bound how far a curve may lie from the
+	// outline traced.
+	leastToleranceMM = 0.01
+	mostToleranceMM  = 5.0
+)
 
 const makeUsage = `flatwright make PHOTO... --pitch 1in|10mm|… --out DIR
 
@@ -45,15 +50,35 @@ and writes pattern.pdf, pattern.svg, pattern.dxf and report.json into DIR.
 // asked for and printed to out.
 func parseMake(args []string, out io.Writer) (makeArguments, error) {
 	var a makeArguments
-	var x squaringTexts
 	fs := flag.NewFlagSet("make", flag.ContinueOnError)
-	x.register(fs)
+	x := a.register(fs)
+	var err error
+	if a.photos, err = parseMixed(fs, args, makeUsage, out); err != nil {
+		return a, err
+	}
+	if err := a.check(x); err != nil {
+		return a, err
+	}
+	a.setup, err = x.paper.read()
+	return a, err
+}
+
+// makeTexts are the make command's options as they were written.
+type makeTexts struct {
+	squaring                  squaringTexts
+	paper                     paperTexts
+	dxf, thickness, tolerance string
+}
+
+// register adds the options to a command's.
+func (a *makeArguments) register(fs *flag.FlagSet) *makeTexts {
+	x := &makeTexts{}
+	x.squaring.register(fs)
 	fs.StringVar(&a.outDir, "out", "", "`folder` to write to; made when missing")
-	var paper paperTexts
-	paper.register(fs)
-	dxfForm := fs.String("dxf", "splines", "how pattern.dxf is written, a `form`: splines (exact), polylines, r12 (polylines for old cutters), or none")
-	thick := fs.String("thickness", "", "`thickness` of the sheet the pieces will be cut from, for bevels: 10mm, 3/8in, …")
-	tol := fs.String("tolerance", "0.15mm", "how far a curve may lie from the traced outline, a `length`")
+	x.paper.register(fs)
+	fs.StringVar(&x.dxf, "dxf", "splines", "how pattern.dxf is written, a `form`: splines (exact), polylines, r12 (polylines for old cutters), or none")
+	fs.StringVar(&x.thickness, "thickness", "", "`thickness` of the sheet the pieces will be cut from, for bevels: 10mm, 3/8in, …")
+	fs.StringVar(&x.tolerance, "tolerance", "0.15mm", "how far a curve may lie from the traced outline, a `length`")
 	fs.BoolVar(&a.files.Bundle, "bundle", false, "also write pattern.zip, with all that another maker needs")
 	fs.StringVar(&a.name, "name", "", "the pattern's `name`; the first photograph's when left out")
 	fs.StringVar(&a.author, "author", "", "the maker's `name`, for the files' properties; none when left out")
@@ -62,24 +87,16 @@ func parseMake(args []string, out io.Writer) (makeArguments, error) {
 	fs.IntVar(&a.picturePage, "picture-page", 1, "which `page` that is, counted from the cover")
 	fs.BoolVar(&a.json, "json", false, "print the report as JSON on standard output")
 	fs.BoolVar(&a.quiet, "quiet", false, "print nothing but errors")
-	var err error
-	if a.photos, err = parseMixed(fs, args, makeUsage, out); err != nil {
-		return a, err
-	}
-	if err := a.check(&x, *dxfForm, *thick, *tol); err != nil {
-		return a, err
-	}
-	a.setup, err = paper.read()
-	return a, err
+	return x
 }
 
 // check reads the options that are more than text.
-func (a *makeArguments) check(x *squaringTexts, dxfForm, thick, tol string) error {
+func (a *makeArguments) check(x *makeTexts) error {
 	if len(a.photos) == 0 {
 		return &usageError{"no photograph given; see flatwright make --help"}
 	}
 	var err error
-	if a.squaring, err = x.read(len(a.photos)); err != nil {
+	if a.squaring, err = x.squaring.read(len(a.photos)); err != nil {
 		return err
 	}
 	switch {
@@ -88,25 +105,35 @@ func (a *makeArguments) check(x *squaringTexts, dxfForm, thick, tol string) erro
 	case a.picturePage < 1:
 		return &usageError{"--picture-page counts from 1, the cover"}
 	}
-	if a.toleranceMM, err = units.ParseLength(tol, 1); err != nil || a.toleranceMM < 0.01 || a.toleranceMM > 5 {
-		return badLength(err, fmt.Sprintf("--tolerance %q is not a length between 0.01 mm and 5 mm", tol))
+	if a.toleranceMM, err = readLength(x.tolerance, mostToleranceMM); err != nil || a.toleranceMM < leastToleranceMM {
+		return badLength(err, fmt.Sprintf("--tolerance %q is not a length from %g mm to %g mm; write it like 0.15mm", x.tolerance, leastToleranceMM, mostToleranceMM))
 	}
-	if thick != "" {
-		if a.thicknessMM, err = units.ParseLength(thick, 1); err != nil || a.thicknessMM < 0 || a.thicknessMM > maxThicknessMM {
-			return badLength(err, fmt.Sprintf("--thickness %q is not a length up to %d mm; write it like 10mm or 3/8in", thick, maxThicknessMM))
-		}
+	if a.thicknessMM, err = readThickness(x.thickness); err != nil {
+		return err
 	}
-	switch f := dxf.Form(strings.ToLower(dxfForm)); f {
+	switch f := dxf.Form(strings.ToLower(x.dxf)); f {
 	case dxf.Splines, dxf.Polylines, dxf.R12:
 		a.files.DXF = f
 	case "none":
 	default:
-		return &usageError{fmt.Sprintf("--dxf %q is none of splines, polylines, r12, none", dxfForm)}
+		return &usageError{fmt.Sprintf("--dxf %q is none of splines, polylines, r12, none", x.dxf)}
 	}
 	if a.name == "" {
 		a.name = nameOf(a.photos[0])
 	}
 	return nil
+}
+
+// readThickness reads the thickness of a sheet; nothing is 0.
+func readThickness(text string) (float64, error) {
+	if text == "" {
+		return 0, nil
+	}
+	mm, err := readLength(text, maxThicknessMM)
+	if err != nil {
+		return 0, badLength(err, fmt.Sprintf("--thickness %q is not a thickness up to %d mm; write it like 10mm or 3/8in", text, maxThicknessMM))
+	}
+	return mm, nil
 }
 
 // nameOf is a file's base name without its extension.

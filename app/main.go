@@ -34,7 +34,9 @@ const usage = `Flatwright: taped pieces on a cutting mat, photographed, become a
                                        save a picture of the window and quit
   flatwright help                      this text
 
-The pitch is the distance between the mat's major lines. The window takes
+The pitch is the distance between the mat's major lines. Lengths are written
+like 9.5mm, 9,5mm, 3/8in or 1 1/2in, sizes like 24x60in or 61,0x91,4cm; a bare
+number is millimetres, a bare fraction inches. The window takes
 --appearance light|dark.
 `
 

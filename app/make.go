@@ -6,6 +6,7 @@ import (
 	"flag"
 	"fmt"
 	"io"
+	"io/fs"
 	"os"
 	"path/filepath"
 	"runtime/debug"
@@ -59,7 +60,7 @@ func runMake(ctx context.Context, args []string, out, errs io.Writer) error {
 	}
 	r, err := export.WriteAll(ctx, a.outDir, doc, a.files, job.report)
 	if err != nil {
-		return errors.Join(fmt.Errorf("writing to %s: %w", a.outDir, err), removeProject(a.project))
+		return errors.Join(notWritten(a.outDir, err), removeProject(a.project))
 	}
 	if shown != nil {
 		if err := writePicture(a.picture, shown); err != nil {
@@ -75,6 +76,17 @@ func runMake(ctx context.Context, args []string, out, errs io.Writer) error {
 		return err
 	}
 	return aside(errs, a.quiet, kept, job.hint)
+}
+
+// notWritten says that files could not be written to a folder, and what to do when
+// it is the folder that is to blame.
+func notWritten(dir string, err error) error {
+	var file *fs.PathError
+	var files *os.LinkError
+	if errors.As(err, &file) || errors.As(err, &files) {
+		return fmt.Errorf("writing to %s: %w; choose another folder with --out", dir, err)
+	}
+	return fmt.Errorf("nothing was written to %s: %w", dir, err)
 }
 
 // printReport prints what was done, for people or for programs.

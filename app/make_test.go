@@ -193,7 +193,7 @@ func TestRefusals(t *testing.T) {
 	}{
 		"no photograph":    {[]string{"--pitch", "1in"}, 2, "no photograph"},
 		"no pitch":         {[]string{demo}, 2, "how far apart"},
-		"absurd pitch":     {[]string{demo, "--pitch", "2000mm"}, 1, "how far apart"},
+		"absurd pitch":     {[]string{demo, "--pitch", "2000mm"}, 2, "from 1 mm to 1000 mm"},
 		"pitch of words":   {[]string{demo, "--pitch", "wide"}, 2, "not a length"},
 		"unknown paper":    {[]string{demo, "--pitch", "1in", "--paper", "b9"}, 2, "paper"},
 		"unknown option":   {[]string{demo, "--pitch", "1in", "--colour"}, 2, "--help"},

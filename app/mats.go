@@ -72,9 +72,9 @@ func described(p matprofile.Profile) string {
 	case !p.Measured():
 		parts = append(parts, "not measured")
 	case p.SigmaX == 0 || p.SigmaY == 0:
-		parts = append(parts, fmt.Sprintf("measured one way, a square is %.3f × %.3f mm, ± %.2f %%", p.PitchMM*p.XFactor, p.PitchMM*p.YFactor, upTo(200*sigma)))
+		parts = append(parts, fmt.Sprintf("measured one way, a square is %.3f × %.3f mm, ± %.2f %%", p.PitchMM*p.XFactor, p.PitchMM*p.YFactor, ceilPercent(200*sigma)))
 	default:
-		parts = append(parts, fmt.Sprintf("a square is %.3f × %.3f mm, ± %.2f %%", p.PitchMM*p.XFactor, p.PitchMM*p.YFactor, upTo(200*sigma)))
+		parts = append(parts, fmt.Sprintf("a square is %.3f × %.3f mm, ± %.2f %%", p.PitchMM*p.XFactor, p.PitchMM*p.YFactor, ceilPercent(200*sigma)))
 	}
 	if p.Columns > 0 {
 		parts = append(parts, fmt.Sprintf("%d × %d squares", p.Columns, p.Rows))
@@ -91,5 +91,5 @@ func described(p matprofile.Profile) string {
 	return strings.Join(parts, "; ")
 }
 
-// upTo rounds a percentage up to two decimals.
-func upTo(percent float64) float64 { return math.Ceil(percent*100) / 100 }
+// ceilPercent rounds a percentage up to two decimals.
+func ceilPercent(percent float64) float64 { return math.Ceil(percent*100) / 100 }

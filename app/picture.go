@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"io"
 	"path/filepath"
-	"strconv"
 	"strings"
 
 	"flatwright/app/desk"
@@ -52,15 +51,11 @@ func posed(path, cut, thick string) (desk.Screenshot, error) {
 		}
 		return s, nil
 	}
-	if thick != "" {
-		mm, err := units.ParseLength(thick, 1)
-		if err != nil || mm < 0 || mm > maxThicknessMM {
-			return s, badLength(err, fmt.Sprintf("--thickness %q is not a length up to %d mm; write it like 10mm or 3/8in", thick, maxThicknessMM))
-		}
-		s.ThicknessMM = mm
+	var err error
+	if s.ThicknessMM, err = readThickness(thick); err != nil {
+		return s, err
 	}
 	if cut != "" {
-		var err error
 		if s.Edge, s.Cut, err = parseCut(cut); err != nil {
 			return s, err
 		}
@@ -77,7 +72,7 @@ func parseCut(text string) (edge string, c pattern.Cut, err error) {
 		c.Kind = kinds[strings.ToUpper(how[:1])]
 	}
 	if c.Kind != pattern.Straight && c.Kind != "" {
-		c.AngleDeg, err = strconv.ParseFloat(how[1:], 64)
+		c.AngleDeg, err = units.ParseAngleDeg(how[1:])
 	} else if len(how) > 1 {
 		c.Kind = ""
 	}

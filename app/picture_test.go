@@ -20,21 +20,22 @@ const demoPhoto = "../assets/demo.jpg"
 
 func TestParseCut(t *testing.T) {
 	for text, want := range map[string]pattern.Cut{
-		"A2=B45":    {Kind: pattern.Bevel, AngleDeg: 45},
-		"A2=u22.5":  {Kind: pattern.Undercut, AngleDeg: 22.5},
-		"A2=S":      {Kind: pattern.Straight},
-		"A2=S10":    {},
-		"A2=B":      {},
-		"A2=B0":     {},
-		"A2=B90":    {},
-		"A2=BNaN":   {},
-		"A2=X45":    {},
-		"A2=":       {},
-		"=B45":      {},
-		"A2":        {},
-		"":          {},
-		"A2=B4=5":   {},
-		"A2=B45deg": {},
+		"A2=B45":              {Kind: pattern.Bevel, AngleDeg: 45},
+		"A2=u22.5":            {Kind: pattern.Undercut, AngleDeg: 22.5},
+		"A2=B22,5°":           {Kind: pattern.Bevel, AngleDeg: 22.5},
+		"A2=S":                {Kind: pattern.Straight},
+		"A2=S10":              {},
+		"A2=B":                {},
+		"A2=B0":               {},
+		"A2=B90":              {},
+		"A2=BNaN":             {},
+		"A2=X45":              {},
+		"A2=":                 {},
+		"=B45":                {},
+		"A2":                  {},
+		"":                    {},
+		"A2=B4=5":             {},
+		"A2=B45degrees or so": {},
 	} {
 		edge, got, err := parseCut(text)
 		if want.Kind == "" {

@@ -61,13 +61,7 @@ type exportArguments struct {
 func parseExport(args []string, out io.Writer) (exportArguments, error) {
 	var a exportArguments
 	a.flags = flag.NewFlagSet("export", flag.ContinueOnError)
-	a.flags.StringVar(&a.outDir, "out", "", "`folder` to write to; made when missing")
-	formats := a.flags.String("format", "", "write only these, a `list` like pdf,svg: pdf, svg, dxf, zip (all that another maker needs), pattern (the pattern as JSON), photos (the photographs as they came)")
-	a.paper.register(a.flags)
-	a.flags.StringVar(&a.dxf, "dxf", "", "how pattern.dxf is written, a `form`: splines (exact), polylines, r12 (polylines for old cutters), or none")
-	a.flags.BoolVar(&a.bundle, "bundle", false, "also write pattern.zip, with all that another maker needs")
-	a.flags.BoolVar(&a.json, "json", false, "print the report as JSON on standard output")
-	a.flags.BoolVar(&a.quiet, "quiet", false, "print nothing but errors")
+	formats := a.register(a.flags)
 	words, err := parseMixed(a.flags, args, exportUsage, out)
 	switch {
 	case err != nil:
@@ -81,11 +75,26 @@ func parseExport(args []string, out io.Writer) (exportArguments, error) {
 	if a.formats, err = parseFormats(*formats); err != nil {
 		return a, err
 	}
+	if _, err := a.paper.parse(); err != nil {
+		return a, err
+	}
 	switch dxf.Form(strings.ToLower(a.dxf)) {
 	case "", dxf.Splines, dxf.Polylines, dxf.R12, "none":
 		return a, nil
 	}
 	return a, &usageError{fmt.Sprintf("--dxf %q is none of splines, polylines, r12, none", a.dxf)}
+}
+
+// register adds the options to a command's, and returns the text of --format.
+func (a *exportArguments) register(fs *flag.FlagSet) (formats *string) {
+	fs.StringVar(&a.outDir, "out", "", "`folder` to write to; made when missing")
+	formats = fs.String("format", "", "write only these, a `list` like pdf,svg: pdf, svg, dxf, zip (all that another maker needs), pattern (the pattern as JSON), photos (the photographs as they came)")
+	a.paper.register(fs)
+	fs.StringVar(&a.dxf, "dxf", "", "how pattern.dxf is written, a `form`: splines (exact), polylines, r12 (polylines for old cutters), or none")
+	fs.BoolVar(&a.bundle, "bundle", false, "also write pattern.zip, with all that another maker needs")
+	fs.BoolVar(&a.json, "json", false, "print the report as JSON on standard output")
+	fs.BoolVar(&a.quiet, "quiet", false, "print nothing but errors")
+	return formats
 }
 
 // parseFormats reads --format; none of an empty text.
@@ -134,7 +143,7 @@ func runExport(ctx context.Context, args []string, out, errs io.Writer) error {
 	}
 	r, err := export.WriteAll(ctx, a.outDir, e.doc, e.files, e.report)
 	if err != nil {
-		return fmt.Errorf("writing to %s: %w", a.outDir, err)
+		return notWritten(a.outDir, err)
 	}
 	return printReport(out, r, makeArguments{outDir: a.outDir, json: a.json, quiet: a.quiet})
 }
@@ -214,34 +223,35 @@ func (a exportArguments) kept(p *project.Project, e *exported) (project.Export, 
 
 // setup is how the pattern is laid out: as was said, else as it was before.
 func (a exportArguments) setup(kept project.Export) (page.Setup, error) {
-	x := a.paper
-	for _, o := range []struct {
-		name string
-		text *string
-		kept string
-	}{
-		{"paper", &x.paper, kept.Paper},
-		{"orientation", &x.orientation, kept.Orientation},
-		{"margin", &x.margin, fmt.Sprintf("%gmm", kept.MarginMM)},
-		{"overlap", &x.overlap, fmt.Sprintf("%gmm", kept.OverlapMM)},
-	} {
-		if !given(a.flags, o.name) && o.kept != "" {
-			*o.text = o.kept
+	s, err := a.paper.parse()
+	if err != nil {
+		return s, err
+	}
+	if !given(a.flags, "paper") && kept.Paper != "" {
+		if s.Paper, err = page.PaperByName(kept.Paper); err != nil {
+			return s, err
 		}
 	}
-	if !given(a.flags, "layout") && kept.Packed {
-		x.layout = "packed"
+	if !given(a.flags, "orientation") && kept.Orientation != "" {
+		s.Orientation = page.Orientation(strings.ToLower(kept.Orientation))
 	}
-	s, err := x.read()
+	if !given(a.flags, "margin") {
+		s.MarginMM = kept.MarginMM
+	}
+	if !given(a.flags, "overlap") {
+		s.OverlapMM = kept.OverlapMM
+	}
+	if !given(a.flags, "layout") {
+		s.Packed = kept.Packed
+	}
+	if !given(a.flags, "printed") {
+		s.Printer = page.Printer{Short: kept.PrinterShort, Long: kept.PrinterLong}
+	}
 	if given(a.flags, "paper") || given(a.flags, "orientation") || given(a.flags, "margin") || given(a.flags, "overlap") {
 		kept.ShiftXMM, kept.ShiftYMM = 0, 0 // the joins lie elsewhere then
 	}
 	s.ShiftMM = mat.Point{X: kept.ShiftXMM, Y: kept.ShiftYMM}
-	if err == nil && !given(a.flags, "printed") {
-		s.Printer = page.Printer{Short: kept.PrinterShort, Long: kept.PrinterLong}
-		err = s.Check()
-	}
-	return s, err
+	return s, checkPaper(s)
 }
 
 // options are the files beside PDF, SVG and report.
@@ -263,7 +273,7 @@ func (e exported) some(ctx context.Context, a exportArguments, p *project.Projec
 		return err
 	}
 	if err := export.ReplaceContext(ctx, a.outDir, files); err != nil {
-		return fmt.Errorf("writing to %s: %w", a.outDir, err)
+		return notWritten(a.outDir, err)
 	}
 	if a.quiet {
 		return nil

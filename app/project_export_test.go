@@ -127,7 +127,7 @@ func TestExportOfAProject(t *testing.T) {
 		{"no dxf", []string{file, "--dxf", "none"}, statusDone, ""},
 		{"unknown format", []string{file, "--format", "pdf,png"}, statusUsage, `--format "png" is none of`},
 		{"unknown dxf", []string{file, "--dxf", "r13"}, statusUsage, `--dxf "r13" is none of`},
-		{"unknown paper", []string{file, "--paper", "foolscap"}, statusUsage, "--paper:"},
+		{"unknown paper", []string{file, "--paper", "foolscap"}, statusUsage, `--paper "foolscap" is not known`},
 		{"two projects", []string{file, file}, statusUsage, "give one project"},
 		{"no photographs", []string{file, "--format", "photos"}, statusFailed, "holds no photographs"},
 		{"no pieces", []string{saved(t, "empty.flatwright", pattern.Pattern{Name: "x"})}, statusFailed, "there are no pieces"},

@@ -7,13 +7,13 @@ import (
 	"flag"
 	"fmt"
 	"io"
+	"io/fs"
 	"os"
 	"path/filepath"
 	"strconv"
 	"strings"
 	"time"
 
-	"flatwright/app/desk/units"
 	"flatwright/app/project"
 	"flatwright/export"
 	"flatwright/export/dxf"
@@ -41,18 +41,8 @@ type sheetArguments struct {
 // parseSheets reads the sheet command's arguments.
 func parseSheets(args []string, out io.Writer) (sheetArguments, error) {
 	var a sheetArguments
-	var stock list
 	fs := flag.NewFlagSet("sheet", flag.ContinueOnError)
-	fs.Var(&stock, "stock", "a `size` to cut from, width and length: 24x60in, 600x1000mm, with a third number for the thickness; \"roll 24in\" is a roll of that width; :3 at the end says that there are three. May be repeated; used in that order")
-	fs.StringVar(&a.outDir, "out", "", "`folder` to write to; made when missing")
-	gap := fs.String("gap", "3mm", "`width` left between the cuts of two pieces")
-	margin := fs.String("margin", "5mm", "`width` left along a sheet's edges")
-	turns := fs.String("turns", "any", "turns that are allowed, `degrees` from how a piece lies in the pattern: any, or a list like 0,180 for stuff with a grain")
-	seconds := fs.Float64("seconds", 20, "how many `seconds` to look for a better plan")
-	fs.IntVar(&a.options.Moves, "moves", 0, "stop after this `number` of moves, which makes the plan the same on every machine")
-	dxfForm := fs.String("dxf", "splines", "how the DXF files are written, a `form`: splines, polylines, r12, or none")
-	fs.BoolVar(&a.json, "json", false, "print the plan as JSON on standard output")
-	fs.BoolVar(&a.quiet, "quiet", false, "print nothing but errors")
+	x := a.register(fs)
 	words, err := parseMixed(fs, args, sheetsUsage, out)
 	if err != nil {
 		return a, err
@@ -62,18 +52,41 @@ func parseSheets(args []string, out io.Writer) (sheetArguments, error) {
 		return a, &usageError{"give one project to cut; see flatwright sheet --help"}
 	case a.outDir == "":
 		return a, &usageError{"say where to write, for instance --out sheets"}
-	case len(stock) == 0:
+	case len(x.stock) == 0:
 		return a, &usageError{"say what there is to cut from, for instance --stock 24x60in"}
-	case !(*seconds > 0 && *seconds <= 86400):
-		return a, &usageError{fmt.Sprintf("--seconds %g is not a time up to a day", *seconds)}
+	case !(x.seconds > 0 && x.seconds <= 86400):
+		return a, &usageError{fmt.Sprintf("--seconds %g is not a time; write a number of seconds above 0, up to 86400, a day", x.seconds)}
 	case a.options.Moves < 0:
 		return a, &usageError{"--moves counts from 1"}
 	}
 	a.file = words[0]
-	if a.options.Time = time.Duration(*seconds * float64(time.Second)); a.options.Moves > 0 && !given(fs, "seconds") {
+	if a.options.Time = time.Duration(x.seconds * float64(time.Second)); a.options.Moves > 0 && !given(fs, "seconds") {
 		a.options.Time = 0
 	}
-	return a, a.read(stock, *gap, *margin, *turns, *dxfForm)
+	return a, a.read(x)
+}
+
+// sheetTexts are the sheet command's options as they were written.
+type sheetTexts struct {
+	stock                   list
+	gap, margin, turns, dxf string
+	seconds                 float64
+}
+
+// register adds the options to a command's.
+func (a *sheetArguments) register(fs *flag.FlagSet) *sheetTexts {
+	x := &sheetTexts{}
+	fs.Var(&x.stock, "stock", "a `size` to cut from, width and length: 24x60in, 600x1000mm, with a third number for the thickness; \"roll 24in\" is a roll of that width; :3 at the end says that there are three. May be repeated; used in that order")
+	fs.StringVar(&a.outDir, "out", "", "`folder` to write to; made when missing")
+	fs.StringVar(&x.gap, "gap", "3mm", "`width` left between the cuts of two pieces")
+	fs.StringVar(&x.margin, "margin", "5mm", "`width` left along a sheet's edges")
+	fs.StringVar(&x.turns, "turns", "any", "turns that are allowed, `degrees` from how a piece lies in the pattern: any, or a list like 0,180 for stuff with a grain")
+	fs.Float64Var(&x.seconds, "seconds", 20, "how many `seconds` to look for a better plan")
+	fs.IntVar(&a.options.Moves, "moves", 0, "stop after this `number` of moves, which makes the plan the same on every machine")
+	fs.StringVar(&x.dxf, "dxf", "splines", "how the DXF files are written, a `form`: splines, polylines, r12, or none")
+	fs.BoolVar(&a.json, "json", false, "print the plan as JSON on standard output")
+	fs.BoolVar(&a.quiet, "quiet", false, "print nothing but errors")
+	return x
 }
 
 // given reports whether an option was written.
@@ -83,37 +96,37 @@ func given(fs *flag.FlagSet, name string) (found bool) {
 }
 
 // read reads the options that are more than text.
-func (a *sheetArguments) read(stock list, gap, margin, turns, dxfForm string) error {
-	for _, text := range stock {
-		s, err := sheet.ParseStock(text)
+func (a *sheetArguments) read(x *sheetTexts) error {
+	for _, text := range x.stock {
+		s, err := readStock(text)
 		if err != nil {
-			return &usageError{fmt.Sprintf("--stock: %v", err)}
+			return err
 		}
 		a.options.Stock = append(a.options.Stock, s)
 	}
 	var err error
-	if a.options.GapMM, err = units.ParseFromZero(gap, 1); err != nil || a.options.GapMM > 200 {
-		return badLength(err, fmt.Sprintf("--gap %q is not a length up to 200 mm", gap))
+	if a.options.GapMM, err = readFromZero(x.gap, 200); err != nil {
+		return badLength(err, fmt.Sprintf("--gap %q is not a length up to 200 mm; write it like 3mm or 1/8in", x.gap))
 	}
-	if a.options.MarginMM, err = units.ParseFromZero(margin, 1); err != nil || a.options.MarginMM > 500 {
-		return badLength(err, fmt.Sprintf("--margin %q is not a length up to 500 mm", margin))
+	if a.options.MarginMM, err = readFromZero(x.margin, 500); err != nil {
+		return badLength(err, fmt.Sprintf("--margin %q is not a length up to 500 mm; write it like 5mm or 1/4in", x.margin))
 	}
-	if turns != "any" {
-		for _, t := range strings.Split(turns, ",") {
+	if x.turns != "any" {
+		for _, t := range strings.Split(x.turns, ",") {
 			deg, err := strconv.ParseFloat(strings.TrimSpace(t), 64)
 			if err != nil || !(deg >= -360 && deg <= 360) {
-				return &usageError{fmt.Sprintf("--turns %q is neither any nor a list of degrees like 0,180", turns)}
+				return &usageError{fmt.Sprintf("--turns %q is neither any nor a list of degrees like 0,180", x.turns)}
 			}
 			a.options.TurnsDeg = append(a.options.TurnsDeg, deg)
 		}
 	}
 	a.formats = []sheet.Format{sheet.PNG, sheet.SVG, sheet.DXF}
-	switch a.dxf = dxf.Form(strings.ToLower(dxfForm)); a.dxf {
+	switch a.dxf = dxf.Form(strings.ToLower(x.dxf)); a.dxf {
 	case dxf.Splines, dxf.Polylines, dxf.R12:
 	case "none":
 		a.formats = a.formats[:2]
 	default:
-		return &usageError{fmt.Sprintf("--dxf %q is none of splines, polylines, r12, none", dxfForm)}
+		return &usageError{fmt.Sprintf("--dxf %q is none of splines, polylines, r12, none", x.dxf)}
 	}
 	return nil
 }
@@ -156,7 +169,7 @@ func runSheets(ctx context.Context, args []string, out, errs io.Writer) error {
 		files[i], names[i] = export.File(f), f.Name
 	}
 	if err := export.ReplaceContext(ctx, a.outDir, files); err != nil {
-		return fmt.Errorf("writing to %s: %w", a.outDir, err)
+		return notWritten(a.outDir, err)
 	}
 	ticker.close()
 	return a.print(out, p, r, names)
@@ -175,6 +188,9 @@ func patternIn(ctx context.Context, path string) (_ pattern.Pattern, missing str
 		return state.Pattern, missingText(p), err
 	}
 	f, err := os.Open(path)
+	if errors.Is(err, fs.ErrNotExist) {
+		return pattern.Pattern{}, "", fmt.Errorf("there is no such file as %s: check its name and its folder", path)
+	}
 	if err != nil {
 		return pattern.Pattern{}, "", fmt.Errorf("%s cannot be read: %w", path, err)
 	}

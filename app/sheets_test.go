@@ -79,7 +79,7 @@ func TestSheetRefuses(t *testing.T) {
 		{statusUsage, "not understood", []string{file, "--stock", "24y60in"}},
 		{statusUsage, "--gap", []string{file, "--stock", "24x60in", "--gap", "wide"}},
 		{statusUsage, "--margin", []string{file, "--stock", "24x60in", "--margin", "-3mm"}},
-		{statusUsage, "write 1500 or 1.5", []string{file, "--stock", "24x60in", "--gap", "1,500"}},
+		{statusUsage, "write 1500mm or 1.5mm", []string{file, "--stock", "24x60in", "--gap", "1,500"}},
 		{statusUsage, "--turns", []string{file, "--stock", "24x60in", "--turns", "0,x"}},
 		{statusUsage, "--seconds", []string{file, "--stock", "24x60in", "--seconds", "NaN"}},
 		{statusUsage, "--dxf", []string{file, "--stock", "24x60in", "--dxf", "r13"}},

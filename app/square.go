@@ -33,22 +33,31 @@ type squareArguments struct {
 // when help was asked for and printed to out.
 func parseSquare(args []string, out io.Writer) (squareArguments, error) {
 	var a squareArguments
-	var x squaringTexts
 	fs := flag.NewFlagSet("square", flag.ContinueOnError)
-	x.register(fs)
-	fs.StringVar(&a.picture, "picture", "", "save the mat, flattened to scale, to this PNG `file`")
-	fs.BoolVar(&a.json, "json", false, "print the report as JSON")
-	fs.BoolVar(&a.quiet, "quiet", false, "print nothing but errors")
+	x := a.register(fs)
 	photos, err := parseMixed(fs, args, squareUsage, out)
 	if err != nil {
 		return a, err
 	}
-	if len(photos) != 1 {
+	if len(photos) == 0 {
+		return a, &usageError{"no photograph given; see flatwright square --help"}
+	}
+	if len(photos) > 1 {
 		return a, &usageError{fmt.Sprintf("square takes one photograph, not %d; see flatwright square --help", len(photos))}
 	}
 	a.photo = photos[0]
 	a.squaring, err = x.read(1)
 	return a, err
+}
+
+// register adds the options to a command's.
+func (a *squareArguments) register(fs *flag.FlagSet) *squaringTexts {
+	x := &squaringTexts{}
+	x.register(fs)
+	fs.StringVar(&a.picture, "picture", "", "save the mat, flattened to scale, to this PNG `file`")
+	fs.BoolVar(&a.json, "json", false, "print the report as JSON")
+	fs.BoolVar(&a.quiet, "quiet", false, "print nothing but errors")
+	return x
 }
 
 // parseMixed reads options that may stand before, between and after plain
@@ -65,7 +74,7 @@ func parseMixed(fs *flag.FlagSet, args []string, usage string, out io.Writer) (w
 			return nil, flag.ErrHelp
 		}
 		if err != nil {
-			return nil, &usageError{fmt.Sprintf("%v; see flatwright %s --help", err, fs.Name())}
+			return nil, badFlags(err, fs.Name()+" --help")
 		}
 		if args = fs.Args(); len(args) > 0 {
 			words, args = append(words, args[0]), args[1:]

@@ -6,7 +6,6 @@ import (
 	"fmt"
 	"math"
 
-	"flatwright/app/desk/units"
 	"flatwright/app/matprofile"
 	"flatwright/rectify"
 	"flatwright/rectify/photo"
@@ -113,14 +112,14 @@ func (x *squaringTexts) readHeights(q *squaring) error {
 	}
 	var err error
 	r := &q.options.Raised
-	if r.ThicknessMM, err = units.ParseLength(x.raised, 1); err != nil || r.ThicknessMM > maxThicknessMM {
-		return badLength(err, fmt.Sprintf("--raised %q is not a length up to %d mm; write it like 10mm or 3/8in", x.raised, maxThicknessMM))
+	if r.ThicknessMM, err = readFromZero(x.raised, maxThicknessMM); err != nil {
+		return badLength(err, fmt.Sprintf("--raised %q is not a thickness up to %d mm; write it like 10mm or 3/8in, or 0 for tape", x.raised, maxThicknessMM))
 	}
 	if x.cameraHeight == "" {
 		return nil
 	}
-	if r.CameraHeightMM, err = units.ParseLength(x.cameraHeight, 1); err != nil || r.CameraHeightMM <= r.ThicknessMM {
-		return badLength(err, fmt.Sprintf("--camera-height %q is not a length greater than the pieces' thickness; write it like 620mm or 24in", x.cameraHeight))
+	if r.CameraHeightMM, err = readLength(x.cameraHeight, longestMM); err != nil || r.CameraHeightMM <= r.ThicknessMM {
+		return badLength(err, fmt.Sprintf("--camera-height %q is not a height greater than the pieces' thickness; write it like 620mm or 24in", x.cameraHeight))
 	}
 	return nil
 }
@@ -184,15 +183,24 @@ func (x *squaringTexts) readMat(q *squaring) error {
 	return nil
 }
 
+// readPitch reads the distance between a mat's lines.
+func readPitch(text string) (float64, error) {
+	mm, err := readLength(text, rectify.MaxPitchMM)
+	if err != nil || mm < rectify.MinPitchMM {
+		return 0, badLength(err, fmt.Sprintf("--pitch %q is not a length from %d mm to %d mm; write it like 1in or 10mm", text, rectify.MinPitchMM, rectify.MaxPitchMM))
+	}
+	return mm, nil
+}
+
 // samePitchPart is how far a pitch that is typed may lie from a mat's own.
 const samePitchPart = 0.001
 
 // readScale reads the pitch and what was measured.
 func (x *squaringTexts) readScale(q *squaring) error {
 	if x.pitch != "" {
-		mm, err := units.ParseLength(x.pitch, 1)
+		mm, err := readPitch(x.pitch)
 		if err != nil {
-			return badLength(err, fmt.Sprintf("--pitch %q is not a length; write it like 1in or 10mm", x.pitch))
+			return err
 		}
 		if q.profile != nil && math.Abs(mm/q.profile.PitchMM-1) > samePitchPart {
 			return &usageError{fmt.Sprintf("--pitch %s is not the pitch of the mat %q, %g mm: leave --pitch out", x.pitch, q.profile.Name, q.profile.PitchMM)}

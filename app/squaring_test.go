@@ -134,7 +134,7 @@ func TestOnePhotographOnly(t *testing.T) {
 		refused(t, append([]string{"make", "a.jpg", "b.jpg", "--out", "nowhere"}, strings.Fields(args)...), statusUsage, "one photograph only")
 	}
 	refused(t, []string{"square", "a.jpg", "b.jpg", "--pitch", "1in"}, statusUsage, "one photograph, not 2")
-	refused(t, []string{"square", "--pitch", "1in"}, statusUsage, "one photograph, not 0")
+	refused(t, []string{"square", "--pitch", "1in"}, statusUsage, "no photograph given")
 }
 
 // What the options say reaches the squaring up as it was meant.

@@ -7,7 +7,6 @@ import (
 	"strconv"
 	"strings"
 
-	"flatwright/app/desk/units"
 	"flatwright/rectify"
 	"flatwright/rectify/photo"
 )
@@ -20,17 +19,6 @@ func (l *list) String() string { return strings.Join(*l, " ") }
 
 // Set adds one.
 func (l *list) Set(text string) error { *l = append(*l, text); return nil }
-
-// badLength refuses the length of an option with a sentence that begins with
-// the option's name, or says how to write it where its comma may mean either.
-func badLength(err error, sentence string) *usageError {
-	var comma *units.CommaError
-	if errors.As(err, &comma) {
-		option, _, _ := strings.Cut(sentence, " ")
-		return &usageError{option + " " + comma.Error()}
-	}
-	return &usageError{sentence}
-}
 
 // parsePlace reads a place of the upright photograph, "1012.5,733", in pixels.
 func parsePlace(text string) (photo.Point, bool) {
@@ -62,10 +50,10 @@ func parseCrossing(text string) (rectify.Corner, error) {
 // parseSpan reads a length measured over so many squares, "20=508.4mm".
 func parseSpan(option, text string) (rectify.Span, error) {
 	n, length, ok := strings.Cut(text, "=")
-	squares, err := strconv.ParseFloat(strings.TrimSpace(n), 64)
-	mm, err2 := units.ParseLength(length, 1)
-	if !ok || err != nil || err2 != nil || !(squares > 0 && squares <= 10000) {
-		return rectify.Span{}, badLength(err2, fmt.Sprintf("%s %q is not a number of squares and their length; write it like 20=508.4mm", option, text))
+	squares, err := reading().Number(n)
+	mm, err2 := readLength(length, longestMM)
+	if !ok || err != nil || err2 != nil || squares > 10000 {
+		return rectify.Span{}, badLength(errors.Join(err, err2), fmt.Sprintf("%s %q is not a number of squares and their length; write it like 20=508.4mm", option, text))
 	}
 	return rectify.Span{Squares: squares, LengthMM: mm}, nil
 }
@@ -82,7 +70,7 @@ func parseDistance(text string) (distance, error) {
 	a, b, ok1 := strings.Cut(places, ":")
 	from, ok2 := parsePlace(a)
 	to, ok3 := parsePlace(b)
-	mm, err := units.ParseLength(length, 1)
+	mm, err := readLength(length, longestMM)
 	if !ok || !ok1 || !ok2 || !ok3 || err != nil || from == to {
 		return distance{}, badLength(err, fmt.Sprintf("--check %q is not two places in pixels and their distance; write it like 812,644:2310,655=300mm", text))
 	}
@@ -100,11 +88,11 @@ func parseSheet(text string) (rectify.Rectangle, error) {
 		}
 		return rectify.Rectangle{Name: s.Name, WidthMM: s.WidthMM, HeightMM: s.HeightMM}, nil
 	}
-	w, h, err := units.ParseSize(name, 1)
+	sides, err := readSides(name, 2, 2)
 	if lying || err != nil {
 		return rectify.Rectangle{}, badLength(err, fmt.Sprintf("--sheet %q is not known; write one of %s, with -landscape after it when its first side is the longer, or two lengths like 300x200mm", text, sheetNames()))
 	}
-	return rectify.Rectangle{WidthMM: w, HeightMM: h}, nil
+	return rectify.Rectangle{WidthMM: sides[0], HeightMM: sides[1]}, nil
 }
 
 func sheetNames() string {

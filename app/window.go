@@ -2,13 +2,16 @@ package main
 
 import (
 	"context"
+	"errors"
 	"flag"
 	"fmt"
 	"io"
+	"io/fs"
 	"os"
 
 	"flatwright/app/desk"
 	"flatwright/app/desk/units"
+	"flatwright/app/locale/numbers"
 	"flatwright/rectify"
 	"flatwright/rectify/photo"
 	"flatwright/rectify/photo/intake"
@@ -30,19 +33,14 @@ func openWindow(args []string) error {
 
 // parseWindow reads the window's arguments.
 func parseWindow(args []string) (desk.Options, error) {
-	o := desk.Options{Job: bench{pages: newPageStore()}, Mats: cupboard{}, DemoPitchMM: units.MMPerInch}
+	o := desk.Options{Job: bench{pages: newPageStore()}, Mats: cupboard{}, DemoPitchMM: units.MMPerInch, DecimalComma: numbers.DecimalComma()}
 	fs := flag.NewFlagSet("flatwright", flag.ContinueOnError)
 	fs.SetOutput(io.Discard)
-	pitch := fs.String("pitch", "", "distance between the mat's `lines`: 1in, 10mm, …")
-	fs.StringVar(&o.Appearance, "appearance", "", "light or dark; the system's when left out")
-	shot := fs.String("picture", "", "save a picture of the window to this PNG `file` once the work is done, and quit")
-	cut := fs.String("cut", "", "give an `edge` this cut before the picture: A2=B45, …")
-	thick := fs.String("thickness", "", "give its piece this `thickness` before the picture: 10mm, …")
-	press := fs.String("press", "", "press these `keys` before the picture: ra, …")
-	rung := fs.Int("rung", 0, "show this rung in the picture, 1 to 6")
+	var x windowTexts
+	x.register(fs)
 	for len(args) > 0 {
 		if err := fs.Parse(args); err != nil {
-			return o, &usageError{err.Error() + "; see flatwright help"}
+			return o, badFlags(err, "help")
 		}
 		if args = fs.Args(); len(args) > 0 {
 			if o.StartFile != "" {
@@ -51,13 +49,30 @@ func parseWindow(args []string) (desk.Options, error) {
 			o.StartFile, args = args[0], args[1:]
 		}
 	}
-	if *shot == "" {
+	if x.picture == "" {
 		o.Keep = keeping()
 	}
-	if err := checkWindow(&o, *pitch, *shot, *cut, *thick); err != nil {
+	if err := checkWindow(&o, &x); err != nil {
 		return o, err
 	}
-	return o, pressed(&o.Screenshot, *press, *rung)
+	return o, pressed(&o.Screenshot, x.press, x.rung)
+}
+
+// windowTexts are the window's options as they were written.
+type windowTexts struct {
+	pitch, appearance, picture, cut, thickness, press string
+	rung                                              int
+}
+
+// register adds the options to the window's.
+func (x *windowTexts) register(fs *flag.FlagSet) {
+	fs.StringVar(&x.pitch, "pitch", "", "distance between the mat's `lines`: 1in, 10mm, …")
+	fs.StringVar(&x.appearance, "appearance", "", "light or dark; the system's when left out")
+	fs.StringVar(&x.picture, "picture", "", "save a picture of the window to this PNG `file` once the work is done, and quit")
+	fs.StringVar(&x.cut, "cut", "", "give an `edge` this cut before the picture: A2=B45, …")
+	fs.StringVar(&x.thickness, "thickness", "", "give its piece this `thickness` before the picture: 10mm, …")
+	fs.StringVar(&x.press, "press", "", "press these `keys` before the picture: ra, …")
+	fs.IntVar(&x.rung, "rung", 0, "show this rung in the picture, 1 to 6")
 }
 
 // pressed reads what is done in the window before its picture is taken.
@@ -73,23 +88,28 @@ func pressed(s *desk.Screenshot, keys string, rung int) error {
 }
 
 // checkWindow reads the window's options that are more than text.
-func checkWindow(o *desk.Options, pitch, shot, cut, thick string) (err error) {
-	if pitch != "" {
-		if o.PitchMM, err = units.ParseLength(pitch, 1); err != nil {
-			return badLength(err, fmt.Sprintf("--pitch %q is not a length; write it like 1in or 10mm", pitch))
+func checkWindow(o *desk.Options, x *windowTexts) (err error) {
+	if x.pitch != "" {
+		if o.PitchMM, err = readPitch(x.pitch); err != nil {
+			return err
 		}
 	}
+	o.Appearance = x.appearance
 	switch o.Appearance {
 	case "", "light", "dark":
 	default:
 		return &usageError{fmt.Sprintf("--appearance %q is neither light nor dark", o.Appearance)}
 	}
 	if o.StartFile != "" {
-		if _, err := os.Stat(o.StartFile); err != nil {
+		_, err := os.Stat(o.StartFile)
+		switch {
+		case errors.Is(err, fs.ErrNotExist):
+			return &usageError{fmt.Sprintf("%s is neither a command nor a file that is there; see flatwright help", o.StartFile)}
+		case err != nil:
 			return &usageError{fmt.Sprintf("%s is neither a command nor a photograph that can be opened (%v); see flatwright help", o.StartFile, err)}
 		}
 	}
-	o.Screenshot, err = posed(shot, cut, thick)
+	o.Screenshot, err = posed(x.picture, x.cut, x.thickness)
 	return err
 }
 

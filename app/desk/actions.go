@@ -146,9 +146,12 @@ func (d *desk) fail(what string, out way, args ...any) {
 func plain(err error) string { return strings.TrimRight(err.Error(), ". ") }
 
 // opening is plain for use at the beginning of a sentence.
-func opening(err error) string {
-	r, n := utf8.DecodeRuneInString(plain(err))
-	return string(unicode.ToUpper(r)) + plain(err)[n:]
+func opening(err error) string { return capital(plain(err)) }
+
+// capital is a text with its first letter in upper case.
+func capital(text string) string {
+	r, n := utf8.DecodeRuneInString(text)
+	return string(unicode.ToUpper(r)) + text[n:]
 }
 
 func (d *desk) toggleView() {

@@ -83,6 +83,8 @@ type desk struct {
 	hints  *hints
 	// lengths are the fields that take lengths.
 	lengths []*field
+	// sayings are the texts in panels that follow the system.
+	sayings []saying
 	// adviceOf is the solution that adviceKept speaks of.
 	adviceOf   *rectify.Squared
 	adviceKept []rectify.Advice
@@ -128,7 +130,7 @@ func newDesk(a fyne.App, o Options, post func(func())) *desk {
 	d.look = &appearance{Theme: theme.DefaultTheme(), forced: o.Appearance}
 	a.Settings().SetTheme(d.look)
 	d.pal = d.look.palette(a.Settings().ThemeVariant())
-	d.runner = &runner{post: post, changed: d.workChanged}
+	d.runner = &runner{post: post, changed: d.workChanged, journal: journal{words: d.failureWords}}
 	if o.PitchMM > 0 {
 		d.s.StartWithPitch(o.PitchMM)
 	}

@@ -1,9 +1,13 @@
 package desk
 
 import (
+	"strings"
+
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
 	"fyne.io/fyne/v2/widget"
+
+	"flatwright/app/desk/units"
 )
 
 // shutButton closes a sheet by press, Enter, Space or Esc.
@@ -59,7 +63,7 @@ func (d *desk) showHelp() {
 	}
 	const columns = 2
 	part := (len(tr.helpKeys) + columns - 1) / columns
-	halves := container.NewVScroll(container.NewHBox(keyTable(tr.helpKeys[:part]), keyTable(tr.helpKeys[part:])))
+	halves := container.NewVScroll(container.NewHBox(keyTable(tr.helpKeys[:part], d.system()), keyTable(tr.helpKeys[part:], d.system())))
 	most := halves.Content.MinSize()
 	halves.SetMinSize(fyne.NewSize(most.Width, min(most.Height, helpHigh)))
 	shut := newShutButton(tr.close, d.hideHelp)
@@ -79,11 +83,11 @@ func (d *desk) hideHelp() {
 }
 
 // keyTable sets keys beside what they do.
-func keyTable(keys [][2]string) *fyne.Container {
+func keyTable(keys [][2]string, s units.System) *fyne.Container {
 	table := container.New(closeRows{})
 	for _, k := range keys {
 		table.Add(head(k[0]))
-		table.Add(label(k[1]))
+		table.Add(label(strings.Replace(k[1], "%s", tr.nudges.in(s), 1)))
 	}
 	return table
 }

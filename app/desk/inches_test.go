@@ -168,7 +168,7 @@ func (b *bench) everything() map[string]bool {
 // are said anew.
 func TestPanelsSpeakOneSystem(t *testing.T) {
 	known := []string{
-		tr.print.printerWhat, tr.pitchHint[0], tr.pitchHint[1], tr.thicknessHint[0], tr.thicknessHint[1], tr.pitches[0].text, tr.pitches[1].text,
+		tr.print.printerWhat[1], tr.pitchHint[0], tr.pitchHint[1], tr.thicknessHint[0], tr.thicknessHint[1], tr.pitches[0].text, tr.pitches[1].text,
 	}
 	other := map[units.System]*regexp.Regexp{units.Inches: regexp.MustCompile(`\d ?mm\b`), units.Millimetres: regexp.MustCompile(`\d ?in\b`)}
 	own := map[units.System]*regexp.Regexp{units.Inches: other[units.Millimetres], units.Millimetres: other[units.Inches]}
@@ -278,6 +278,12 @@ func TestOwnPaperInEitherSystem(t *testing.T) {
 		}
 	}
 	before := b.print().Paper
+	for text, says := range map[string]string{"1,500x24": `"1500 in" or "1.5 in"`, "24x1 000": `"1000 in" or "1 in"`, "roll2,375": `"2375 in" or "2.375 in"`, "1,500x2,000mm": `"1500 mm" or "1.5 mm"`} {
+		b.enter(p.own, text)
+		if b.print().Paper != before || !strings.Contains(b.strip.text.Text, says) {
+			t.Errorf("%q made the paper %q; it says %q", text, b.print().Paper, b.strip.text.Text)
+		}
+	}
 	for _, text := range []string{"abc", "1,500x2,000mm", "-3x4", "0x100", "x", "roll", "1e9x100mm", "600"} {
 		b.strip.hide()
 		b.enter(p.own, text)

@@ -12,8 +12,6 @@ import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
 	"fyne.io/fyne/v2/widget"
-
-	"flatwright/app/desk/units"
 )
 
 // journalKeeps is how many things the journal remembers.
@@ -25,6 +23,8 @@ type journal struct {
 	lines []string
 	// next is where the next line goes once the journal is full.
 	next int
+	// words says why work of a name failed; nil says it as the error does.
+	words func(name string, err error) string
 }
 
 // note adds a line with the time of day, without the folders of any file.
@@ -46,6 +46,8 @@ func (j *journal) done(name string, since time.Time, err error) {
 	switch {
 	case errors.Is(err, context.Canceled):
 		j.note(w.stopped, name)
+	case err != nil && j.words != nil:
+		j.note(w.failed, name, took, j.words(name, err))
 	case err != nil:
 		j.note(w.failed, name, took, err)
 	default:
@@ -83,9 +85,19 @@ func (d *desk) noteFit() {
 	}
 	here := "?"
 	if mm, ok := d.s.PlusMinusMM(); ok {
-		here = units.FormatMM(mm, 2)
+		here = d.system().AtMost(mm)
 	}
-	d.runner.journal.note(tr.journal.fit, name, doc.Squared.Fit.RMSPx, here, units.FormatTyped(doc.PitchMM))
+	d.runner.journal.note(tr.journal.fit, name, doc.Squared.Fit.RMSPx, here, d.typedLength(doc.PitchMM))
+}
+
+// failureWords says why work failed, in the system shown unless it read files,
+// whose names may hold what looks like a length.
+func (d *desk) failureWords(name string, err error) string {
+	switch name {
+	case tr.opening, tr.keep.opening, tr.keep.saving, tr.shots.adding, strings.TrimRight(tr.journal.fetching, "… "):
+		return plain(err)
+	}
+	return d.inSentence(err)
 }
 
 // showJournal shows what happened, with a button that copies it.

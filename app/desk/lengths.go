@@ -3,7 +3,11 @@ package desk
 import (
 	"errors"
 	"fmt"
+	"io/fs"
+	"os"
 	"strings"
+
+	"fyne.io/fyne/v2/widget"
 
 	"flatwright/app/desk/units"
 )
@@ -17,9 +21,16 @@ func (b bySystem) in(s units.System) string { return b[min(int(s), len(b)-1)] }
 // system is how lengths are shown, and what a bare number typed is.
 func (d *desk) system() units.System { return d.editor.system }
 
+// reading is how what is typed is read.
+func (d *desk) reading() units.Reading { return d.readingIn(d.system()) }
+
+func (d *desk) readingIn(s units.System) units.Reading {
+	return units.Reading{System: s, DecimalComma: d.o.DecimalComma}
+}
+
 // typedLength is a length as it stands in a field: reading it back gives the
 // same length to 0.0005 mm.
-func (d *desk) typedLength(mm float64) string { return d.system().Typed(mm) }
+func (d *desk) typedLength(mm float64) string { return d.reading().Clear(d.system().Typed(mm)) }
 
 // typedOrNone is typedLength, empty for 0.
 func (d *desk) typedOrNone(mm float64) string {
@@ -47,9 +58,10 @@ const longestMM = 1e5
 const leastMM = 0.001
 
 // readLength reads what was typed: a suffix decides, a bare fraction is inches,
-// another bare number is in the unit that lengths are shown in.
+// another bare number is in the unit that lengths are shown in. What has two
+// readings is asked about.
 func (d *desk) readLength(text string) (float64, error) {
-	mm, err := d.system().Parse(text)
+	mm, err := d.reading().Length(text)
 	if err == nil && mm > longestMM {
 		return 0, fmt.Errorf("%q: %w", text, units.ErrNotALength)
 	}
@@ -66,20 +78,15 @@ func (d *desk) readField(f *field) (float64, error) {
 }
 
 // bound is a bound of a field as its refusal says it.
-func (d *desk) bound(mm float64) string {
-	if d.system() == units.Millimetres {
-		return d.typedLength(mm)
-	}
-	return d.length(mm)
-}
+func (d *desk) bound(mm float64) string { return d.reading().Clear(d.system().Bound(mm)) }
 
 // readWithin reads a length between two bounds. Either may be typed as bound
 // says it, which may lie a crumb beyond it. Where the least is 0, "0" is read too.
 func (d *desk) readWithin(text string, least, most float64) (float64, error) {
-	const crumbMM = 0.0005*units.MMPerInch + 1e-6
+	const crumbMM = units.BoundMM + 1e-6
 	mm, err := d.readLength(text)
 	if least == 0 {
-		mm, err = units.ParseFromZero(text, d.system().UnitMM())
+		mm, err = d.reading().FromZero(text)
 	}
 	if err == nil && (mm < least-crumbMM || mm > most+crumbMM) {
 		err = fmt.Errorf("%q: %w", text, units.ErrNotALength)
@@ -90,17 +97,18 @@ func (d *desk) readWithin(text string, least, most float64) (float64, error) {
 	return min(max(mm, least), most), nil
 }
 
-// refuse says that a text is no length that a field takes, or that its comma
-// may mean either of two.
+// refuse says that a text is no length that a field takes, or that it may mean
+// either of two.
 func (d *desk) refuse(text string, err error, sentence string) {
 	d.strip.say(refusal(text, err, sentence))
 }
 
 // refusal is what refuse says.
 func refusal(text string, err error, sentence string) string {
-	var comma *units.CommaError
-	if errors.As(err, &comma) {
-		return fmt.Sprintf(tr.commaUnclear, strings.TrimSpace(comma.Text), comma.Whole, comma.Decimal)
+	var unclear *units.UnclearError
+	if errors.As(err, &unclear) {
+		whole, part := unclear.Whole+" "+unclear.Unit, unclear.Decimal+" "+unclear.Unit
+		return fmt.Sprintf(tr.unclear, unclear.Text, strings.TrimSpace(whole), strings.TrimSpace(part))
 	}
 	return sentence
 }
@@ -132,9 +140,12 @@ func (d *desk) showFromZero(f *field, mm float64) {
 	d.showLength(f, mm)
 }
 
-// turnLengths says in another system what stands in the fields: a number that
-// was typed keeps its length.
+// turnLengths says in another system what stands in the fields and texts: a number
+// that was typed keeps its length.
 func (d *desk) turnLengths(from units.System) {
+	for _, s := range d.sayings {
+		s.label.SetText(s.text.in(d.system()))
+	}
 	for _, f := range d.lengths {
 		if f.hints != (bySystem{}) {
 			f.SetPlaceHolder(f.hints.in(d.system()))
@@ -142,7 +153,7 @@ func (d *desk) turnLengths(from units.System) {
 		if f.paper {
 			continue
 		}
-		mm, err := from.Parse(f.Text)
+		mm, err := d.readingIn(from).Length(f.Text)
 		if f.showsMM > 0 && f.Text == f.showsAs {
 			mm, err = f.showsMM, nil
 		}
@@ -158,10 +169,46 @@ func (d *desk) turnLengths(from units.System) {
 	}
 }
 
-// inWords is an error of the packages below as a sentence in the system shown; the
-// photograph's name in it stays as it is.
-func (d *desk) inWords(err error) string {
-	text, p := opening(err), d.s.Photo()
+// spoken is a text in a panel that speaks of lengths, and is put in the system
+// shown when that changes.
+func (d *desk) spoken(text bySystem) *widget.Label {
+	l := prose(text.in(d.system()))
+	d.sayings = append(d.sayings, saying{l, text})
+	return l
+}
+
+// saying is a text that follows the system.
+type saying struct {
+	label *widget.Label
+	text  bySystem
+}
+
+// ofFiles reports whether an error is that of a file or a folder.
+func ofFiles(err error) bool {
+	var file *fs.PathError
+	var files *os.LinkError
+	return errors.As(err, &file) || errors.As(err, &files)
+}
+
+// noPaper is why a paper that was typed is not taken.
+func (d *desk) noPaper(text string, err error) string {
+	if errors.Is(err, units.ErrNotALength) {
+		return fmt.Sprintf(tr.print.badPaper, text)
+	}
+	return d.inWords(err) + "."
+}
+
+// inWords is inSentence for use at the beginning of one.
+func (d *desk) inWords(err error) string { return capital(d.inSentence(err)) }
+
+// inSentence is an error of the packages below, without a full stop, in the system
+// shown; the photograph's name in it stays as it is, and so does all that speaks of
+// files.
+func (d *desk) inSentence(err error) string {
+	text, p := plain(err), d.s.Photo()
+	if ofFiles(err) {
+		return text
+	}
 	if p == nil || p.Name == "" {
 		return d.system().Sentence(text)
 	}

@@ -47,7 +47,9 @@ var typedTexts = []typedText{
 	{"comma", "9,5 mm", 9.5, false},
 	{"comma", "0,95mm", 0.95, false},
 	{"comma", "100,5 mm", 100.5, false},
-	{"comma", "2,375 in", 60.325, false},
+	{"comma", "2,37 in", 60.198, false},
+	{"comma", "0,375 in", 9.525, false},
+	{"comma", "100,50 mm", 100.5, false},
 	{"cm", "0.95 cm", 9.5, false},
 	{"cm", "10.05cm", 100.5, false},
 	{"cm", "2,5 cm", 25, false},
@@ -343,42 +345,67 @@ func (b *bench) turned(c lengthCase, f *field, s units.System) {
 	}
 }
 
+// unclearTexts are lengths with two readings: what is said of them in a system,
+// %s for its unit. Those of the second list are so only where decimals stand
+// behind a comma.
+var unclearTexts = [2]map[string]string{
+	{
+		"1,500": `"1500 %s" or "1.5 %s"`, "12,345": `"12345 %s" or "12.345 %s"`, "1 000": `"1000 %s" or "1 %s"`, "1'250": `"1250 %s" or "1.25 %s"`,
+		"1,500 mm": `"1500 mm" or "1.5 mm"`, "1,500in": `"1500 in" or "1.5 in"`, "2,375\"": `"2375 in" or "2.375 in"`, "12\u202f345 cm": `"12345 cm" or "12.345 cm"`,
+	},
+	{"1.500": `"1500 %s" or "1.5 %s"`, "9.525 mm": `"9525 mm" or "9.5250 mm"`, "12.345 in": `"12345 in" or "12.3450 in"`, "1,500": `"1500 %s" or "1.5 %s"`},
+}
+
+// tryUnclear: what has two readings leaves the old length, and both are said.
+func (b *bench) tryUnclear(c lengthCase, f *field, s units.System, before float64) {
+	unit := []string{"mm", "in"}[s]
+	defer func() { b.o.DecimalComma = false }()
+	for i, texts := range unclearTexts {
+		b.o.DecimalComma = i == 1
+		for text, readings := range texts {
+			b.refused(c, f, s, text, fmt.Sprintf(tr.unclear[:len("%q may be ")], text)+strings.ReplaceAll(readings, "%s", unit), before)
+		}
+	}
+}
+
+// refused: a text leaves the length that was there before, and is spoken of in a
+// sentence that begins so.
+func (b *bench) refused(c lengthCase, f *field, s units.System, text, says string, before float64) {
+	version := b.s.Version()
+	b.strip.hide()
+	b.enter(f, text)
+	said := b.strip.text.Text
+	if c.said != nil {
+		said = c.said(b)
+	} else if !b.strip.shown() {
+		said = ""
+	}
+	if said == "" || !strings.HasPrefix(said, says) {
+		b.t.Errorf("%s, system %d: of %q it says %q, not %q", c.at, s, text, said, says)
+	}
+	want := before
+	if c.late && f.Text == text { // while it stands there
+		want = -1
+	}
+	if got := c.got(b); got != want || b.s.Version() != version {
+		b.t.Errorf("%s, system %d: %q made %v mm of %v, version %d of %d", c.at, s, text, got, before, b.s.Version(), version)
+	}
+}
+
 // tryRubbish: what is no length leaves the old one, and is spoken of.
 func (b *bench) tryRubbish(c lengthCase, f *field, s units.System) {
-	rubbish := []string{"abc", "-3", "1e9mm", "999999999 mm", "1,500 mm", "mm", "1/0", "1.2.3"}
-	if s == units.Millimetres {
-		rubbish = append(rubbish, "1,500")
-	}
+	rubbish := []string{"abc", "-3", "1e9mm", "999999999 mm", "mm", "1/0", "1.2.3", "1,000,000", "1 0"}
 	if !c.zero {
 		rubbish = append(rubbish, "0", "0 mm", "0,0")
 	}
 	if c.most <= 1e3 {
 		rubbish = append(rubbish, "41 in")
 	}
-	before, version := c.got(b), b.s.Version()
+	before := c.got(b)
 	for _, text := range rubbish {
-		b.strip.hide()
-		b.enter(f, text)
-		said := b.strip.text.Text
-		if c.said != nil {
-			said = c.said(b)
-		} else if !b.strip.shown() {
-			said = ""
-		}
-		if said == "" {
-			b.t.Errorf("%s, system %d: %q is refused without a word", c.at, s, text)
-		}
-		if strings.HasPrefix(text, "1,500") && !strings.Contains(said, `may be "1500 mm" or "1.5 mm"`) {
-			b.t.Errorf("%s, system %d: of %q it says %q", c.at, s, text, said)
-		}
-		want := before
-		if c.late && f.Text == text { // while it stands there
-			want = -1
-		}
-		if got := c.got(b); got != want || b.s.Version() != version {
-			b.t.Errorf("%s, system %d: %q made %v mm of %v, version %d of %d", c.at, s, text, got, before, b.s.Version(), version)
-		}
+		b.refused(c, f, s, text, "", before)
 	}
+	b.tryUnclear(c, f, s, before)
 	if c.zero {
 		for _, text := range []string{"0", "0 mm", "0 in", "0,0"} {
 			b.enter(f, "9.5 mm")

@@ -137,6 +137,9 @@ type Options struct {
 	// Papers are the papers to choose from, the first one chosen at the start;
 	// empty means A4, A3, Letter, Legal and Tabloid in lower case.
 	Papers []string
+	// DecimalComma tells that decimals stand behind a comma where the maker
+	// lives, so that a point may stand between thousands.
+	DecimalComma bool
 	// Appearance is "light", "dark", or empty for the system's.
 	Appearance string
 	// Changed, when set, is told every new state of the pattern, from the

@@ -7,6 +7,8 @@ import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
 	"fyne.io/fyne/v2/widget"
+
+	"flatwright/rectify"
 )
 
 // panel is what stands on the right for one rung. Its widgets are made once;
@@ -75,9 +77,9 @@ func newPitchPicker(d *desk) *pitchPicker {
 }
 
 func (p *pitchPicker) typed(text string) {
-	mm, err := p.d.readWithin(text, 1, 1000)
+	mm, err := p.d.readWithin(text, rectify.MinPitchMM, rectify.MaxPitchMM)
 	if err != nil {
-		p.d.refuse(text, err, fmt.Sprintf(tr.pitchInvalid, text))
+		p.d.refuse(text, err, fmt.Sprintf(tr.pitchInvalid, text, p.d.bound(rectify.MinPitchMM), p.d.bound(rectify.MaxPitchMM)))
 		return
 	}
 	p.d.setPitch(mm)

@@ -175,7 +175,7 @@ func (p *markPanel) onPiece(edit func(id string) error) {
 		return
 	}
 	if err := edit(piece.ID); err != nil {
-		p.d.strip.say(err.Error())
+		p.d.strip.say(p.d.inWords(err) + ".")
 	}
 	p.d.changed()
 }
@@ -198,7 +198,7 @@ func (p *markPanel) thicknessTyped(text string) {
 	if strings.TrimSpace(text) != "" {
 		var err error
 		if mm, err = p.d.readWithin(text, leastMM, mostThicknessMM); err != nil {
-			p.d.refuse(text, err, fmt.Sprintf(tr.badThickness, text))
+			p.d.refuse(text, err, fmt.Sprintf(tr.badThickness, text, p.d.bound(mostThicknessMM)))
 			return
 		}
 	}

@@ -250,9 +250,9 @@ func (p *sizeBox) typed(text string) {
 // factor reads how many times as large the pattern is to be.
 func (p *sizeBox) factor(text string) (float64, error) {
 	if share, ok := strings.CutSuffix(text, "%"); ok {
-		n, err := readNumber(share, "%", 1e4)
-		if err != nil {
-			return 0, fmt.Errorf(tr.seam.badSize, text)
+		n, err := p.d.reading().Number(share)
+		if err != nil || n > 1e4 {
+			return 0, errors.New(strings.TrimSuffix(refusal(text, err, fmt.Sprintf(tr.seam.badSize, text)), "."))
 		}
 		return n / 100, nil
 	}

@@ -82,7 +82,7 @@ func newPrintPanel(d *desk) *printPanel {
 	p.sheets = newFold(tr.print.sheets, p.move, p.moved, p.usual, row(tr.print.lies, p.lies), row(tr.print.margin, p.margin), row(tr.print.overlap, p.overlap))
 	p.short = d.lengthField(tr.print.measuredHint, 90, p.typedWithin(97, 103, tr.print.badSquare, func(x *session.Print) *float64 { return &x.ShortMM }))
 	p.long = d.lengthField(tr.print.measuredHint, 90, p.typedWithin(97, 103, tr.print.badSquare, func(x *session.Print) *float64 { return &x.LongMM }))
-	p.printer = newFold(tr.print.printer, prose(tr.print.printerWhat), row(tr.print.short, p.short), row(tr.print.long, p.long))
+	p.printer = newFold(tr.print.printer, d.spoken(tr.print.printerWhat), row(tr.print.short, p.short), row(tr.print.long, p.long))
 	p.svg = p.also(tr.print.svg, func(x *session.Print) *bool { return &x.SVG })
 	p.dxf = p.also(tr.print.dxf, func(x *session.Print) *bool { return &x.DXF })
 	p.bundle = p.also(tr.print.bundle, func(x *session.Print) *bool { return &x.Bundle })
@@ -168,7 +168,7 @@ func (p *printPanel) ownTyped(text string) {
 		}
 	}
 	if err != nil {
-		p.d.refuse(text, err, fmt.Sprintf(tr.print.badPaper, text))
+		p.d.refuse(text, err, p.d.noPaper(text, err))
 		return
 	}
 	p.change(func(y *session.Print) { *y = x })
@@ -308,7 +308,7 @@ func (p *printPanel) showPage(im image.Image, title string, n int, err error) {
 	p.title = title
 	if err != nil {
 		p.shown.Hide()
-		p.name.SetText(fmt.Sprintf(tr.print.noPages, plain(err)))
+		p.name.SetText(fmt.Sprintf(tr.print.noPages, p.d.inSentence(err)))
 		return
 	}
 	p.shown.Image = im

@@ -88,9 +88,9 @@ func (g *sizeGroup) typed() {
 // read returns the span typed; an empty half is 0.
 func (s *spanRow) read(d *desk) (out rectify.Span, ok bool) {
 	if t := strings.TrimSpace(s.squares.Text); t != "" {
-		n, err := strconv.ParseFloat(strings.ReplaceAll(t, ",", "."), 64)
-		if err != nil || !(n > 0 && n < 1e4) {
-			d.strip.say(fmt.Sprintf(tr.square.badSquares, t))
+		n, err := d.reading().Number(t)
+		if err != nil || n >= 1e4 {
+			d.refuse(t, err, fmt.Sprintf(tr.square.badSquares, t))
 			return out, false
 		}
 		out.Squares = n

@@ -30,7 +30,7 @@ func (d *desk) ownPaper(text string) (string, error) {
 		mm, err := d.readLength(rest)
 		return "roll" + paperMM(mm) + "mm", err
 	}
-	w, h, err := units.ParseSize(s, d.system().UnitMM())
+	w, h, err := d.reading().Size(s)
 	if err == nil && max(w, h) > longestMM {
 		err = fmt.Errorf("%q: %w", text, units.ErrNotALength)
 	}

@@ -61,7 +61,13 @@ func (d *desk) exportTo(path string) {
 			d.strip.tell(fmt.Sprintf(tr.savedTo, path), way{tr.print.openPDF, func() { d.openOutside(path) }})
 			d.changed()
 		}, nil
-	}, func(err error) { d.fail("export", way{tr.export, d.chooseExport}, plain(err)) })
+	}, func(err error) {
+		what := "export"
+		if ofFiles(err) {
+			what = "place"
+		}
+		d.fail(what, way{tr.export, d.chooseExport}, d.inSentence(err))
+	})
 }
 
 // openOutside opens a file or a folder in the system's own way; a sentence tells

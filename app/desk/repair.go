@@ -67,7 +67,7 @@ func (d *desk) lookAgain(name string, do func(a *trace.Again) (func(), error), f
 func (d *desk) leaveOut() {
 	ids := d.s.SelectedPieces()
 	if err := d.s.LeaveOut(); err != nil {
-		d.strip.say(opening(err) + ".")
+		d.strip.say(d.inWords(err) + ".")
 		return
 	}
 	d.strip.tell(fmt.Sprintf(tr.repair.leftOut, strings.Join(ids, ", ")))
@@ -130,7 +130,7 @@ func (d *desk) putDown() {
 func (d *desk) addAt(at mat.Point) {
 	d.addFrom(at, (*trace.Again).PieceAt, func(err error) {
 		if errors.Is(err, find.ErrRunsOff) {
-			d.strip.say(opening(err)+".", way{tr.repair.takePart, func() { d.addFrom(at, (*trace.Again).PartAt, d.lookFailed) }})
+			d.strip.say(d.inWords(err)+".", way{tr.repair.takePart, func() { d.addFrom(at, (*trace.Again).PartAt, d.lookFailed) }})
 			return
 		}
 		d.lookFailed(err)
@@ -155,7 +155,7 @@ func (d *desk) addFrom(at mat.Point, look func(*trace.Again, mat.Point, trace.Op
 			}
 			id, err := d.s.AddPiece(p, samples)
 			if err != nil {
-				d.strip.say(opening(err) + ".")
+				d.strip.say(d.inWords(err) + ".")
 				return
 			}
 			d.strip.tell(fmt.Sprintf(tr.repair.added, id))
@@ -166,7 +166,7 @@ func (d *desk) addFrom(at mat.Point, look func(*trace.Again, mat.Point, trace.Op
 
 // lookFailed says why nothing came of a look at the photograph.
 func (d *desk) lookFailed(err error) {
-	text := opening(err) + "."
+	text := d.inWords(err) + "."
 	if errors.Is(err, find.ErrBareMat) {
 		text = tr.repair.bare
 	}
@@ -261,7 +261,7 @@ func (d *desk) removeNodes() {
 	err := d.s.RemoveNodes()
 	var meet *pattern.EdgeNodeError
 	if errors.As(err, &meet) {
-		d.strip.say(opening(err)+".", way{fmt.Sprintf(tr.repair.joinThese, meet.Before, meet.After), func() {
+		d.strip.say(d.inWords(err)+".", way{fmt.Sprintf(tr.repair.joinThese, meet.Before, meet.After), func() {
 			d.report(d.s.JoinEdges(meet.Before, meet.After))
 		}})
 		return

@@ -189,7 +189,7 @@ func (d *desk) unite() {
 			d.toggleMeet()
 			return
 		}
-		d.strip.say(opening(err)+".", way{tr.repair.byPoints, d.toggleMeet})
+		d.strip.say(d.inWords(err)+".", way{tr.repair.byPoints, d.toggleMeet})
 		return
 	}
 	d.toldOfUnion(u, err)
@@ -210,7 +210,7 @@ func (d *desk) meet(at []mat.Point) {
 	a, b := d.pieceNear(at[0]), d.pieceNear(at[2])
 	switch {
 	case a == "" || a != d.pieceNear(at[1]) || b == "" || b != d.pieceNear(at[3]) || a == b:
-		d.strip.say(tr.repair.meetWrong)
+		d.strip.say(fmt.Sprintf(tr.repair.meetWrong, d.length(nearOutlineMM)))
 	default:
 		u, err := d.s.UniteAt(a, [2]mat.Point{at[0], at[1]}, b, [2]mat.Point{at[2], at[3]})
 		if err == nil {
@@ -221,9 +221,13 @@ func (d *desk) meet(at []mat.Point) {
 	d.changed()
 }
 
-// pieceNear is the piece whose outline is nearest to a point, at most 3 mm off.
+// nearOutlineMM is how far off an outline a point is still taken to lie on it.
+const nearOutlineMM = 3.0
+
+// pieceNear is the piece whose outline is nearest to a point, within
+// nearOutlineMM.
 func (d *desk) pieceNear(at mat.Point) string {
-	id, near := "", 3.0
+	id, near := "", nearOutlineMM
 	for _, p := range d.s.Document().Pattern.Pieces {
 		if q, err := p.Outline.Nearest(at); err == nil && q.DistanceMM < near {
 			id, near = p.ID, q.DistanceMM
@@ -258,7 +262,7 @@ func (d *desk) completeHalf() {
 
 func (d *desk) toldOfWhole(c pattern.Completed, err error) {
 	if err != nil {
-		d.strip.say(opening(err)+".", way{tr.repair.drawAxis, func() {
+		d.strip.say(d.inWords(err)+".", way{tr.repair.drawAxis, func() {
 			if d.editor.tool != toolAxis {
 				d.toggleAxis()
 			}

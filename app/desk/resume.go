@@ -232,7 +232,9 @@ func (d *desk) solveAgain() {
 			}
 		}
 		return func() { d.takeAgain(a) }, nil
-	}, func(err error) { d.strip.say(fmt.Sprintf(tr.keep.notAgain, plain(err)), way{tr.squareUp, d.squareUp}) })
+	}, func(err error) {
+		d.strip.say(fmt.Sprintf(tr.keep.notAgain, d.inSentence(err)), way{tr.squareUp, d.squareUp})
+	})
 }
 
 // solved is a solution that is at hand, nil for none.

@@ -292,7 +292,7 @@ func TestMoreOfAPiece(t *testing.T) {
 }
 
 func TestSizeOfThePattern(t *testing.T) {
-	for text, want := range map[string]float64{"104 %": 1.04, "46.8 mm": 1.04, "wide": 1, "0.5%": 1} {
+	for text, want := range map[string]float64{"104 %": 1.04, "104,5 %": 1.045, "1,500 %": 1, "1,040%": 1, "20000 %": 1, "46.8 mm": 1.04, "wide": 1, "0.5%": 1} {
 		b, p := marking(t)
 		b.s.SelectEdge("A2")
 		before := edgeLength(b, "A2")

@@ -82,7 +82,7 @@ func (d *desk) toggleSheets() {
 	d.editor.setTool(toolSheets)
 	d.editor.setSpace(session.OnMat)
 	d.goTo(session.StagePrint)
-	d.strip.tell(w.moveHow)
+	d.strip.tell(w.moveHow.in(d.system()))
 	d.focusEditor()
 }
 

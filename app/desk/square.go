@@ -197,7 +197,7 @@ func (d *desk) trace() {
 			return nil, err
 		}
 		return func() { d.traced(t) }, nil
-	}, func(err error) { d.fail("trace", way{tr.traceAgain, d.trace}, opening(err)) })
+	}, func(err error) { d.fail("trace", way{tr.traceAgain, d.trace}, d.inWords(err)) })
 }
 
 func (d *desk) traced(t *trace.Traced) {
@@ -269,7 +269,7 @@ func (d *desk) findSheet() {
 			d.changed()
 			d.focusEditor()
 		}, nil
-	}, func(err error) { d.strip.say(opening(err) + ".") })
+	}, func(err error) { d.strip.say(d.inWords(err) + ".") })
 }
 
 func (d *desk) showLines(on bool) {

@@ -91,6 +91,10 @@ func TestARefusedSpanIsSaidAndChangesNothing(t *testing.T) {
 	if !strings.Contains(b.strip.text.Text, `"many"`) {
 		t.Errorf("the strip says %q", b.strip.text.Text)
 	}
+	fillIn(p.size.spans[0].squares, "1,500")
+	if !strings.HasPrefix(b.strip.text.Text, `"1,500" may be "1500" or "1.5". `) || b.s.Document().Across.Squares != 0 {
+		t.Errorf("%v squares; the strip says %q", b.s.Document().Across.Squares, b.strip.text.Text)
+	}
 }
 
 // drawer is a store of mats in memory.

@@ -36,18 +36,20 @@ type words struct {
 	helpHead, close                                string
 	actions                                        map[session.Action]string
 	helpKeys                                       [][2]string
-	failed                                         map[string]string
-	badAngle, badThickness, badQuantity, badCount  string
-	findUncertain, pages, cuts                     string
-	notFile, megapixels                            string
-	savedTo, tapeHint                              string
-	onePiece, onePage, oneCut                      string
-	millimetres, inches, inMM, inInches            string
-	pieceCount, plusMinus                          string
-	wouldLose, openAnyway, closeHead, closeBody    string
-	closeAnyway, stay                              string
-	insideBy, outsideBy, average, poorFit          string
-	commaUnclear                                   string
+	// nudges are the steps of the arrows, with Shift and without.
+	nudges                                        bySystem
+	failed                                        map[string]string
+	badAngle, badThickness, badQuantity, badCount string
+	findUncertain, pages, cuts                    string
+	notFile, megapixels                           string
+	savedTo, tapeHint                             string
+	onePiece, onePage, oneCut                     string
+	millimetres, inches, inMM, inInches           string
+	pieceCount, plusMinus                         string
+	wouldLose, openAnyway, closeHead, closeBody   string
+	closeAnyway, stay                             string
+	insideBy, outsideBy, average, poorFit         string
+	unclear                                       string
 	// square are the words of squaring up.
 	square squareWords
 	// seam are the words of seams, marks and mends.
@@ -102,7 +104,7 @@ func english() *words {
 		emptyBody: "Lay the taped pieces flat on the gridded mat, photograph them from above,\nand drop the picture here. A little tilt does no harm.",
 		open:      "Open a photograph…", demo: "Try the demo", dropHere: "or drop a file anywhere on this window",
 		pitchHead: "Distance between the mat's lines", pitchHint: bySystem{"another: 25.4 mm, 3/8 in", "another: 3/8, 25.4 mm"},
-		pitchInvalid: "%q is no length. Type it like 25.4 mm, 3/8 in or 1 1/2 in.",
+		pitchInvalid: "%q is not a distance from %s to %s. Type one like 25.4 mm, 3/8 in or 1 1/2 in.",
 		pitches:      []pitchChoice{{"1 in", 25.4}, {"1/2 in", 12.7}, {"1 cm", 10}},
 		squareUp:     "Square up", squareAgain: "Square up again",
 		byHand: "Place corners by hand", byHandDone: "Back to the work",
@@ -124,7 +126,7 @@ func english() *words {
 		opening: "Opening", squaring: "Squaring up", tracing: "Tracing", exporting: "Writing the PDF",
 		noPhotoYet:  "There is no photograph yet. Open one first.",
 		needPitch:   "How far apart are the mat's lines? Choose it on the right, then square up.",
-		needCorners: "Only %d of the corners have a column and a row. Four are needed, no three on a line.",
+		needCorners: "Only %d of the corners have a column and a row. Give both to at least four, no three of them on a line.",
 		needPieces:  "There are no pieces yet. Square up and trace first.",
 		helpHead:    "Keys and mouse", close: "Close",
 		actions: map[session.Action]string{
@@ -186,7 +188,7 @@ func english() *words {
 			{"Q", "reshape the piece: nodes and handles"},
 			{"… I, C, K", "add a node, corner or smooth, add a mark"},
 			{"… L, T, /", "straighten, trace again, split between two"},
-			{"… Tab, H, arrows, Shift+arrows", "next node, its handles; 1, 0.1 mm"},
+			{"… Tab, H, arrows, Shift+arrows", "next node, its handles; %s"},
 			{"<, >", "outline closer, smoother"},
 			{"/, Y, Z", "split, join two pieces, join two parts"},
 			{"[, ]", "mirrored copy, complete a half"},
@@ -212,15 +214,17 @@ func english() *words {
 			{"Esc", "leave a tool, stop work, select nothing"},
 			{"?, F1", "this sheet"},
 		},
+		nudges: bySystem{"1, 0.1 mm", "0.04, 0.004 in"},
 		failed: map[string]string{
 			"open":   "%s could not be opened: %v.",
 			"trace":  "%v.",
-			"export": "The PDF was not written: %v. Choose another place and try again.",
+			"export": "The PDF was not written: %v.",
+			"place":  "The PDF was not written: %v. Choose another place and try again.",
 		},
-		badAngle:     "%q is no angle between 0 and 90 degrees. Type it like 45 or 22.5.",
-		badThickness: "%q is no thickness. Type it like 5 mm or 3/8 in.",
-		badQuantity:  "%q is no count. Type a whole number from 1 to 999.", badCount: "%q is no count of squares. Type a whole number like 0, 7 or -2.",
-		findUncertain: "Piece %s is known to ± %s only. Photograph with it nearer to the middle of the mat's lines.",
+		badAngle:     "%q is not an angle between 0 and 90 degrees. Type one like 45 or 22.5.",
+		badThickness: "%q is not a thickness up to %s. Type one like 5 mm or 3/8 in.",
+		badQuantity:  "%q is not a number of pieces. Type a whole number from 1 to 999.", badCount: "%q is not a number of squares. Type a whole number like 0, 7 or -2.",
+		findUncertain: "Piece %s is known to ± %s only. Photograph it again, nearer to the middle of the mat.",
 		pages:         "%d pages", cuts: "%d leaning cuts",
 		notFile: "That was not a file on this computer. Drop a photograph.", megapixels: "%.1f MP", savedTo: "Saved to %s. Print at 100 %%.",
 		tapeHint: "Measuring tape: click the first point, then the second.",
@@ -228,9 +232,9 @@ func english() *words {
 		millimetres: "mm", inches: "in", inMM: "Show mm", inInches: "Show inches", pieceCount: "%d pieces", plusMinus: "± %s", wouldLose: "The cuts, names and thicknesses given here have not been printed and would be lost with the next photograph. Save the PDF first, or open anyway.",
 		openAnyway: "Open anyway", closeHead: "Close Flatwright?", closeBody: "The cuts, names and thicknesses given here have not been printed and would be lost.",
 		closeAnyway: "Close and lose them", stay: "Stay",
-		poorFit:  "The mat's lines miss by %.1f px on average, and that costs millimetres. Check the columns and rows of the corners, or place corners by hand.",
+		poorFit:  "The mat's lines miss by %.1f px on average, so lengths would come out wrong. Check the columns and rows of the corners, or place corners by hand.",
 		insideBy: "%s inside", outsideBy: "%s outside", pxPer: bySystem{"%.1f px per mm", "%.0f px per in"},
-		average: "%.2f px", commaUnclear: "%q may be \"%s mm\" or \"%s mm\". Write the one that is meant.",
+		average: "%.2f px", unclear: "%q may be \"%s\" or \"%s\". Type the one that is meant.",
 		square:  englishSquare(),
 		seam:    englishSeam(),
 		tape:    englishTape(),

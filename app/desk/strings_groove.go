@@ -17,6 +17,6 @@ func englishGroove() grooveWords {
 		gives:  "%d grooves, %s apart, %s deep, %s wide; each bends %s, %s either side of square; %s in all.",
 		notYet: "Type a radius or a bend.", count: "%d grooves",
 		radiusHint: bySystem{"80 mm", "3 in"}, bendHint: "90", overHint: bySystem{"100 mm", "4 in"},
-		bad: "%q is no length or angle. Type lengths like 80 mm or 3 in and bends like 90.",
+		bad: "%q is not a length or an angle. Type lengths like 80 mm or 3 in and bends like 90.",
 	}
 }

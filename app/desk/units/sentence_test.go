@@ -1,6 +1,8 @@
 package units
 
 import (
+	"math"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -19,6 +21,13 @@ func TestSentence(t *testing.T) {
 		{`"1,500 mm" may be 1500 or 1.5 mm`, `"1,500 mm" may be 1500 or 0.059 in`},
 		{"12 mmol", "12 mmol"},
 		{"crosses itself at (129.0, -79.9) mm. The loop", "crosses itself at (5.079, -3.146) in. The loop"},
+		{"marks 3 mm apart cannot be told apart: choose 4 mm or more", "marks 0.118 in apart cannot be told apart: choose 0.158 in or more"},
+		{"leave at least 0.5 mm uncut", "leave at least 0.020 in uncut"},
+		{"choose at least 30 mm, leave more", "choose at least 1.182 in, leave more"},
+		{"choose up to 100 mm", "choose up to 3.937 in"},
+		{"bend it over less than 40 mm", "bend it over less than 1.574 in"},
+		{"at most 9.5 mm off, 9.5 mm or less", "at most 0.374 in off, 0.374 in or less"},
+		{"at least 25.4 mm", "at least 1 in"},
 	} {
 		if got := Millimetres.Sentence(c.mm); got != c.mm {
 			t.Errorf("in mm %q became %q", c.mm, got)
@@ -26,6 +35,30 @@ func TestSentence(t *testing.T) {
 		if got := Inches.Sentence(c.mm); got != c.want {
 			t.Errorf("%q became %q, want %q", c.mm, got, c.want)
 		}
+	}
+}
+
+// A bound that is typed as it is said is kept.
+func TestBoundsAreKeptAsSaid(t *testing.T) {
+	for range rounds {
+		rapid.Check(t, func(t *rapid.T) {
+			decimals := rapid.IntRange(0, 2).Draw(t, "decimals")
+			text := strconv.FormatFloat(rapid.Float64Range(1, 5000).Draw(t, "mm"), 'f', decimals, 64)
+			mm, err := strconv.ParseFloat(text, 64)
+			if err != nil {
+				t.Fatal(err)
+			}
+			for words, least := range map[string]bool{"at least %s mm": true, "%s mm or more": true, "at most %s mm": false, "up to %s mm": false} {
+				said := Inches.Sentence(strings.Replace(words, "%s", text, 1))
+				for _, w := range []string{"at least ", " or more", "at most ", "up to "} {
+					said = strings.Replace(said, w, "", 1)
+				}
+				got, err := (Reading{System: Inches}).Length(said)
+				if err != nil || least && got < mm-1e-8 || !least && got > mm+1e-8 || math.Abs(got-mm) > 0.0254*(1+1e-9) {
+					t.Fatalf("%s of %s mm is said as %q, %v mm, %v", words, text, said, got, err)
+				}
+			}
+		})
 	}
 }
 

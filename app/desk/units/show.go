@@ -26,9 +26,6 @@ func (s System) UnitMM() float64 {
 	return 1
 }
 
-// Parse is ParseLength with bare numbers in the system's unit.
-func (s System) Parse(text string) (float64, error) { return ParseLength(text, s.UnitMM()) }
-
 // readsBackMM is how near what Typed returns lies to the length.
 const readsBackMM = 0.0005
 
@@ -62,6 +59,21 @@ func (s System) Length(mm float64, decimals int) string {
 		return text
 	}
 	return strconv.FormatFloat(mm/MMPerInch, 'f', decimals+2, 64) + " in"
+}
+
+// BoundMM is how near what Bound returns lies to the bound.
+const BoundMM = 0.0005 * MMPerInch
+
+// Bound returns a bound as a refusal says it: as Typed in millimetres; in inches
+// as a fraction if it is one, else to three decimals.
+func (s System) Bound(mm float64) string {
+	if s == Millimetres {
+		return FormatTyped(mm)
+	}
+	if text, ok := fraction(mm, readsBackMM); ok {
+		return text
+	}
+	return strconv.FormatFloat(mm/MMPerInch, 'f', 3, 64) + " in"
 }
 
 // Residual returns a difference or an accuracy to so many decimals of a

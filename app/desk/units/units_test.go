@@ -3,6 +3,7 @@ package units
 import (
 	"errors"
 	"math"
+	"slices"
 	"strings"
 	"testing"
 
@@ -15,8 +16,8 @@ func TestParseLength(t *testing.T) {
 		"3/8 in": 9.525, "1 1/2in": 38.1, "1-1/2 in": 38.1, "1½ in": 38.1,
 		"½ inch": 12.7, " 1 CM ": 10, "2.5cm": 25, "0.5 m": 500, "10": 10,
 		"12,7": 12.7, ".5in": 12.7, "1 / 2 in": 12.7, "3/8": 9.525, "1 1/2": 38.1, "1½": 38.1, "⅜": 9.525, "1⁄2": 12.7,
-		"1/2 mm": 0.5, "1/2 cm": 5, "0,125": 0.125, "2,375 in": 60.325, "1,5": 1.5, "1500,125 mm": 1500.125, "2”": 50.8,
-		"1,500 cm": 15, "12,70": 12.7, "1,5000": 1.5, "3/8\"": 9.525, "9.5mm": 9.5, "0.95 cm": 9.5,
+		"1/2 mm": 0.5, "1/2 cm": 5, "0,125": 0.125, "2,37 in": 60.198, "0,375in": 9.525, "1,5": 1.5, "1500,125 mm": 1500.125, "2”": 50.8,
+		"2.500": 2.5, "1,50 cm": 15, "12,70": 12.7, "1,5000": 1.5, "2ft": 609.6, "1 1/2 feet": 457.2, "3/8\"": 9.525, "9.5mm": 9.5, "0.95 cm": 9.5,
 	} {
 		got, err := ParseLength(text, 1)
 		if err != nil || got != want {
@@ -31,7 +32,8 @@ func TestParseLength(t *testing.T) {
 func TestParseLengthRefuses(t *testing.T) {
 	for _, text := range []string{
 		"", "mm", "abc", "-5 mm", "0", "1/0 in", "1e9", "inf", "NaN", "1.2.3", "1,000.5",
-		"1,500", "1,500 mm", "12,345mm", "999,000",
+		"1,500", "1,500 mm", "12,345mm", "999,000", "1,500 in", "2,375\"", "1,500cm", "1 000", "1 500 mm", "1'500", "1’500", "12\u202f345",
+		"1,000,000", "1.000,5", "1 000 000", "1 00", "1,500/2", "1.5/2", "1/1,5", "1 0 0",
 		"1 2 in", "1.5 1/2 in", "/", "1/", "/2", "1//2", "1 1/2 1/2 in",
 	} {
 		if got, err := ParseLength(text, 1); !errors.Is(err, ErrNotALength) {
@@ -94,12 +96,12 @@ func TestFormat(t *testing.T) {
 
 func TestParseFromZero(t *testing.T) {
 	for text, want := range map[string]float64{"0": 0, "0 mm": 0, "0,0": 0, "0.00in": 0, "0 inches": 0, ".0": 0, "3/8": 9.525, "9,5": 9.5} {
-		if got, err := ParseFromZero(text, 1); err != nil || got != want {
+		if got, err := (Reading{}).FromZero(text); err != nil || got != want {
 			t.Errorf("%q: got %v, %v; want %v", text, got, err, want)
 		}
 	}
 	for _, text := range []string{"", "mm", ".", ",", "-0", "1,500", "0/3", "0x", "00 00"} {
-		if got, err := ParseFromZero(text, 1); !errors.Is(err, ErrNotALength) {
+		if got, err := (Reading{}).FromZero(text); !errors.Is(err, ErrNotALength) {
 			t.Errorf("%q: got %v, %v; want ErrNotALength", text, got, err)
 		}
 	}
@@ -126,21 +128,122 @@ func TestParseSize(t *testing.T) {
 	}
 }
 
-// What a comma may mean is told, with both ways to write it.
-func TestUnclearCommaIsTold(t *testing.T) {
-	for text, want := range map[string][2]string{"1,500": {"1500", "1.5"}, "12,345 mm": {"12345", "12.345"}, "600,000": {"600000", "600"}} {
-		_, err := ParseLength(text, 1)
-		var comma *CommaError
-		if !errors.As(err, &comma) || comma.Whole != want[0] || comma.Decimal != want[1] || comma.Text != text {
-			t.Errorf("%q: %v", text, err)
+// What a mark may mean is told, in the unit that is meant, with both ways to
+// write it.
+func TestUnclearMarkIsTold(t *testing.T) {
+	mm, in := Reading{}, Reading{System: Inches}
+	comma, commaIn := Reading{DecimalComma: true}, Reading{Inches, true}
+	for _, c := range []struct {
+		r                          Reading
+		text, whole, decimal, unit string
+	}{
+		{mm, "1,500", "1500", "1.5", "mm"},
+		{mm, "12,345 mm", "12345", "12.345", "mm"},
+		{mm, "600,000", "600000", "600", "mm"},
+		{mm, "1 000", "1000", "1", "mm"},
+		{mm, "1\u202f250 mm", "1250", "1.25", "mm"},
+		{mm, "1'500", "1500", "1.5", "mm"},
+		{mm, "2,375 in", "2375", "2.375", "in"},
+		{mm, "1,500 cm", "1500", "1.5", "cm"},
+		{mm, "1,500m", "1500", "1.5", "m"},
+		{mm, "1,500 ft", "1500", "1.5", "ft"},
+		{in, "1,500", "1500", "1.5", "in"},
+		{in, "1,500 mm", "1500", "1.5", "mm"},
+		{in, "2,375\"", "2375", "2.375", "in"},
+		{in, "12 345", "12345", "12.345", "in"},
+		{comma, "1.500", "1500", "1.5", "mm"},
+		{comma, "1,500", "1500", "1.5", "mm"},
+		{comma, "9.525 mm", "9525", "9.5250", "mm"},
+		{commaIn, "2.375", "2375", "2.3750", "in"},
+		{commaIn, "2,375", "2375", "2.3750", "in"},
+		{commaIn, "1 500 mm", "1500", "1.5", "mm"},
+	} {
+		for read, err := range map[string]error{"Length": second(c.r.Length(c.text)), "FromZero": second(c.r.FromZero(c.text)), "Sizes": second(c.r.Sizes("2x" + c.text))} {
+			var u *UnclearError
+			if !errors.As(err, &u) || u.Whole != c.whole || u.Decimal != c.decimal || u.Unit != c.unit || u.Text != c.text || !errors.Is(err, ErrNotALength) {
+				t.Errorf("%s of %q, %+v: %#v", read, c.text, c.r, err)
+			}
+		}
+		for _, way := range []string{c.whole, c.decimal} {
+			if _, err := c.r.Length(way + " " + c.unit); err != nil {
+				t.Errorf("of %q is said to write %q: %v", c.text, way, err)
+			}
 		}
 	}
-	if _, err := Millimetres.Parse("1,500 mm"); err == nil || err.Error() != `"1,500 mm" may be 1500 or 1.5: write 1500 or 1.5` {
+	if _, err := mm.Length("1,500 mm"); err == nil || err.Error() != `"1,500 mm" may be 1500 or 1.5 mm: write 1500mm or 1.5mm` {
 		t.Errorf("said %v", err)
 	}
-	for _, text := range []string{"1,500", "2,375"} {
-		if _, err := Inches.Parse(text); err != nil {
-			t.Errorf("%q bare in inches: %v", text, err)
+}
+
+func TestNumber(t *testing.T) {
+	for text, want := range map[string]float64{"20": 20, " 20,5 ": 20.5, "20.5": 20.5, "0,125": 0.125, "1500": 1500} {
+		if got, err := (Reading{}).Number(text); err != nil || got != want {
+			t.Errorf("%q: %v, %v", text, got, err)
+		}
+	}
+	for _, text := range []string{"", "0", "-3", "abc", "20 mm", "1/2", "NaN", "1e3", "1,500", "1 000"} {
+		if got, err := (Reading{}).Number(text); !errors.Is(err, ErrNotALength) {
+			t.Errorf("%q: %v, %v", text, got, err)
+		}
+	}
+	if _, err := (Reading{}).Number("1,500"); err.Error() != `"1,500" may be 1500 or 1.5: write the one that is meant` {
+		t.Error(err)
+	}
+	if _, err := (Reading{DecimalComma: true}).Number("1.500"); err == nil {
+		t.Error("behind a comma 1.500 is taken")
+	}
+}
+
+func second[T any](_ T, err error) error { return err }
+
+// What has one reading only is taken as that, wherever the maker lives.
+func TestClearMarksAreTaken(t *testing.T) {
+	for _, r := range []Reading{{}, {DecimalComma: true}} {
+		for text, want := range map[string]float64{
+			"1,5": 1.5, "1.5": 1.5, "1,50": 1.5, "1.50": 1.5, "1,5000": 1.5, "1.5000": 1.5, "0,125": 0.125, "0.125": 0.125, ",500": 0.5, ".500": 0.5,
+			"1500": 1500, "1500,125": 1500.125, "1500.125": 1500.125, "24 1/2": 622.3, "1,5 in": 38.1,
+		} {
+			if got, err := r.Length(text); err != nil || got != want {
+				t.Errorf("%q, %+v: got %v, %v; want %v", text, r, got, err, want)
+			}
+		}
+	}
+	if got, err := (Reading{}).Length("9.525"); err != nil || got != 9.525 {
+		t.Errorf("behind a point: %v, %v", got, err)
+	}
+}
+
+// What is shown is read back where decimals stand behind a comma too.
+func TestClearReadsBackBehindAComma(t *testing.T) {
+	for i := range 2 * rounds {
+		r := Reading{[]System{Millimetres, Inches}[i%2], true}
+		rapid.Check(t, func(t *rapid.T) {
+			mm := float64(rapid.IntRange(1, 5_000_000).Draw(t, "µm")) / 1000
+			text := r.Clear(r.System.Typed(mm))
+			if got, err := r.Length(text); err != nil || math.Abs(got-mm) > 0.0005001 {
+				t.Fatalf("%v mm is shown as %q and read as %v, %v", mm, text, got, err)
+			}
+			if plain := (Reading{System: r.System}); plain.Clear(text) != text {
+				t.Fatalf("behind a point %q is shown as %q", text, plain.Clear(text))
+			}
+		})
+	}
+}
+
+func TestSizes(t *testing.T) {
+	for text, want := range map[string][]float64{
+		"24x60in": {609.6, 1524}, "610x914mm": {610, 914}, "61,0x91,4cm": {610, 914}, "24 1/2x60in": {622.3, 1524}, "24 1/2 x 60": {622.3, 1524},
+		"24x60x1/2in": {609.6, 1524, 12.7}, "24x60inx10mm": {609.6, 1524, 10}, "24inx60x10": {609.6, 1524, 254}, "600 × 1000 × 9,5": {600, 1000, 9.5},
+		"2x4ft": {609.6, 1219.2}, "0.5x1m": {500, 1000}, "9.5mm": {9.5}, "3/8": {9.525},
+	} {
+		got, err := Reading{}.Sizes(text)
+		if err != nil || !slices.EqualFunc(got, want, func(a, b float64) bool { return math.Abs(a-b) < 1e-9 }) {
+			t.Errorf("%q: got %v, %v; want %v", text, got, err, want)
+		}
+	}
+	for _, text := range []string{"", "x", "24x", "24x60x", "24y60in", "1e3x5", "0x1", "24xx60"} {
+		if got, err := (Reading{}).Sizes(text); !errors.Is(err, ErrNotALength) {
+			t.Errorf("%q: got %v, %v", text, got, err)
 		}
 	}
 }
@@ -158,12 +261,12 @@ func TestTypedReadsBackInEitherSystem(t *testing.T) {
 			if rapid.Bool().Draw(t, "small") {
 				mm = 0.001 + math.Mod(mm, 10)
 			}
-			got, err := s.Parse(s.Typed(mm))
+			got, err := (Reading{System: s}).Length(s.Typed(mm))
 			if err != nil || math.Abs(got-mm) > 0.0005001 {
 				t.Fatalf("%v mm is shown as %q and read as %v, %v", mm, s.Typed(mm), got, err)
 			}
 			if again := s.Typed(got); again != s.Typed(mm) {
-				if back, err := s.Parse(again); err != nil || math.Abs(back-got) > 0.0005001 {
+				if back, err := (Reading{System: s}).Length(again); err != nil || math.Abs(back-got) > 0.0005001 {
 					t.Fatalf("%q became %q", s.Typed(mm), again)
 				}
 			}
@@ -184,7 +287,7 @@ func exactFractions(t *testing.T) {
 		n := rapid.IntRange(1, 4000).Draw(t, "n")
 		exact := float64(n) * MMPerInch / 32
 		text := Inches.Typed(exact)
-		if got, err := Inches.Parse(text); err != nil || math.Abs(got-exact) > 1e-9 || strings.Contains(text, ".") {
+		if got, err := (Reading{System: Inches}).Length(text); err != nil || math.Abs(got-exact) > 1e-9 || strings.Contains(text, ".") {
 			t.Fatalf("%d/32 in is shown as %q", n, text)
 		}
 		off := exact + rapid.Float64Range(0.001, 0.39).Draw(t, "off")
