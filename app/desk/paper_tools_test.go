@@ -157,7 +157,7 @@ func TestASheetIsShownLarge(t *testing.T) {
 			b.editor.setSpace(session.InPhoto)
 			press()
 			b.capture()
-			b.isLarge([]string{"Sheet A1", "Sheet A2"}[k])
+			b.isLarge([]string{"Sheet r1 c1", "Sheet r1 c2"}[k])
 		}
 	}
 }
