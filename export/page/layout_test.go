@@ -204,13 +204,13 @@ func TestLayouts(t *testing.T) {
 	portrait := DefaultSetup()
 	portrait.Orientation = Portrait
 	cases := []struct {
-		name    string
-		pieces  []pattern.Piece
-		setup   Setup
-		tiles   int
-		grid    [2]int
-		lying   bool
-		names string
+		name   string
+		pieces []pattern.Piece
+		setup  Setup
+		tiles  int
+		grid   [2]int
+		lying  bool
+		names  string
 	}{
 		{"one small piece", []pattern.Piece{box("A", 10, 20, 50, 60)}, DefaultSetup(), 1, [2]int{1, 1}, false, "r1 c1"},
 		{"wide piece lies down", []pattern.Piece{box("A", 0, 0, 270, 100)}, DefaultSetup(), 1, [2]int{1, 1}, true, "r1 c1"},
