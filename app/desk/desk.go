@@ -166,7 +166,7 @@ func (d *desk) assemble() {
 	d.holder = container.NewVScroll(d.panels[0].object())
 	d.empty = d.emptyBench()
 	d.hints = newHints(d)
-	d.middle = container.NewBorder(d.strip.box, nil, nil, nil, container.NewStack(d.editor, d.empty, d.hints.box))
+	d.middle = container.NewStack(d.editor, d.empty, d.hints.box, d.strip.over)
 	right := container.NewBorder(nil, nil, d.rule(), nil, container.NewStack(d.ground(), fixed(panelWidth, d.holder)))
 	left := container.NewBorder(nil, nil, nil, d.rule(), container.NewStack(d.ground(), d.ladder()))
 	d.bottom = container.NewBorder(d.rule(), nil, nil, nil, d.status.box)
