@@ -174,13 +174,14 @@ func (e *editor) paintOverlay() {
 	}
 }
 
-// paintRunning shows the running work where its result will appear.
+// paintRunning shows the running work where its result will appear, below what
+// may lie over the top of the work.
 func (e *editor) paintRunning() {
 	if e.running == "" || e.text == nil {
 		return
 	}
 	w, h := math.Max(e.text.Width(e.running)+32*e.px, 200*e.px), 48*e.px
-	x, y := (float64(e.w)-w)/2, 24*e.px
+	x, y := math.Round((float64(e.w)-w)/2), math.Round((float64(e.h)-h)/2)
 	plate := view.Rect{Min: view.Point{X: x, Y: y}, Max: view.Point{X: x + w, Y: y + h}}
 	e.front.FillRect(plate, withAlpha(e.pal.panel, 235))
 	e.front.StrokeRect(plate, e.px, e.pal.hairline)
