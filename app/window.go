@@ -30,7 +30,7 @@ func openWindow(args []string) error {
 
 // parseWindow reads the window's arguments.
 func parseWindow(args []string) (desk.Options, error) {
-	o := desk.Options{Job: bench{pages: newPageStore()}, Mats: cupboard{}, DemoPitchMM: units.MMPerInch}
+	o := desk.Options{Job: bench{pages: newPageStore()}, Mats: cupboard{}, DemoPitchMM: units.MMPerInch, Papers: windowPapers()}
 	fs := flag.NewFlagSet("flatwright", flag.ContinueOnError)
 	fs.SetOutput(io.Discard)
 	pitch := fs.String("pitch", "", "distance between the mat's `lines`: 1in, 10mm, …")

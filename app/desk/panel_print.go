@@ -32,6 +32,7 @@ type printPanel struct {
 	papers, laid, lies *widget.Select
 	own                *field
 	ownRow             *fyne.Container
+	ownWord            *widget.Label
 	// asked is the paper that was in force when one of the maker's own was asked
 	// for.
 	asked               string
@@ -66,9 +67,10 @@ func newPrintPanel(d *desk) *printPanel {
 	for _, n := range d.o.papers() {
 		names = append(names, paperTitle(n))
 	}
-	p.papers = widget.NewSelect(append(names, tr.print.customPaper), p.paperChosen)
+	p.papers = widget.NewSelect(append(names, tr.print.roll, tr.print.customPaper), p.paperChosen)
 	p.own = d.paperField(tr.print.ownHint, 130, p.ownTyped)
-	p.ownRow = row("", p.own)
+	p.ownWord = label("")
+	p.ownRow = container.NewBorder(nil, nil, p.ownWord, p.own)
 	p.ownRow.Hide()
 	p.laid = widget.NewSelect([]string{tr.print.asLaid, tr.print.packed}, func(string) {
 		p.change(func(x *session.Print) { x.Packed = p.laid.SelectedIndex() == 1 })
@@ -127,39 +129,59 @@ func (p *printPanel) change(do func(x *session.Print)) {
 	}
 }
 
-func (p *printPanel) paperChosen(string) {
+// paperChosen takes a paper of the list, or asks for what a roll or a size of
+// one's own needs.
+func (p *printPanel) paperChosen(choice string) {
+	inForce := p.d.print().Paper
+	p.asked = ""
 	k := p.papers.SelectedIndex()
-	if k < len(p.d.o.papers()) {
-		p.ownRow.Hide()
+	switch {
+	case choice == p.d.paperChoice(inForce):
+		p.followPaper(inForce)
+	case k < len(p.d.o.papers()):
 		p.change(func(x *session.Print) { x.Paper = p.d.o.papers()[k] })
-		return
+	default:
+		p.asked = inForce
+		p.own.show("")
+		p.askOwn(choice)
+		p.d.win.Canvas().Focus(p.own)
 	}
-	p.asked = p.d.print().Paper
+}
+
+// askOwn shows the line for a roll's width or a size of one's own.
+func (p *printPanel) askOwn(choice string) {
+	p.own.hints, p.ownWord.Text = tr.print.ownHint, tr.print.ownSides
+	if choice == tr.print.roll {
+		p.own.hints, p.ownWord.Text = tr.print.rollHint, tr.print.rollWidth
+	}
+	p.ownWord.Refresh()
+	p.own.SetPlaceHolder(p.own.hints.in(p.d.system()))
 	p.ownRow.Show()
 }
 
-// followPaper shows the paper in force: the line for a size of one's own stays
-// while none has been typed yet.
+// followPaper shows the paper in force: the line for one of one's own stays while
+// none has been typed yet.
 func (p *printPanel) followPaper(paper string) {
-	want := tr.print.customPaper
+	if paper == p.asked {
+		return
+	}
+	p.asked = ""
+	want := p.d.paperChoice(paper)
 	if slices.Contains(p.d.o.papers(), paper) {
-		if want = paperTitle(paper); p.asked != paper {
-			p.ownRow.Hide()
-		}
+		p.ownRow.Hide()
 	} else {
-		p.asked = ""
-		p.ownRow.Show()
+		p.askOwn(want)
 		p.own.show(p.d.paperText(paper))
 	}
-	if p.papers.Selected != want && (want == tr.print.customPaper || !p.ownRow.Visible()) {
+	if p.papers.Selected != want {
 		p.papers.SetSelected(want)
 	}
 }
 
 func (p *printPanel) ownTyped(text string) {
-	x := p.d.print()
+	x, rolled := p.d.print(), p.papers.Selected == tr.print.roll
 	var err error
-	if x.Paper, err = p.d.ownPaper(text); err == nil {
+	if x.Paper, err = p.d.ownPaper(text, rolled); err == nil {
 		_, err = p.d.tryPaper(x)
 	} else {
 		x.Paper = strings.TrimSpace(text) // a name that is not on the list
@@ -167,8 +189,9 @@ func (p *printPanel) ownTyped(text string) {
 			err = nil
 		}
 	}
+	bad := map[bool]string{false: tr.print.badPaper, true: tr.print.badRoll}[rolled]
 	if err != nil {
-		p.d.refuse(text, err, fmt.Sprintf(tr.print.badPaper, text))
+		p.d.refuse(text, err, fmt.Sprintf(bad, text))
 		return
 	}
 	p.change(func(y *session.Print) { *y = x })

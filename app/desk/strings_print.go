@@ -8,12 +8,13 @@ type printWords struct {
 	badOverlap                                   string
 	printer, printerWhat, short, long            string
 	badSquare, true100                           string
-	ownHint, stripHint, measuredHint             bySystem
+	ownHint, rollHint, stripHint, measuredHint   bySystem
 	moved                                        bySystem
 	corrected, also, svg, dxf, bundle            string
 	alsoWhat, page, openFolder, openPDF, noPages string
 	oneFault, faults, toFaults                   string
-	noOpen, customPaper, badPaper                string
+	noOpen, customPaper, roll, badPaper, badRoll string
+	rollWidth, ownSides                          string
 	alsoCount, oneAlso                           string
 	move, moveHow, backToUsual                   string
 	packedStay                                   string
@@ -27,7 +28,7 @@ func englishPrint() printWords {
 		margin: "Margin", overlap: "Glue strip", sheets: "Sheets",
 		badMargin: "%q is not a margin between %s and %s. Type one like 10mm or 3/8.", badOverlap: "%q is not a strip between %s and %s. Type one like 10mm or 3/8.",
 		printer: "Your printer", printerWhat: "Measure the 100 mm square on a cover that was printed without correction, along the paper's shorter side and its longer. The next print comes out right.",
-		short: "Shorter side", long: "Longer side", measuredHint: bySystem{"100mm", "3.94in"}, stripHint: bySystem{"10mm", "3/8in"}, ownHint: bySystem{"610x914mm", "24x36in"},
+		short: "Shorter side", long: "Longer side", measuredHint: bySystem{"100mm", "3.94in"}, stripHint: bySystem{"10mm", "3/8in"}, ownHint: bySystem{"610x914mm", "24x36in"}, rollHint: bySystem{"610mm", "24in"},
 		badSquare: "%q is no printer's error, which leaves %s to %s of the square, but a print fitted to the page. Print at 100 %% and measure again.",
 		true100:   "taken as true", corrected: "corrected by %+.1f %% and %+.1f %%",
 		also: "Files beside it", svg: "SVG for drawing programs", dxf: "DXF for cutters", bundle: "Bundle for another maker",
@@ -37,6 +38,6 @@ func englishPrint() printWords {
 		larger: "Show this sheet large", laying: "Laying the pieces out on paper…",
 		paperDivide: "Edges are divided on the pattern as it lies. Choose another step or the layout as laid, then put the pointer on the place and press I.",
 		page:        "Page %d of %d: %s", openFolder: "Open the folder", openPDF: "Open the PDF", oneFault: "1 fault stands: a piece cannot be cut as it is drawn.", faults: "%d faults stand: pieces cannot be cut as they are drawn.", toFaults: "Look at them", noPages: "No pages can be laid out: %v",
-		noOpen: "It could not be opened here (%v). It is %s.", customPaper: "Own size", badPaper: "%q is no paper. Type two lengths like 610x914mm or 24x36in, or a roll like roll610mm.",
+		noOpen: "It could not be opened here (%v). It is %s.", customPaper: "Own size", rollWidth: "Its width", ownSides: "Its sides", roll: "Roll", badRoll: "%q is no width of a roll. Type one like 610 mm or 24 in.", badPaper: "%q is no paper. Type two lengths like 610x914mm or 24x36in, or a roll like roll610mm.",
 	}
 }
