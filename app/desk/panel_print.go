@@ -45,13 +45,15 @@ type printPanel struct {
 	faulty              *fyne.Container
 	shown               *canvas.Image
 	picture             *presser
-	larger              *widget.Button
-	back, forth         *widget.Button
-	preview             *fyne.Container
-	save, folder        *widget.Button
-	move, usual         *widget.Button
-	moved               *widget.Label
-	box                 fyne.CanvasObject
+	larger, find        *widget.Button
+	// large shows a page as large as the window is, nil for none.
+	large        *pageView
+	back, forth  *widget.Button
+	preview      *fyne.Container
+	save, folder *widget.Button
+	move, usual  *widget.Button
+	moved        *widget.Label
+	box          fyne.CanvasObject
 
 	// page is the page shown, of so many; shownFor the state it was drawn for.
 	page, of int
@@ -110,10 +112,11 @@ func (p *printPanel) makePreview() {
 	p.shown.SetMinSize(fyne.NewSize(panelWidth-40, previewPx))
 	p.back = widget.NewButtonWithIcon("", theme.NavigateBackIcon(), func() { p.turn(-1) })
 	p.forth = widget.NewButtonWithIcon("", theme.NavigateNextIcon(), func() { p.turn(1) })
-	large := func() { p.d.showSheet(p.title) }
-	p.picture = newPresser(large, func() color.Color { return p.d.pal.accent })
-	p.larger = widget.NewButton(tr.print.larger, large)
-	p.preview = container.NewVBox(container.NewStack(p.shown, p.picture), container.NewBorder(nil, nil, p.back, p.forth, p.name), p.larger)
+	p.picture = newPresser(p.showLarge, func() color.Color { return p.d.pal.accent })
+	p.larger = widget.NewButton(tr.print.larger, p.showLarge)
+	p.find = widget.NewButton(tr.print.find, func() { p.d.showSheet(p.title) })
+	p.preview = container.NewVBox(container.NewStack(p.shown, p.picture), container.NewBorder(nil, nil, p.back, p.forth, p.name),
+		container.NewGridWithColumns(2, p.larger, p.find))
 	p.name.Alignment = fyne.TextAlignCenter
 	p.preview.Hide()
 }
@@ -252,8 +255,7 @@ func (p *printPanel) update() {
 	p.pages.SetText(counted(p.d.pages, tr.onePage, tr.pages))
 	p.drawPage()
 	_, known := p.d.sheetOf(p.title)
-	enable(p.picture, known)
-	enable(p.larger, known)
+	enable(p.find, known)
 }
 
 // showMoved says how far the sheets were moved, and offers the way back.

@@ -19,6 +19,7 @@ type printWords struct {
 	move, moveHow, backToUsual                   string
 	packedStay                                   string
 	larger, laying, paperDivide                  string
+	find, wholePage, widePage, shutPage          string
 }
 
 func englishPrint() printWords {
@@ -35,7 +36,7 @@ func englishPrint() printWords {
 		alsoWhat: "They take the PDF's name.", alsoCount: "%d files", oneAlso: "1 file",
 		move: "Move the sheets", moveHow: "Drag the sheets over the pattern, or move them with the arrows, with Shift by 10 mm, so that no join lies on a delicate spot. Esc ends it.",
 		moved: bySystem{"%+.0f, %+.0f mm from their usual place", "%+.2f, %+.2f in from their usual place"}, backToUsual: "To the usual place", packedStay: "Packed pieces lie on sheets of their own. Choose the layout as laid to move the sheets.",
-		larger: "Show this sheet large", laying: "Laying the pieces out on paper…",
+		larger: "Show large", find: "On the pattern", wholePage: "Whole page", widePage: "As wide as the window", shutPage: "Back to the work", laying: "Laying the pieces out on paper…",
 		paperDivide: "Edges are divided on the pattern as it lies. Choose another step or the layout as laid, then put the pointer on the place and press I.",
 		page:        "Page %d of %d: %s", openFolder: "Open the folder", openPDF: "Open the PDF", oneFault: "1 fault stands: a piece cannot be cut as it is drawn.", faults: "%d faults stand: pieces cannot be cut as they are drawn.", toFaults: "Look at them", noPages: "No pages can be laid out: %v",
 		noOpen: "It could not be opened here (%v). It is %s.", customPaper: "Own size", rollWidth: "Its width", ownSides: "Its sides", roll: "Roll", badRoll: "%q is no width of a roll. Type one like 610 mm or 24 in.", badPaper: "%q is no paper. Type two lengths like 610x914mm or 24x36in, or a roll like roll610mm.",
