@@ -234,21 +234,12 @@ func (p *printPanel) update() {
 	choose(p.lies, max(0, slices.Index(orientations[:], x.Orientation)))
 	p.d.showLength(p.margin, x.MarginMM)
 	p.d.showFromZero(p.overlap, x.OverlapMM)
-	p.sheets.say(p.d.typedLength(x.MarginMM) + " · " + p.d.typedLength(x.OverlapMM))
+	p.sheets.say(fmt.Sprintf(tr.print.sheetsNote, p.d.typedLength(x.MarginMM), p.d.typedLength(x.OverlapMM)))
 	p.showMoved(x)
 	p.d.showLength(p.short, x.ShortMM)
 	p.d.showLength(p.long, x.LongMM)
 	p.printer.say(printerNote(x))
-	files := 0
-	for c, on := range map[*widget.Check]bool{p.svg: x.SVG, p.dxf: x.DXF, p.bundle: x.Bundle} {
-		if on {
-			files++
-		}
-		if c.Checked != on {
-			c.SetChecked(on)
-		}
-	}
-	p.by.say(map[bool]string{true: counted(files, tr.print.oneAlso, tr.print.alsoCount)}[files > 0])
+	p.by.say(p.showFiles(x))
 	enable(p.save, len(p.d.s.Document().Pattern.Pieces) > 0)
 	visible(p.folder, p.d.saved != "")
 	visible(p.pages, p.d.pages > 0)
@@ -256,6 +247,26 @@ func (p *printPanel) update() {
 	p.drawPage()
 	_, known := p.d.sheetOf(p.title)
 	enable(p.find, known)
+}
+
+// showFiles ticks the files that are wanted beside the PDF, and names them.
+func (p *printPanel) showFiles(x session.Print) string {
+	var names []string
+	for i, f := range []struct {
+		check *widget.Check
+		on    bool
+	}{{p.svg, x.SVG}, {p.dxf, x.DXF}, {p.bundle, x.Bundle}} {
+		if f.on {
+			names = append(names, tr.print.alsoNames[i])
+		}
+		if f.check.Checked != f.on {
+			f.check.SetChecked(f.on)
+		}
+	}
+	if len(names) == 0 {
+		return tr.print.onlyPDF
+	}
+	return strings.Join(names, ", ")
 }
 
 // showMoved says how far the sheets were moved, and offers the way back.

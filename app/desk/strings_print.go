@@ -15,7 +15,8 @@ type printWords struct {
 	oneFault, faults, toFaults                   string
 	noOpen, customPaper, roll, badPaper, badRoll string
 	rollWidth, ownSides                          string
-	alsoCount, oneAlso                           string
+	onlyPDF, sheetsNote                          string
+	alsoNames                                    [3]string
 	move, moveHow, backToUsual                   string
 	packedStay                                   string
 	larger, laying, paperDivide                  string
@@ -26,14 +27,14 @@ func englishPrint() printWords {
 	return printWords{
 		layout: "Layout", asLaid: "as laid", packed: "packed",
 		lies: "Paper lies", auto: "as it fits best", portrait: "upright", landscape: "sideways",
-		margin: "Margin", overlap: "Glue strip", sheets: "Sheets",
+		margin: "Margin", overlap: "Glue strip", sheets: "Sheets", sheetsNote: "margin %s, strip %s",
 		badMargin: "%q is not a margin between %s and %s. Type one like 10mm or 3/8.", badOverlap: "%q is not a strip between %s and %s. Type one like 10mm or 3/8.",
 		printer: "Your printer", printerWhat: "Measure the 100 mm square on a cover that was printed without correction, along the paper's shorter side and its longer. The next print comes out right.",
 		short: "Shorter side", long: "Longer side", measuredHint: bySystem{"100mm", "3.94in"}, stripHint: bySystem{"10mm", "3/8in"}, ownHint: bySystem{"610x914mm", "24x36in"}, rollHint: bySystem{"610mm", "24in"},
 		badSquare: "%q is no printer's error, which leaves %s to %s of the square, but a print fitted to the page. Print at 100 %% and measure again.",
-		true100:   "taken as true", corrected: "corrected by %+.1f %% and %+.1f %%",
+		true100:   "taken as true", corrected: "shorter side %+.1f %%, longer %+.1f %%",
 		also: "Files beside it", svg: "SVG for drawing programs", dxf: "DXF for cutters", bundle: "Bundle for another maker",
-		alsoWhat: "They take the PDF's name.", alsoCount: "%d files", oneAlso: "1 file",
+		alsoWhat: "They take the PDF's name.", alsoNames: [3]string{"SVG", "DXF", "bundle"}, onlyPDF: "none",
 		move: "Move the sheets", moveHow: "Drag the sheets over the pattern, or move them with the arrows, with Shift by 10 mm, so that no join lies on a delicate spot. Esc ends it.",
 		moved: bySystem{"%+.0f, %+.0f mm from their usual place", "%+.2f, %+.2f in from their usual place"}, backToUsual: "To the usual place", packedStay: "Packed pieces lie on sheets of their own. Choose the layout as laid to move the sheets.",
 		larger: "Show large", find: "On the pattern", wholePage: "Whole page", widePage: "As wide as the window", shutPage: "Back to the work", laying: "Laying the pieces out on paper…",
