@@ -104,7 +104,7 @@ func newPrintPanel(d *desk) *printPanel {
 var orientations = [...]string{"auto", "portrait", "landscape"}
 
 // previewPx is how high a page is shown.
-const previewPx = 220
+const previewPx = 190
 
 func (p *printPanel) makePreview() {
 	p.shown = canvas.NewImageFromImage(nil)

@@ -93,10 +93,9 @@ func recentName(r keep.Recent) string {
 	return strings.TrimSuffix(filepath.Base(r.Path), filepath.Ext(r.Path))
 }
 
-// recentTitle is a project's name as it is shown, its pieces and when it was
-// worked on.
+// recentTitle is a project's name as it is shown, and when it was changed last.
 func recentTitle(r keep.Recent, name string) string {
-	return fmt.Sprintf("%s, %s, %s", name, counted(r.Pieces, tr.onePiece, tr.pieceCount), r.At.Local().Format("2 Jan 15:04"))
+	return fmt.Sprintf("%s, %s", name, r.At.Local().Format("2 Jan 15:04"))
 }
 
 // recentOnBench offers recent projects on the empty bench; nil for none.

@@ -79,7 +79,7 @@ func (b *bench) everyRung(when string) {
 func TestTheContentFitsTheSmallestWindow(t *testing.T) {
 	b := newBench(t, Options{PitchMM: practice.PitchMM, DemoPath: "demo.jpg"}, &practice.Job{})
 	b.everyRung("empty")
-	b.kept.prefs.Recent = []keep.Recent{{Path: "/" + longName, Pieces: 120, At: time.Now()}}
+	b.kept.prefs.Recent = []keep.Recent{{Path: "/" + longName, At: time.Now()}}
 	b.recent.Add(b.recentOnBench())
 	b.everyRung("with projects to go on with")
 }

@@ -39,7 +39,7 @@ type way struct {
 }
 
 func newStrip(d *desk) *strip {
-	s := &strip{d: d, text: prose(""), ways: container.NewHBox(), below: container.NewHBox()}
+	s := &strip{d: d, text: prose(""), ways: container.NewHBox(), below: container.New(&flowing{})}
 	s.ground, s.edge = canvas.NewRectangle(d.pal.panel), canvas.NewRectangle(d.pal.needs)
 	s.edge.SetMinSize(fyne.NewSize(6, 1))
 	gone := widget.NewButtonWithIcon("", theme.CancelIcon(), s.hide)
@@ -53,6 +53,43 @@ func newStrip(d *desk) *strip {
 	s.box.Hide()
 	s.over = container.New(overWork{}, s.box)
 	return s
+}
+
+// flowing sets things side by side, and below each other where the breadth that
+// it was given last has no room.
+type flowing struct{ width float32 }
+
+// MinSize is as broad as the broadest, and as high as all take.
+func (f *flowing) MinSize(o []fyne.CanvasObject) fyne.Size {
+	broadest := float32(0)
+	for _, x := range o {
+		broadest = max(broadest, x.MinSize().Width)
+	}
+	return fyne.NewSize(broadest, f.place(o, max(f.width, broadest), func(fyne.CanvasObject, fyne.Position) {}))
+}
+
+// Layout sets them.
+func (f *flowing) Layout(o []fyne.CanvasObject, s fyne.Size) {
+	f.width = s.Width
+	f.place(o, s.Width, func(x fyne.CanvasObject, at fyne.Position) {
+		x.Move(at)
+		x.Resize(x.MinSize())
+	})
+}
+
+// place calls set with the place of each thing, and returns how high all are.
+func (f *flowing) place(o []fyne.CanvasObject, width float32, set func(fyne.CanvasObject, fyne.Position)) float32 {
+	at, high := fyne.Position{}, float32(0)
+	for _, x := range o {
+		m := x.MinSize()
+		if at.X > 0 && at.X+m.Width > width {
+			at = fyne.NewPos(0, high+theme.Padding())
+		}
+		set(x, at)
+		high = max(high, at.Y+m.Height)
+		at.X += m.Width + theme.Padding()
+	}
+	return high
 }
 
 // overMargin keeps the strip clear of the rulers, and of the work's edge.
