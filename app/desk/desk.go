@@ -272,6 +272,7 @@ func (d *desk) changed() {
 	enable(d.flat, d.s.Document().Squared != nil)
 	enable(d.undo, d.s.NextUndo().Action != session.NoAction)
 	enable(d.redo, d.s.NextRedo().Action != session.NoAction)
+	d.editor.showMisses = d.stage == session.StageSquareUp
 	d.editor.findings = nil
 	if d.stage == session.StageCheck {
 		d.editor.findings = d.s.Findings()

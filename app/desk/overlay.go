@@ -166,6 +166,7 @@ func (e *editor) paintOverlay() {
 	if e.placing() || e.tool == toolTape {
 		e.paintMagnifier()
 	}
+	e.paintTip(p)
 	e.paintRunning()
 	e.paintLaying()
 	if e.focused {
@@ -227,7 +228,8 @@ const (
 	clearMissPx = 1.0
 )
 
-// paintLines draws the mat's lines, faint where they fit. Stretches too short
+// paintLines draws the mat's lines, faint where they fit, and all faint where
+// misses are not looked at. Stretches too short
 // to be told apart are drawn together, by the worst of them.
 func (e *editor) paintLines(p painter) {
 	group := e.needleGroup()
@@ -235,7 +237,11 @@ func (e *editor) paintLines(p painter) {
 		pts := p.brief(l.Line.In(p.space))
 		for i := 0; i < len(l.MissPx); i += group {
 			last := min(i+group, len(l.MissPx))
-			p.foundStretch(pts[i], pts[last], worst(l.MissPx[i:last]))
+			miss := worst(l.MissPx[i:last])
+			if !e.showMisses {
+				miss = 0 // what a miss is, is told where one squares up
+			}
+			p.foundStretch(pts[i], pts[last], miss)
 		}
 	}
 }

@@ -30,6 +30,9 @@ type checkPanel struct {
 	system  units.System
 	pal     palette
 	box     fyne.CanvasObject
+	// found are the findings listed, heads the first line of each.
+	found []session.Finding
+	heads []*widget.Label
 }
 
 func newCheckPanel(d *desk) *checkPanel {
@@ -59,8 +62,21 @@ func (p *checkPanel) update() {
 	}
 	p.version, p.pal, p.system = p.d.s.Version(), p.d.pal, p.d.system()
 	p.list.RemoveAll()
+	p.found, p.heads = found, nil
 	for i, f := range found {
 		p.add(i, f)
+	}
+}
+
+// point brings the row of a finding into view and sets it off from the others.
+func (p *checkPanel) point(f session.Finding) {
+	for i, l := range p.heads {
+		l.Importance = widget.MediumImportance
+		if p.found[i] == f {
+			l.Importance = widget.HighImportance
+			reveal(l)
+		}
+		l.Refresh()
 	}
 }
 
@@ -69,6 +85,7 @@ func (p *checkPanel) add(i int, f session.Finding) {
 	show := widget.NewButton(tr.goThere, func() { p.d.goFinding(f) })
 	word := head(fmt.Sprintf("%d  %s", i+1, tr.seam.severities[min(int(f.Severity), 2)]))
 	sign := container.NewCenter(container.NewGridWrap(fyne.NewSize(14, 14), severitySign(f.Severity, p.d.pal)))
+	p.heads = append(p.heads, word)
 	right := container.NewHBox(show)
 	if f.Severity < pattern.Fault {
 		right = container.NewHBox(widget.NewButton(tr.seen.take, func() { p.d.s.TakeAsSeen(f); p.d.changed() }), show)

@@ -19,7 +19,7 @@ type squareWords struct {
 	camera, cameraHint, cameraWhy, raisedCost        string
 	badThick, badCamera, flatWord, thickWord         string
 	showHead, needles, shade, longer                 string
-	hullSign, needleSign                             string
+	hullSign, needleSign, missSign, missTip          string
 	bandBelow, bandTo, bandAbove                     string
 	checkHead, checkHint, known                      string
 	checkRow, checkDifference, lay, tapeRead         string
@@ -68,7 +68,7 @@ func englishSquare() squareWords {
 		badCamera:  "%q is no height of a camera. Type it like 600 mm or 24 in.",
 		flatWord:   "flat", thickWord: "%s thick",
 		showHead: "See the errors", needles: "Misses as needles", shade: "Shade by ±", longer: "× %.0f",
-		hullSign: "lines read lie within", needleSign: "misses of the lines, × %.0f",
+		hullSign: "lines read lie within", missSign: "a line misses by more than 1 px", missTip: "Here the mat's line was read %.1f px, %s, off where squaring up puts it.", needleSign: "misses of the lines, × %.0f",
 		bandBelow: "± below %s", bandTo: "± up to %s", bandAbove: "± above %s",
 		checkHead: "Check a length", checkHint: "Lay the measuring tape over something you know, like a rule on the mat: two clicks, arrows to nudge. Then type its length.",
 		known: "It is really", knownHint: bySystem{"300 mm", "12 in"},
