@@ -102,7 +102,49 @@ func (p *checkPanel) add(i int, f session.Finding) {
 			p.list.Add(widget.NewButton(trimmed(p.d.system().Sentence(text), buttonWords, asItIs), func() { p.d.mend(one) }))
 		}
 	}
+	p.offerAll(f)
 	p.list.Add(gap())
+}
+
+// offerAll offers, below the first finding of a group, what can be done for all of
+// it.
+func (p *checkPanel) offerAll(f session.Finding) {
+	g, n, first := f.Group(), 0, -1
+	for i, x := range p.found {
+		if x.Group() == g {
+			if n++; first < 0 {
+				first = i
+			}
+		}
+	}
+	if n < 2 || p.found[first] != f {
+		return
+	}
+	for _, m := range []pattern.Mend{f.Mend, f.Other} {
+		word, ok := tr.seen.mendAll[m.Kind]
+		if count := p.d.s.CountMends(g, m.Kind); ok && count > 1 {
+			text := fmt.Sprintf(word, count)
+			p.list.Add(widget.NewButton(trimmed(text, buttonWords, asItIs), func() { p.d.mendAll(g, m.Kind, text, count) }))
+		}
+	}
+	if f.Severity < pattern.Fault {
+		p.list.Add(widget.NewButton(fmt.Sprintf(tr.seen.takeAll, n), func() { p.d.s.TakeAllAsSeen(g); p.d.changed() }))
+	}
+}
+
+// mendAll makes all mends of a kind in a group as one step, and says when some
+// could not be made.
+func (d *desk) mendAll(g session.Group, kind pattern.MendKind, text string, count int) {
+	made, err := d.s.MendAll(g, kind, text)
+	switch {
+	case made == 0 && err != nil:
+		d.strip.say(d.inWords(err) + ".")
+	case err != nil:
+		d.strip.say(fmt.Sprintf(tr.seen.someLeft, made, count, plain(err)))
+	case kind == pattern.TurnPiece:
+		d.strip.tell(fmt.Sprintf(tr.seen.turnedAll, made))
+	}
+	d.changed()
 }
 
 // lacksThickness returns the piece whose thickness has to be given before a cut of
