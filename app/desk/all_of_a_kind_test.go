@@ -84,8 +84,9 @@ func TestAllOfAKindAreMendedAtOnce(t *testing.T) {
 	}
 }
 
-// A single finding offers nothing for all.
-func TestOneOfAKindIsNotOfferedForAll(t *testing.T) {
+// Few findings of a kind offer nothing for all: that would be more to read than to
+// press.
+func TestFewOfAKindAreNotOfferedForAll(t *testing.T) {
 	b, p := checking(t)
 	if len(b.s.Findings()) == 0 || len(p.startsWith("All")) > 0 || len(p.startsWith("Cut all")) > 0 {
 		t.Errorf("of %d findings all are offered", len(b.s.Findings()))

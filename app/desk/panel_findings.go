@@ -106,6 +106,10 @@ func (p *checkPanel) add(i int, f session.Finding) {
 	p.list.Add(gap())
 }
 
+// manyOfAKind is from how many findings of a group on it is worth a button to deal
+// with all of them.
+const manyOfAKind = 3
+
 // offerAll offers, below the first finding of a group, what can be done for all of
 // it.
 func (p *checkPanel) offerAll(f session.Finding) {
@@ -117,12 +121,12 @@ func (p *checkPanel) offerAll(f session.Finding) {
 			}
 		}
 	}
-	if n < 2 || p.found[first] != f {
+	if n < manyOfAKind || p.found[first] != f {
 		return
 	}
 	for _, m := range []pattern.Mend{f.Mend, f.Other} {
 		word, ok := tr.seen.mendAll[m.Kind]
-		if count := p.d.s.CountMends(g, m.Kind); ok && count > 1 {
+		if count := p.d.s.CountMends(g, m.Kind); ok && count >= manyOfAKind {
 			text := fmt.Sprintf(word, count)
 			p.list.Add(widget.NewButton(trimmed(text, buttonWords, asItIs), func() { p.d.mendAll(g, m.Kind, text, count) }))
 		}
