@@ -124,4 +124,8 @@ func TestAskingForAnotherPaperChangesNone(t *testing.T) {
 	if p.papers.Selected != tr.print.roll || p.own.Text != "610 mm" || b.print().Paper != "roll610mm" {
 		t.Errorf("back at the roll: %s %q, %s", p.papers.Selected, p.own.Text, b.print().Paper)
 	}
+	b.setPaper("roll 914 mm") // as a command writes it
+	if p.papers.Selected != tr.print.roll || p.own.Text != "914 mm" {
+		t.Errorf("a command's roll: %s %q", p.papers.Selected, p.own.Text)
+	}
 }

@@ -132,7 +132,7 @@ func newHints(d *desk) *hints {
 	h.frame = canvas.NewRectangle(color.Transparent)
 	h.frame.StrokeColor, h.frame.StrokeWidth = d.pal.accent, 1.5
 	row := container.NewHBox(h.count, h.next, enough)
-	card := container.NewStack(h.ground, container.NewPadded(container.NewVBox(fixed(520, h.text), row)))
+	card := container.NewStack(newBlanket(), h.ground, container.NewPadded(container.NewVBox(fixed(520, h.text), row)))
 	framed := container.NewStack(card, h.frame)
 	h.box = container.New(layout.NewCustomPaddedLayout(0, 14, 0, 0), container.NewBorder(nil, container.NewCenter(framed), nil, nil))
 	h.box.Hide()
