@@ -247,6 +247,9 @@ func (p *printPanel) update() {
 	p.drawPage()
 	_, known := p.d.sheetOf(p.title)
 	enable(p.find, known)
+	for _, w := range []fyne.Disableable{p.picture, p.larger} {
+		enable(w, p.of > 0)
+	}
 }
 
 // showFiles ticks the files that are wanted beside the PDF, and names them.
@@ -343,6 +346,7 @@ func (p *printPanel) showPage(im image.Image, title string, n int, err error) {
 	p.preview.Show()
 	p.title = title
 	if err != nil {
+		p.of = 0
 		p.shown.Hide()
 		p.name.SetText(fmt.Sprintf(tr.print.noPages, plain(err)))
 		return
