@@ -33,7 +33,10 @@ func openWindow(args []string) error {
 
 // parseWindow reads the window's arguments.
 func parseWindow(args []string) (desk.Options, error) {
-	o := desk.Options{Job: bench{pages: newPageStore()}, Mats: cupboard{}, DemoPitchMM: units.MMPerInch, DecimalComma: numbers.DecimalComma()}
+	o := desk.Options{
+		Job: bench{pages: newPageStore()}, Mats: cupboard{}, DemoPitchMM: units.MMPerInch,
+		Papers: windowPapers(), DecimalComma: numbers.DecimalComma(),
+	}
 	fs := flag.NewFlagSet("flatwright", flag.ContinueOnError)
 	fs.SetOutput(io.Discard)
 	var x windowTexts

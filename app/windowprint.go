@@ -75,6 +75,16 @@ func (b bench) writePrint(ctx context.Context, path string, p pattern.Pattern, p
 	return export.ReplaceContext(ctx, filepath.Dir(path), files)
 }
 
+// windowPapers are the names of the papers to choose from in the window: those
+// that --paper knows by name.
+func windowPapers() []string {
+	var names []string
+	for _, p := range page.Papers() {
+		names = append(names, strings.ToLower(p.Name))
+	}
+	return names
+}
+
 // Pages counts the pages that an export will have.
 func (b bench) Pages(ctx context.Context, p pattern.Pattern, print session.Print) (int, error) {
 	set, err := b.pages.of(ctx, p, print)

@@ -6,10 +6,13 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"slices"
 	"testing"
 
 	"flatwright/app/desk/session"
 	"flatwright/export"
+	"flatwright/export/page"
+	"flatwright/trace/pattern"
 )
 
 // stopping is a context that is done from the n-th time on that somebody asks
@@ -119,6 +122,27 @@ func TestAPaperIsCheckedBesideAnExport(t *testing.T) {
 			if _, pages := (bench{pages: newPageStore()}).Pages(context.Background(), p, print); fmt.Sprint(pages) != fmt.Sprint(err) {
 				t.Errorf("%s: checked %v, pages say %v", paper, err, pages)
 			}
+		}
+	}
+}
+
+// The window offers every paper that --paper knows by name, in its order, and the
+// job takes each of them and a roll.
+func TestWindowOffersThePapersOfTheCommand(t *testing.T) {
+	o, err := parseWindow(nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	want := page.Papers()
+	if len(o.Papers) != len(want) {
+		t.Fatalf("the window offers %v, the command %v", o.Papers, want)
+	}
+	for i, name := range append(slices.Clone(o.Papers), "roll610mm") {
+		doc, err := printed(pattern.Pattern{}, session.UsualPrint(name))
+		if err != nil {
+			t.Errorf("%s: %v", name, err)
+		} else if i < len(want) && doc.Setup.Paper != want[i] {
+			t.Errorf("%s is %v, want %v", name, doc.Setup.Paper, want[i])
 		}
 	}
 }

@@ -230,11 +230,7 @@ func (d *desk) goPiece(id string) {
 }
 
 func (d *desk) goFinding(f session.Finding) {
-	if f.EdgeID != "" {
-		d.s.SelectEdge(f.EdgeID)
-	} else if f.PieceID != "" {
-		d.s.SelectPiece(f.PieceID)
-	}
+	d.choose(f)
 	d.goPlace(f.At)
 }
 

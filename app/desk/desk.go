@@ -168,7 +168,7 @@ func (d *desk) assemble() {
 	d.holder = container.NewVScroll(d.panels[0].object())
 	d.empty = d.emptyBench()
 	d.hints = newHints(d)
-	d.middle = container.NewBorder(d.strip.box, nil, nil, nil, container.NewStack(d.editor, d.empty, d.hints.box))
+	d.middle = container.NewStack(d.editor, d.empty, d.hints.box, d.strip.over)
 	right := container.NewBorder(nil, nil, d.rule(), nil, container.NewStack(d.ground(), fixed(panelWidth, d.holder)))
 	left := container.NewBorder(nil, nil, nil, d.rule(), container.NewStack(d.ground(), d.ladder()))
 	d.bottom = container.NewBorder(d.rule(), nil, nil, nil, d.status.box)
@@ -274,6 +274,7 @@ func (d *desk) changed() {
 	enable(d.flat, d.s.Document().Squared != nil)
 	enable(d.undo, d.s.NextUndo().Action != session.NoAction)
 	enable(d.redo, d.s.NextRedo().Action != session.NoAction)
+	d.editor.showMisses = d.stage == session.StageSquareUp
 	d.editor.findings = nil
 	if d.stage == session.StageCheck {
 		d.editor.findings = d.s.Findings()

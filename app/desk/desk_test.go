@@ -39,6 +39,9 @@ func newBench(t *testing.T, o Options, j *practice.Job) *bench {
 		t.Fatal(err)
 	}
 	o.Job, j.Drawn = j, drawn()
+	if o.Papers == nil {
+		o.Papers = []string{"a4", "letter", "a3"}
+	}
 	if o.Appearance == "" {
 		o.Appearance = "light"
 	}

@@ -249,11 +249,6 @@ func TestASeamFromTheDisplayToPaper(t *testing.T) {
 	s.do("key", "b")
 	s.says("4 pieces A2=bevel45")
 	s.do("key", "j")
-	// The strip has pushed the work down by its own height.
-	twin.win.Canvas().Overlays().Remove(twin.win.Canvas().Overlays().Top())
-	twin.s.SelectEdge("A2")
-	twin.togglePairing()
-	twin.capture()
 	b := twin.seen(215, 130).Add(fyne.CurrentApp().Driver().AbsolutePositionForObject(twin.editor))
 	press(b)
 	s.says("4 pieces A2=bevel45 s1=A2~B3")

@@ -78,6 +78,8 @@ type editor struct {
 	px        float64
 	tool      tool
 	showLines bool
+	// showMisses draws where the lines miss.
+	showMisses bool
 	// system is how lengths are shown on the work.
 	system units.System
 	// sheets are drawn over the pattern while showSheets is set.
@@ -101,6 +103,8 @@ type editor struct {
 	// cross tells that the keyboard moved the pointer's place last.
 	cross bool
 	hover string
+	// sign tells signs under the pointer apart, 0 is none.
+	sign int
 	// mates are the edges that the selected one is glued to.
 	mates map[string]bool
 	// offered are the edges that are proposed as mates and looked at.
@@ -138,6 +142,10 @@ type editor struct {
 type editorHost interface {
 	// changed is called when the document or the selection changed.
 	changed()
+	// findingText is a finding as a sentence, goSign is called when its sign was
+	// pressed.
+	findingText(f session.Finding) string
+	goSign(f session.Finding)
 	// pointed is called when the pointer or the view moved.
 	pointed()
 	// snap returns the crossing within reach px of a click.

@@ -179,6 +179,10 @@ func (e *editor) click(g gesture) {
 			e.toggle(world)
 			break
 		}
+		if i := e.findingAt(g.from); i >= 0 {
+			e.host.goSign(e.findings[i])
+			return
+		}
 		if id := e.shapes().EdgeAt(e.space, world, e.reach()); id != "" {
 			if !e.host.mate(id) {
 				e.s.SelectEdge(id)
@@ -205,8 +209,9 @@ func (e *editor) MouseMoved(ev *desktop.MouseEvent) {
 	if e.tool == toolReshape {
 		e.gripHover = e.gripAt(e.pointer)
 	}
-	if hover != e.hover || e.tool != toolSelect {
-		e.hover = hover
+	sign := e.signAt(e.pointer)
+	if hover != e.hover || sign != e.sign || e.tool != toolSelect {
+		e.hover, e.sign = hover, sign
 		e.redraw()
 	}
 	e.host.pointed()
@@ -248,7 +253,7 @@ func (e *editor) Cursor() desktop.Cursor {
 		return desktop.PointerCursor
 	case e.tool != toolSelect && e.tool != toolReshape:
 		return desktop.CrosshairCursor
-	case e.hover != "":
+	case e.hover != "" || e.findingAt(e.pointer) >= 0:
 		return desktop.PointerCursor
 	}
 	return desktop.DefaultCursor

@@ -32,6 +32,8 @@ func TestThePictureShowsTheOutlineWhereItIs(t *testing.T) {
 
 func TestMissingLinesAreMarked(t *testing.T) {
 	b := ready(t)
+	b.goTo(session.StageSquareUp)
+	b.capture()
 	at := b.seen(12*practice.PitchMM, 8.4*practice.PitchMM)
 	if !b.has(at, 3, b.pal.miss, 40) {
 		t.Errorf("a line that misses by %.1f px is not marked at %v", practice.MissPx, at)

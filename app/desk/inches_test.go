@@ -259,12 +259,12 @@ func TestOwnPaperInEitherSystem(t *testing.T) {
 		{units.Millimetres, "24x36in", "609.6x914.4mm", "609.6x914.4mm"},
 		{units.Millimetres, "8 1/2x11", "215.9x279.4mm", "215.9x279.4mm"},
 		{units.Millimetres, "61,5x91.4cm", "615x914mm", "615x914mm"},
-		{units.Millimetres, "roll610", "roll610mm", "roll610mm"},
+		{units.Millimetres, "roll610", "roll610mm", "610 mm"},
 		{units.Inches, "24x36", "609.6x914.4mm", "24 x 36 in"},
 		{units.Inches, "24,5x36", "622.3x914.4mm", "24 1/2 x 36 in"},
 		{units.Inches, "610x914mm", "610x914mm", "24.01575 x 35.98425 in"},
-		{units.Inches, "roll24", "roll609.6mm", "roll 24 in"},
-		{units.Inches, "roll610mm", "roll610mm", "roll 24.01575 in"},
+		{units.Inches, "roll24", "roll609.6mm", "24 in"},
+		{units.Inches, "roll610mm", "roll610mm", "24.01575 in"},
 	} {
 		b.showIn(c.s)
 		b.enter(p.own, c.typed)
@@ -277,6 +277,8 @@ func TestOwnPaperInEitherSystem(t *testing.T) {
 			t.Errorf("%q is %q", c.say, got)
 		}
 	}
+	b.enter(p.own, "610x914mm")
+	b.changed()
 	before := b.print().Paper
 	for text, says := range map[string]string{"1,500x24": `"1500 in" or "1.5 in"`, "24x1 000": `"1000 in" or "1 in"`, "roll2,375": `"2375 in" or "2.375 in"`, "1,500x2,000mm": `"1500 mm" or "1.5 mm"`} {
 		b.enter(p.own, text)

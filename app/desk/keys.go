@@ -44,6 +44,10 @@ func (d *desk) asking() bool { return d.win.Canvas().Overlays().Top() != nil }
 // leaveQuestion puts away what lies over the window by Esc, where nothing in it
 // has the keyboard.
 func (d *desk) leaveQuestion(k fyne.KeyName) {
+	if v, ok := d.win.Canvas().Overlays().Top().(*pageView); ok {
+		v.key(k)
+		return
+	}
 	if top, ok := d.win.Canvas().Overlays().Top().(interface{ Hide() }); ok && k == fyne.KeyEscape {
 		top.Hide()
 		d.focusEditor()

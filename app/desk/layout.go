@@ -97,9 +97,13 @@ type textWidth struct {
 }
 
 func (w *textWidth) MinSize([]fyne.CanvasObject) fyne.Size {
+	return fyne.NewSize(min(w.most, textBreadth(w.of)), w.of.MinSize().Height)
+}
+
+// textBreadth is how broad a label must be to show its text in one line.
+func textBreadth(l *widget.Label) float32 {
 	const spare = 2 // a label cuts off a text that just fits
-	text := fyne.MeasureText(w.of.Text, theme.TextSize(), w.of.TextStyle).Width + 2*theme.InnerPadding() + spare
-	return fyne.NewSize(min(w.most, text), w.of.MinSize().Height)
+	return fyne.MeasureText(l.Text, theme.TextSize(), l.TextStyle).Width + 2*theme.InnerPadding() + spare
 }
 
 func (w *textWidth) Layout(o []fyne.CanvasObject, s fyne.Size) {

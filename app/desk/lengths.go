@@ -191,8 +191,11 @@ func ofFiles(err error) bool {
 }
 
 // noPaper is why a paper that was typed is not taken.
-func (d *desk) noPaper(text string, err error) string {
+func (d *desk) noPaper(text string, err error, rolled bool) string {
 	if errors.Is(err, units.ErrNotALength) {
+		if rolled {
+			return fmt.Sprintf(tr.print.badRoll, text)
+		}
 		return fmt.Sprintf(tr.print.badPaper, text)
 	}
 	return d.inWords(err) + "."

@@ -20,6 +20,8 @@ func (d *desk) recolour() {
 		l.Refresh()
 	}
 	d.hints.frame.StrokeColor = d.pal.accent
+	d.strip.frame.StrokeColor = d.pal.hairline
+	d.strip.frame.Refresh()
 	d.hints.frame.Refresh()
 	d.editor.pal = d.pal
 	for _, p := range d.panels {

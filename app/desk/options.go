@@ -134,8 +134,9 @@ type Options struct {
 	// empty path offers none.
 	DemoPath    string
 	DemoPitchMM float64
-	// Papers are the papers to choose from, the first one chosen at the start;
-	// empty means A4, A3, Letter, Legal and Tabloid in lower case.
+	// Papers are the names of the papers to choose from in lower case, the first
+	// one chosen at the start; empty means A4. A roll and a size of one's own can
+	// be had besides.
 	Papers []string
 	// DecimalComma tells that decimals stand behind a comma where the maker
 	// lives, so that a point may stand between thousands.
@@ -184,5 +185,5 @@ func (o Options) papers() []string {
 	if len(o.Papers) > 0 {
 		return o.Papers
 	}
-	return []string{"a4", "a3", "letter", "legal", "tabloid"}
+	return []string{"a4"}
 }

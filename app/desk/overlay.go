@@ -166,6 +166,7 @@ func (e *editor) paintOverlay() {
 	if e.placing() || e.tool == toolTape {
 		e.paintMagnifier()
 	}
+	e.paintTip(p)
 	e.paintRunning()
 	e.paintLaying()
 	if e.focused {
@@ -174,13 +175,14 @@ func (e *editor) paintOverlay() {
 	}
 }
 
-// paintRunning shows the running work where its result will appear.
+// paintRunning shows the running work where its result will appear, below what
+// may lie over the top of the work.
 func (e *editor) paintRunning() {
 	if e.running == "" || e.text == nil {
 		return
 	}
 	w, h := math.Max(e.text.Width(e.running)+32*e.px, 200*e.px), 48*e.px
-	x, y := (float64(e.w)-w)/2, 24*e.px
+	x, y := math.Round((float64(e.w)-w)/2), math.Round((float64(e.h)-h)/2)
 	plate := view.Rect{Min: view.Point{X: x, Y: y}, Max: view.Point{X: x + w, Y: y + h}}
 	e.front.FillRect(plate, withAlpha(e.pal.panel, 235))
 	e.front.StrokeRect(plate, e.px, e.pal.hairline)
@@ -226,7 +228,8 @@ const (
 	clearMissPx = 1.0
 )
 
-// paintLines draws the mat's lines, faint where they fit. Stretches too short
+// paintLines draws the mat's lines, faint where they fit, and all faint where
+// misses are not looked at. Stretches too short
 // to be told apart are drawn together, by the worst of them.
 func (e *editor) paintLines(p painter) {
 	group := e.needleGroup()
@@ -234,7 +237,11 @@ func (e *editor) paintLines(p painter) {
 		pts := p.brief(l.Line.In(p.space))
 		for i := 0; i < len(l.MissPx); i += group {
 			last := min(i+group, len(l.MissPx))
-			p.foundStretch(pts[i], pts[last], worst(l.MissPx[i:last]))
+			miss := worst(l.MissPx[i:last])
+			if !e.showMisses {
+				miss = 0 // what a miss is, is told where one squares up
+			}
+			p.foundStretch(pts[i], pts[last], miss)
 		}
 	}
 }

@@ -59,7 +59,7 @@ func (e *editor) paintLaying() {
 		return
 	}
 	w, h := e.text.Width(tr.print.laying)+32*e.px, 34*e.px
-	at := view.Point{X: math.Round((float64(e.w) - w) / 2), Y: (rulerPx + 12) * e.px}
+	at := view.Point{X: math.Round((float64(e.w) - w) / 2), Y: math.Round((float64(e.h) - h) / 2)}
 	plate := view.Rect{Min: at, Max: view.Point{X: at.X + w, Y: at.Y + h}}
 	e.front.FillRect(plate, withAlpha(e.pal.panel, 235))
 	e.front.StrokeRect(plate, e.px, e.pal.hairline)

@@ -210,7 +210,7 @@ type legendRow struct {
 	text string
 }
 
-// paintLegend explains shading and needles at the lower left.
+// paintLegend explains shading, needles and misses at the lower left.
 func (e *editor) paintLegend(p painter) {
 	rows := e.legend()
 	if len(rows) == 0 || e.small == nil {
@@ -250,7 +250,7 @@ func (e *editor) legend() []legendRow {
 	if e.needles {
 		rows = append(rows, legendRow{needleSign, fmt.Sprintf(tr.square.needleSign, e.exaggerated)})
 	}
-	return rows
+	return append(rows, e.missLegend()...)
 }
 
 // bandText names a band by its limits.

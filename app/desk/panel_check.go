@@ -61,7 +61,7 @@ func (g *checkGroup) update(doc session.Document) {
 	visible(g.knowRow, two)
 	note := ""
 	if n := len(doc.Checks); n > 0 {
-		note = fmt.Sprintf(tr.square.checkCount, n)
+		note = counted(n, tr.square.oneCheck, tr.square.checkCount)
 	}
 	g.fold.say(note)
 	if g.version == g.d.s.Version() && g.system == g.d.system() {

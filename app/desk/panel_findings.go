@@ -30,6 +30,9 @@ type checkPanel struct {
 	system  units.System
 	pal     palette
 	box     fyne.CanvasObject
+	// found are the findings listed, heads the first line of each.
+	found []session.Finding
+	heads []*widget.Label
 }
 
 func newCheckPanel(d *desk) *checkPanel {
@@ -59,8 +62,21 @@ func (p *checkPanel) update() {
 	}
 	p.version, p.pal, p.system = p.d.s.Version(), p.d.pal, p.d.system()
 	p.list.RemoveAll()
+	p.found, p.heads = found, nil
 	for i, f := range found {
 		p.add(i, f)
+	}
+}
+
+// point brings the row of a finding into view and sets it off from the others.
+func (p *checkPanel) point(f session.Finding) {
+	for i, l := range p.heads {
+		l.Importance = widget.MediumImportance
+		if p.found[i] == f {
+			l.Importance = widget.HighImportance
+			reveal(l)
+		}
+		l.Refresh()
 	}
 }
 
@@ -69,6 +85,7 @@ func (p *checkPanel) add(i int, f session.Finding) {
 	show := widget.NewButton(tr.goThere, func() { p.d.goFinding(f) })
 	word := head(fmt.Sprintf("%d  %s", i+1, tr.seam.severities[min(int(f.Severity), 2)]))
 	sign := container.NewCenter(container.NewGridWrap(fyne.NewSize(14, 14), severitySign(f.Severity, p.d.pal)))
+	p.heads = append(p.heads, word)
 	right := container.NewHBox(show)
 	if f.Severity < pattern.Fault {
 		right = container.NewHBox(widget.NewButton(tr.seen.take, func() { p.d.s.TakeAsSeen(f); p.d.changed() }), show)
@@ -85,7 +102,53 @@ func (p *checkPanel) add(i int, f session.Finding) {
 			p.list.Add(widget.NewButton(trimmed(p.d.system().Sentence(text), buttonWords, asItIs), func() { p.d.mend(one) }))
 		}
 	}
+	p.offerAll(f)
 	p.list.Add(gap())
+}
+
+// manyOfAKind is from how many findings of a group on it is worth a button to deal
+// with all of them.
+const manyOfAKind = 3
+
+// offerAll offers, below the first finding of a group, what can be done for all of
+// it.
+func (p *checkPanel) offerAll(f session.Finding) {
+	g, n, first := f.Group(), 0, -1
+	for i, x := range p.found {
+		if x.Group() == g {
+			if n++; first < 0 {
+				first = i
+			}
+		}
+	}
+	if n < manyOfAKind || p.found[first] != f {
+		return
+	}
+	for _, m := range []pattern.Mend{f.Mend, f.Other} {
+		word, ok := tr.seen.mendAll[m.Kind]
+		if count := p.d.s.CountMends(g, m.Kind); ok && count >= manyOfAKind {
+			text := fmt.Sprintf(word, count)
+			p.list.Add(widget.NewButton(trimmed(text, buttonWords, asItIs), func() { p.d.mendAll(g, m.Kind, text, count) }))
+		}
+	}
+	if f.Severity < pattern.Fault {
+		p.list.Add(widget.NewButton(fmt.Sprintf(tr.seen.takeAll, n), func() { p.d.s.TakeAllAsSeen(g); p.d.changed() }))
+	}
+}
+
+// mendAll makes all mends of a kind in a group as one step, and says when some
+// could not be made.
+func (d *desk) mendAll(g session.Group, kind pattern.MendKind, text string, count int) {
+	made, err := d.s.MendAll(g, kind, text)
+	switch {
+	case made == 0 && err != nil:
+		d.strip.say(d.inWords(err) + ".")
+	case err != nil:
+		d.strip.say(fmt.Sprintf(tr.seen.someLeft, made, count, plain(err)))
+	case kind == pattern.TurnPiece:
+		d.strip.tell(fmt.Sprintf(tr.seen.turnedAll, made))
+	}
+	d.changed()
 }
 
 // lacksThickness returns the piece whose thickness has to be given before a cut of

@@ -112,10 +112,10 @@ func (p *edgeMore) tapeChosen() {
 func moreOfEdge(e pattern.Edge, s units.System) string {
 	var out []string
 	if e.Cut.Varies && e.Cut.Kind != pattern.Straight {
-		out = append(out, "→ "+units.FormatDeg(e.Cut.ToDeg))
+		out = append(out, fmt.Sprintf(tr.seam.endNote, units.FormatDeg(e.Cut.ToDeg)))
 	}
 	if e.Allowance.WidthMM > 0 {
-		out = append(out, "+ "+s.Typed(e.Allowance.WidthMM))
+		out = append(out, fmt.Sprintf(tr.seam.allowanceNote, s.Typed(e.Allowance.WidthMM)))
 	}
 	if e.Rim {
 		out = append(out, tr.seam.rimShort)

@@ -32,6 +32,7 @@ type printPanel struct {
 	papers, laid, lies *widget.Select
 	own                *field
 	ownRow             *fyne.Container
+	ownWord            *widget.Label
 	// asked is the paper that was in force when one of the maker's own was asked
 	// for.
 	asked               string
@@ -44,13 +45,15 @@ type printPanel struct {
 	faulty              *fyne.Container
 	shown               *canvas.Image
 	picture             *presser
-	larger              *widget.Button
-	back, forth         *widget.Button
-	preview             *fyne.Container
-	save, folder        *widget.Button
-	move, usual         *widget.Button
-	moved               *widget.Label
-	box                 fyne.CanvasObject
+	larger, find        *widget.Button
+	// large shows a page as large as the window is, nil for none.
+	large        *pageView
+	back, forth  *widget.Button
+	preview      *fyne.Container
+	save, folder *widget.Button
+	move, usual  *widget.Button
+	moved        *widget.Label
+	box          fyne.CanvasObject
 
 	// page is the page shown, of so many; shownFor the state it was drawn for.
 	page, of int
@@ -66,9 +69,10 @@ func newPrintPanel(d *desk) *printPanel {
 	for _, n := range d.o.papers() {
 		names = append(names, paperTitle(n))
 	}
-	p.papers = widget.NewSelect(append(names, tr.print.customPaper), p.paperChosen)
+	p.papers = widget.NewSelect(append(names, tr.print.roll, tr.print.customPaper), p.paperChosen)
 	p.own = d.paperField(tr.print.ownHint, 130, p.ownTyped)
-	p.ownRow = row("", p.own)
+	p.ownWord = label("")
+	p.ownRow = container.NewBorder(nil, nil, p.ownWord, p.own)
 	p.ownRow.Hide()
 	p.laid = widget.NewSelect([]string{tr.print.asLaid, tr.print.packed}, func(string) {
 		p.change(func(x *session.Print) { x.Packed = p.laid.SelectedIndex() == 1 })
@@ -100,7 +104,7 @@ func newPrintPanel(d *desk) *printPanel {
 var orientations = [...]string{"auto", "portrait", "landscape"}
 
 // previewPx is how high a page is shown.
-const previewPx = 220
+const previewPx = 190
 
 func (p *printPanel) makePreview() {
 	p.shown = canvas.NewImageFromImage(nil)
@@ -108,10 +112,11 @@ func (p *printPanel) makePreview() {
 	p.shown.SetMinSize(fyne.NewSize(panelWidth-40, previewPx))
 	p.back = widget.NewButtonWithIcon("", theme.NavigateBackIcon(), func() { p.turn(-1) })
 	p.forth = widget.NewButtonWithIcon("", theme.NavigateNextIcon(), func() { p.turn(1) })
-	large := func() { p.d.showSheet(p.title) }
-	p.picture = newPresser(large, func() color.Color { return p.d.pal.accent })
-	p.larger = widget.NewButton(tr.print.larger, large)
-	p.preview = container.NewVBox(container.NewStack(p.shown, p.picture), container.NewBorder(nil, nil, p.back, p.forth, p.name), p.larger)
+	p.picture = newPresser(p.showLarge, func() color.Color { return p.d.pal.accent })
+	p.larger = widget.NewButton(tr.print.larger, p.showLarge)
+	p.find = widget.NewButton(tr.print.find, func() { p.d.showSheet(p.title) })
+	p.preview = container.NewVBox(container.NewStack(p.shown, p.picture), container.NewBorder(nil, nil, p.back, p.forth, p.name),
+		container.NewGridWithColumns(2, p.larger, p.find))
 	p.name.Alignment = fyne.TextAlignCenter
 	p.preview.Hide()
 }
@@ -127,39 +132,59 @@ func (p *printPanel) change(do func(x *session.Print)) {
 	}
 }
 
-func (p *printPanel) paperChosen(string) {
+// paperChosen takes a paper of the list, or asks for what a roll or a size of
+// one's own needs.
+func (p *printPanel) paperChosen(choice string) {
+	inForce := p.d.print().Paper
+	p.asked = ""
 	k := p.papers.SelectedIndex()
-	if k < len(p.d.o.papers()) {
-		p.ownRow.Hide()
+	switch {
+	case choice == p.d.paperChoice(inForce):
+		p.followPaper(inForce)
+	case k < len(p.d.o.papers()):
 		p.change(func(x *session.Print) { x.Paper = p.d.o.papers()[k] })
-		return
+	default:
+		p.asked = inForce
+		p.own.show("")
+		p.askOwn(choice)
+		p.d.win.Canvas().Focus(p.own)
 	}
-	p.asked = p.d.print().Paper
+}
+
+// askOwn shows the line for a roll's width or a size of one's own.
+func (p *printPanel) askOwn(choice string) {
+	p.own.hints, p.ownWord.Text = tr.print.ownHint, tr.print.ownSides
+	if choice == tr.print.roll {
+		p.own.hints, p.ownWord.Text = tr.print.rollHint, tr.print.rollWidth
+	}
+	p.ownWord.Refresh()
+	p.own.SetPlaceHolder(p.own.hints.in(p.d.system()))
 	p.ownRow.Show()
 }
 
-// followPaper shows the paper in force: the line for a size of one's own stays
-// while none has been typed yet.
+// followPaper shows the paper in force: the line for one of one's own stays while
+// none has been typed yet.
 func (p *printPanel) followPaper(paper string) {
-	want := tr.print.customPaper
+	if paper == p.asked {
+		return
+	}
+	p.asked = ""
+	want := p.d.paperChoice(paper)
 	if slices.Contains(p.d.o.papers(), paper) {
-		if want = paperTitle(paper); p.asked != paper {
-			p.ownRow.Hide()
-		}
+		p.ownRow.Hide()
 	} else {
-		p.asked = ""
-		p.ownRow.Show()
+		p.askOwn(want)
 		p.own.show(p.d.paperText(paper))
 	}
-	if p.papers.Selected != want && (want == tr.print.customPaper || !p.ownRow.Visible()) {
+	if p.papers.Selected != want {
 		p.papers.SetSelected(want)
 	}
 }
 
 func (p *printPanel) ownTyped(text string) {
-	x := p.d.print()
+	x, rolled := p.d.print(), p.papers.Selected == tr.print.roll
 	var err error
-	if x.Paper, err = p.d.ownPaper(text); err == nil {
+	if x.Paper, err = p.d.ownPaper(text, rolled); err == nil {
 		_, err = p.d.tryPaper(x)
 	} else {
 		x.Paper = strings.TrimSpace(text) // a name that is not on the list
@@ -168,7 +193,7 @@ func (p *printPanel) ownTyped(text string) {
 		}
 	}
 	if err != nil {
-		p.d.refuse(text, err, p.d.noPaper(text, err))
+		p.d.refuse(text, err, p.d.noPaper(text, err, rolled))
 		return
 	}
 	p.change(func(y *session.Print) { *y = x })
@@ -208,29 +233,42 @@ func (p *printPanel) update() {
 	choose(p.lies, max(0, slices.Index(orientations[:], x.Orientation)))
 	p.d.showLength(p.margin, x.MarginMM)
 	p.d.showFromZero(p.overlap, x.OverlapMM)
-	p.sheets.say(p.d.typedLength(x.MarginMM) + " · " + p.d.typedLength(x.OverlapMM))
+	p.sheets.say(fmt.Sprintf(tr.print.sheetsNote, p.d.typedLength(x.MarginMM), p.d.typedLength(x.OverlapMM)))
 	p.showMoved(x)
 	p.d.showLength(p.short, x.ShortMM)
 	p.d.showLength(p.long, x.LongMM)
 	p.printer.say(printerNote(x))
-	files := 0
-	for c, on := range map[*widget.Check]bool{p.svg: x.SVG, p.dxf: x.DXF, p.bundle: x.Bundle} {
-		if on {
-			files++
-		}
-		if c.Checked != on {
-			c.SetChecked(on)
-		}
-	}
-	p.by.say(map[bool]string{true: counted(files, tr.print.oneAlso, tr.print.alsoCount)}[files > 0])
+	p.by.say(p.showFiles(x))
 	enable(p.save, len(p.d.s.Document().Pattern.Pieces) > 0)
 	visible(p.folder, p.d.saved != "")
 	visible(p.pages, p.d.pages > 0)
 	p.pages.SetText(counted(p.d.pages, tr.onePage, tr.pages))
 	p.drawPage()
 	_, known := p.d.sheetOf(p.title)
-	enable(p.picture, known)
-	enable(p.larger, known)
+	enable(p.find, known)
+	for _, w := range []fyne.Disableable{p.picture, p.larger} {
+		enable(w, p.of > 0)
+	}
+}
+
+// showFiles ticks the files that are wanted beside the PDF, and names them.
+func (p *printPanel) showFiles(x session.Print) string {
+	var names []string
+	for i, f := range []struct {
+		check *widget.Check
+		on    bool
+	}{{p.svg, x.SVG}, {p.dxf, x.DXF}, {p.bundle, x.Bundle}} {
+		if f.on {
+			names = append(names, tr.print.alsoNames[i])
+		}
+		if f.check.Checked != f.on {
+			f.check.SetChecked(f.on)
+		}
+	}
+	if len(names) == 0 {
+		return tr.print.onlyPDF
+	}
+	return strings.Join(names, ", ")
 }
 
 // showMoved says how far the sheets were moved, and offers the way back.
@@ -307,6 +345,7 @@ func (p *printPanel) showPage(im image.Image, title string, n int, err error) {
 	p.preview.Show()
 	p.title = title
 	if err != nil {
+		p.of = 0
 		p.shown.Hide()
 		p.name.SetText(fmt.Sprintf(tr.print.noPages, p.d.inSentence(err)))
 		return

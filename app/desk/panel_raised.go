@@ -72,7 +72,7 @@ func (d *desk) readOrNone(text string, most float64) (float64, error) {
 func (g *raisedGroup) update(doc session.Document) {
 	note := tr.square.flatWord
 	if doc.Raised.ThicknessMM > 0 {
-		note = g.d.typedLength(doc.Raised.ThicknessMM)
+		note = fmt.Sprintf(tr.square.thickWord, g.d.typedLength(doc.Raised.ThicknessMM))
 	}
 	g.d.showLength(g.thickness, doc.Raised.ThicknessMM)
 	g.d.showLength(g.camera, doc.Raised.CameraHeightMM)

@@ -145,9 +145,9 @@ func (g *sizeGroup) note(doc session.Document, s rectify.Scale) string {
 	case doc.Squared != nil && doc.SolvedBy == session.BySheet:
 		return tr.square.bySheet
 	case doc.ScaleFrom == session.ByProfile:
-		return doc.Mat.Name
+		return fmt.Sprintf(tr.square.scaleSource, tr.square.sources[string(rectify.FromProfile)], doc.Mat.Name)
 	case doc.ScaleFrom == session.ByRule && s.X > 0:
-		return fmt.Sprintf(tr.square.factorShort, 100*(s.X-1), 100*(s.Y-1))
+		return factorText(s)
 	}
 	return tr.square.asPrinted
 }

@@ -215,7 +215,7 @@ func (g *figureGroup) update(q *rectify.Squared) {
 		return
 	}
 	rms := fmt.Sprintf(tr.average, q.Fit.RMSPx)
-	g.fold.say(rms)
+	g.fold.say(fmt.Sprintf(tr.square.figuresNote, rms))
 	terms := strings.Join(q.Fit.Terms, " ")
 	if terms == "" {
 		terms = tr.noTerms

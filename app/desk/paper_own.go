@@ -21,12 +21,14 @@ func (d *desk) paperField(hint bySystem, width float32, commit func(string)) *fi
 
 // ownPaper writes a paper that was typed the way the job reads it, in mm. Bare
 // numbers are in the unit that lengths are shown in. Names are left as they are.
-func (d *desk) ownPaper(text string) (string, error) {
+// Where a roll is asked for, its width alone will do.
+func (d *desk) ownPaper(text string, rolled bool) (string, error) {
 	s := strings.ToLower(strings.TrimSpace(text))
 	if slices.Contains(d.o.papers(), s) {
 		return s, nil
 	}
-	if rest, roll := strings.CutPrefix(s, "roll"); roll {
+	rest, roll := strings.CutPrefix(s, "roll")
+	if roll || rolled && !strings.ContainsAny(s, "x×") {
 		mm, err := d.readLength(rest)
 		return "roll" + paperMM(mm) + "mm", err
 	}
@@ -53,15 +55,16 @@ func (d *desk) tryPaper(x session.Print) (tried bool, err error) {
 	return true, c.CheckPaper(d.s.Document().Pattern, x)
 }
 
-// paperText is a paper of one's own as it is typed; a name is left as it is.
+// paperText is a paper of one's own as it is typed, of a roll its width; a name is
+// left as it is.
 func (d *desk) paperText(name string) string {
-	if d.system() == units.Millimetres {
-		return name
-	}
 	if rest, roll := strings.CutPrefix(name, "roll"); roll {
 		if mm, err := units.ParseLength(rest, 1); err == nil {
-			return "roll " + d.typedLength(mm)
+			return d.typedLength(mm)
 		}
+	}
+	if d.system() == units.Millimetres {
+		return name
 	}
 	w, h, err := units.ParseSize(name, 1)
 	if err != nil {

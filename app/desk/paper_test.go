@@ -3,6 +3,7 @@ package desk
 import (
 	"context"
 	"errors"
+	"fmt"
 	"image"
 	"math"
 	"slices"
@@ -73,7 +74,7 @@ func turnedTo(p pattern.Piece, to mat.Point) curve.Transform {
 }
 
 func packedSheet(k int) PaperSheet {
-	x, label := 230*float64(k), "A"+string(rune('1'+k))
+	x, label := 230*float64(k), fmt.Sprintf("r1 c%d", k+1)
 	return PaperSheet{
 		SheetPlace: SheetPlace{
 			Label: label, Page: "Sheet " + label,
@@ -88,7 +89,7 @@ func (j *packer) ShowPage(_ context.Context, _ pattern.Pattern, _ session.Print,
 	if j.fail {
 		return nil, "", 0, errNoRoom
 	}
-	return image.NewRGBA(image.Rect(0, 0, 21, 29)), []string{"Cover", "Sheet A1", "Sheet A2"}[min(page, 2)], 3, nil
+	return image.NewRGBA(image.Rect(0, 0, 21, 29)), []string{"Cover", "Sheet r1 c1", "Sheet r1 c2"}[min(page, 2)], 3, nil
 }
 
 // printing is a bench at the print rung, looking at the flat view, with a job

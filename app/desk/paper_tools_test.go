@@ -131,33 +131,28 @@ func TestNothingOfTheMatIsDrawnOnPaper(t *testing.T) {
 	}
 }
 
-// A page of the preview is shown large, in either layout, from the pointer and
-// the keyboard; the cover is no sheet.
-func TestASheetIsShownLarge(t *testing.T) {
+// A sheet of the preview is found on the pattern, in either layout, from the
+// pointer and the keyboard; the cover is no sheet.
+func TestASheetIsFoundOnThePattern(t *testing.T) {
 	b, _ := printing(t)
 	p := b.printPanel()
 	for _, on := range []bool{false, true} {
 		b.packed(on)
 		p.turn(-9)
 		b.paperSettle()
-		if !p.larger.Disabled() || !p.picture.Disabled() {
-			t.Error("the cover can be shown large")
-		}
-		whole := b.editor.view()
-		p.picture.Tapped(nil)
-		if b.editor.view() != whole {
-			t.Error("the cover was shown large")
+		if !p.find.Disabled() {
+			t.Error("the cover is looked for on the pattern")
 		}
 		for k, press := range []func(){
-			func() { p.larger.Tapped(nil) },
-			func() { p.picture.TypedKey(&fyne.KeyEvent{Name: fyne.KeyReturn}) },
+			func() { p.find.Tapped(nil) },
+			func() { p.find.TypedKey(&fyne.KeyEvent{Name: fyne.KeySpace}) },
 		} {
 			p.turn(1)
 			b.paperSettle()
 			b.editor.setSpace(session.InPhoto)
 			press()
 			b.capture()
-			b.isLarge([]string{"Sheet A1", "Sheet A2"}[k])
+			b.isLarge([]string{"Sheet r1 c1", "Sheet r1 c2"}[k])
 		}
 	}
 }

@@ -93,10 +93,9 @@ func recentName(r keep.Recent) string {
 	return strings.TrimSuffix(filepath.Base(r.Path), filepath.Ext(r.Path))
 }
 
-// recentTitle is a project's name as it is shown, its pieces and when it was
-// worked on.
+// recentTitle is a project's name as it is shown, and when it was changed last.
 func recentTitle(r keep.Recent, name string) string {
-	return fmt.Sprintf("%s, %s, %s", name, counted(r.Pieces, tr.onePiece, tr.pieceCount), r.At.Local().Format("2 Jan 15:04"))
+	return fmt.Sprintf("%s, %s", name, r.At.Local().Format("2 Jan 15:04"))
 }
 
 // recentOnBench offers recent projects on the empty bench; nil for none.
@@ -133,7 +132,7 @@ func newHints(d *desk) *hints {
 	h.frame = canvas.NewRectangle(color.Transparent)
 	h.frame.StrokeColor, h.frame.StrokeWidth = d.pal.accent, 1.5
 	row := container.NewHBox(h.count, h.next, enough)
-	card := container.NewStack(h.ground, container.NewPadded(container.NewVBox(fixed(520, h.text), row)))
+	card := container.NewStack(newBlanket(), h.ground, container.NewPadded(container.NewVBox(fixed(520, h.text), row)))
 	framed := container.NewStack(card, h.frame)
 	h.box = container.New(layout.NewCustomPaddedLayout(0, 14, 0, 0), container.NewBorder(nil, container.NewCenter(framed), nil, nil))
 	h.box.Hide()

@@ -178,7 +178,7 @@ func (d *desk) remember() {
 	if abs, err := filepath.Abs(path); err == nil {
 		path = abs
 	}
-	d.kept.prefs.Remember(keep.Recent{Path: path, At: time.Now(), Pieces: len(d.s.Document().Pattern.Pieces)})
+	d.kept.prefs.Remember(keep.Recent{Path: path, At: time.Now()})
 	d.writePreferences()
 }
 

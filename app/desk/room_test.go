@@ -30,7 +30,7 @@ func (b *bench) narrow(when string) {
 	if w := b.panels[b.stage].object().MinSize().Width; w > panelWidth {
 		b.t.Errorf("%s: the panel needs %.0f px: %s", when, w, widest(b.panels[b.stage].object(), panelWidth-24))
 	}
-	c := b.strip.box.MinSize().Width + b.strip.d.rungs[0].MinSize().Width + panelWidth
+	c := b.strip.over.MinSize().Width + b.strip.d.rungs[0].MinSize().Width + panelWidth
 	if c > leastWindow.Width {
 		b.t.Errorf("%s: the strip makes it %.0f px", when, c)
 	}
@@ -79,7 +79,7 @@ func (b *bench) everyRung(when string) {
 func TestTheContentFitsTheSmallestWindow(t *testing.T) {
 	b := newBench(t, Options{PitchMM: practice.PitchMM, DemoPath: "demo.jpg"}, &practice.Job{})
 	b.everyRung("empty")
-	b.kept.prefs.Recent = []keep.Recent{{Path: "/" + longName, Pieces: 120, At: time.Now()}}
+	b.kept.prefs.Recent = []keep.Recent{{Path: "/" + longName, At: time.Now()}}
 	b.recent.Add(b.recentOnBench())
 	b.everyRung("with projects to go on with")
 }

@@ -22,8 +22,8 @@ func (onSheets) Sheets(_ pattern.Pattern, print session.Print) ([]SheetPlace, er
 	}
 	x, y := print.ShiftXMM, print.ShiftYMM
 	return []SheetPlace{
-		{"A1", mat.Point{X: x, Y: y}, mat.Point{X: x + 150, Y: y + 250}, mat.Point{X: x + 140, Y: y + 250}, "Sheet A1"},
-		{"A2", mat.Point{X: x + 140, Y: y}, mat.Point{X: x + 290, Y: y + 250}, mat.Point{X: x + 290, Y: y + 250}, "Sheet A2"},
+		{"r1 c1", mat.Point{X: x, Y: y}, mat.Point{X: x + 150, Y: y + 250}, mat.Point{X: x + 140, Y: y + 250}, "Sheet r1 c1"},
+		{"r1 c2", mat.Point{X: x + 140, Y: y}, mat.Point{X: x + 290, Y: y + 250}, mat.Point{X: x + 290, Y: y + 250}, "Sheet r1 c2"},
 	}, nil
 }
 

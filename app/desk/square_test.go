@@ -214,7 +214,7 @@ func TestThickPiecesAskForTheCameraOnlyWhenNeeded(t *testing.T) {
 	if !p.raised.cost.Visible() || !strings.Contains(p.raised.cost.Text, "± ") {
 		t.Errorf("what it costs: %q", p.raised.cost.Text)
 	}
-	if p.raised.fold.note.Text != "10 mm" {
+	if p.raised.fold.note.Text != "10 mm thick" {
 		t.Errorf("the closed group says %q", p.raised.fold.note.Text)
 	}
 	fillIn(p.raised.thickness, "0")

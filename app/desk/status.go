@@ -8,7 +8,6 @@ import (
 	"fyne.io/fyne/v2/canvas"
 	"fyne.io/fyne/v2/container"
 	"fyne.io/fyne/v2/layout"
-	"fyne.io/fyne/v2/theme"
 	"fyne.io/fyne/v2/widget"
 
 	"flatwright/app/desk/session"
@@ -134,101 +133,3 @@ func put(l *widget.Label, last *string, text string) {
 		l.SetText(text)
 	}
 }
-
-// strip is where a sentence stands when something went wrong or was done,
-// with a way out.
-type strip struct {
-	d      *desk
-	ground *canvas.Rectangle
-	edge   *canvas.Rectangle
-	text   *widget.Label
-	// ways holds a single way out beside the text, below several under it.
-	ways, below, under *fyne.Container
-	box                *fyne.Container
-	// said counts the sentences of something wrong; refusal tells that the one
-	// shown is about something typed that was not taken, and until, when not 0,
-	// the version that it speaks of.
-	said    int
-	refusal bool
-	until   int
-}
-
-// way is a way out: a word and what it does.
-type way struct {
-	word string
-	do   func()
-}
-
-func newStrip(d *desk) *strip {
-	s := &strip{d: d, text: prose(""), ways: container.NewHBox(), below: container.NewHBox()}
-	s.ground, s.edge = canvas.NewRectangle(d.pal.panel), canvas.NewRectangle(d.pal.needs)
-	s.edge.SetMinSize(fyne.NewSize(6, 1))
-	gone := widget.NewButtonWithIcon("", theme.CancelIcon(), s.hide)
-	gone.Importance = widget.LowImportance
-	beside := container.NewHBox(container.NewCenter(s.ways), container.NewCenter(gone))
-	s.under = container.New(layout.NewCustomPaddedLayout(0, 6, 8, 0), s.below)
-	line := container.NewBorder(nil, nil, s.edge, beside, container.NewVBox(s.text, s.under))
-	s.box = container.NewStack(s.ground, line)
-	s.box.Hide()
-	return s
-}
-
-// say shows a sentence and its ways out.
-func (s *strip) say(text string, ways ...way) {
-	s.edge.FillColor = s.d.pal.needs
-	s.said++
-	s.show(text, ways)
-}
-
-// tell shows good news.
-func (s *strip) tell(text string, ways ...way) {
-	s.edge.FillColor = s.d.pal.done
-	s.show(text, ways)
-}
-
-// longSentence is the length in bytes from which a sentence takes the strip's
-// whole breadth, with the way out below it.
-const longSentence = 110
-
-// passes lets the sentence go with the next change of the document: it speaks of
-// the last one, or of one that was refused.
-func (s *strip) passes() { s.until = s.d.s.Version() }
-
-// goOn takes a sentence away that spoke of what has changed since.
-func (s *strip) goOn() {
-	if s.until != 0 && s.until != s.d.s.Version() {
-		s.hide()
-	}
-}
-
-func (s *strip) show(text string, ways []way) {
-	s.refusal, s.until = false, 0
-	s.d.runner.journal.note("%s", text)
-	s.text.SetText(text)
-	s.ways.RemoveAll()
-	s.below.RemoveAll()
-	at := s.ways
-	under := len(ways) > 1 || len(ways) == 1 && len(text) > longSentence
-	if under {
-		at = s.below
-	}
-	for _, w := range ways {
-		at.Add(widget.NewButton(w.word, func() { s.hide(); w.do() }))
-	}
-	visible(s.under, under)
-	s.edge.Refresh()
-	s.box.Show()
-	// The text knows its height only once it has its breadth.
-	s.d.middle.Refresh()
-	s.d.middle.Refresh()
-}
-
-// hide gives the strip's room back to the work.
-func (s *strip) hide() {
-	if s.box.Visible() {
-		s.box.Hide()
-		s.d.middle.Refresh()
-	}
-}
-
-func (s *strip) shown() bool { return s.box.Visible() }

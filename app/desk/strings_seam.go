@@ -19,6 +19,7 @@ type seamWords struct {
 	matesHead, matesNone, matesAll, matesSome, joinN string
 	joined, joinedOne                                string
 	edgeMore, pieceMore, toEnd, sameHint, noneHint   string
+	endNote, allowanceNote                           string
 	allowance, atCorners, divideHint, joinNext       string
 	divideWhere, badEnd, badAllowance                string
 	corners                                          []string
@@ -58,7 +59,7 @@ func englishSeam() seamWords {
 		matesHead: "Mates", matesNone: "No edges look like mates. Pair them by hand: choose an edge, then Pair.",
 		matesAll: "%d pairs of edges look like mates, all sure", matesSome: "%d pairs of edges look like mates, %d of them sure",
 		joinN: "Join the sure ones (%d)", joined: "%d seams joined.", joinedOne: "1 seam joined.",
-		edgeMore: "More of this edge", pieceMore: "More of this piece", toEnd: "Angle at its end", sameHint: "same", noneHint: "none",
+		endNote: "%s at its end", allowanceNote: "allowance %s", edgeMore: "More of this edge", pieceMore: "More of this piece", toEnd: "Angle at its end", sameHint: "same", noneHint: "none",
 		rim: "Stays open, as the form's rim", rimShort: "rim",
 		allowance: "Allowance", atCorners: "At its corners", corners: []string{"mitred", "square", "folded"},
 		divideHint:   "I divides the edge under the pointer, W joins this one with the next.",

@@ -11,21 +11,21 @@ type squareWords struct {
 	sizeHead, asPrinted, withRule, sizeHint          string
 	across, down, factorBoth, factorNone             string
 	ruleHint, knownHint, ownHint                     bySystem
-	factorShort, oneMore, moreAdvice, tapeBoth       string
+	oneMore, moreAdvice, tapeBoth                    string
 	badSquares, badLength                            string
 	keepHint, keep, kept, matTurned, matTurnUnknown  string
 	matLikely, matOther, needName, matsFailed        string
 	raisedHead, raisedFlat, thickness, thicknessHint string
 	camera, cameraHint, cameraWhy, raisedCost        string
-	badThick, badCamera, flatWord                    string
+	badThick, badCamera, flatWord, thickWord         string
 	showHead, needles, shade, longer                 string
-	hullSign, needleSign                             string
+	hullSign, needleSign, missSign, missTip          string
 	bandBelow, bandTo, bandAbove                     string
 	checkHead, checkHint, known                      string
 	checkRow, checkDifference, lay, tapeRead         string
 	checkAgrees, checkBeyond                         string
-	checkCount, knowIt                               string
-	figuresHead, notYet                              string
+	oneCheck, checkCount, knowIt                     string
+	figuresHead, figuresNote, notYet                 string
 	sheetHead, sheetHint, sheetOwn                   string
 	sheetSides, swap, findSheet, fromSheet           string
 	noSheetFound, findingSheet                       string
@@ -52,7 +52,7 @@ func englishSquare() squareWords {
 		sizeHead: "The mat's true size", asPrinted: "as printed", withRule: "measured with a steel rule",
 		sizeHint: "Mats are printed with errors. Lay a steel rule over many squares, once across and once down the photograph.",
 		across:   "squares across", down: "squares down", ruleHint: bySystem{"508.4 mm", "20 1/32 in"},
-		factorBoth: "across %+.2f %%, down %+.2f %%", factorNone: "as printed", factorShort: "%+.2f, %+.2f %%",
+		factorBoth: "across %+.2f %%, down %+.2f %%", factorNone: "as printed",
 		oneMore: "1 more thing to mend", moreAdvice: "%d more things to mend",
 		tapeBoth:   "The tape reads %s on the pieces' face, %s on the mat, %s from squaring up. Arrows nudge its last end.",
 		badSquares: "%q is not a number of squares. Type one like 20.", badLength: "%q is not a length. Type one like 508.4 mm or 20 in.",
@@ -66,15 +66,15 @@ func englishSquare() squareWords {
 		raisedCost: "Of this, thickness costs %s at worst.",
 		badThick:   "%q is not a thickness up to %s. Type one like 10 mm or 3/8 in, or 0 for tape.",
 		badCamera:  "%q is not a height of a camera. Type one like 600 mm or 24 in.",
-		flatWord:   "flat",
-		showHead:   "See the errors", needles: "Misses as needles", shade: "Shade by ±", longer: "× %.0f",
-		hullSign: "lines read lie within", needleSign: "misses of the lines, × %.0f",
+		flatWord:   "flat", thickWord: "%s thick",
+		showHead: "See the errors", needles: "Misses as needles", shade: "Shade by ±", longer: "× %.0f",
+		hullSign: "lines read lie within", missSign: "a line misses by more than 1 px", missTip: "Here the mat's line was read %.1f px, %s, off where squaring up puts it.", needleSign: "misses of the lines, × %.0f",
 		bandBelow: "± below %s", bandTo: "± up to %s", bandAbove: "± above %s",
 		checkHead: "Check a length", checkHint: "Lay the measuring tape over something you know, like a rule on the mat: two clicks, arrows to nudge. Then type its length.",
 		known: "It is really", knownHint: bySystem{"300 mm", "12 in"},
 		checkRow: "%d.  %s known, %s measured on the mat", checkDifference: "%s, %+.2f %%; %s in all", checkAgrees: "that agrees", checkBeyond: "%s more than that explains",
-		lay: "Lay the tape", tapeRead: "The tape reads %s, %s from squaring up. Arrows nudge its last end.", checkCount: "%d", knowIt: "I know this length",
-		figuresHead: "Figures", notYet: "Square up first.",
+		lay: "Lay the tape", tapeRead: "The tape reads %s, %s from squaring up. Arrows nudge its last end.", oneCheck: "1 length", checkCount: "%d lengths", knowIt: "I know this length",
+		figuresHead: "Figures", figuresNote: "misses by %s", notYet: "Square up first.",
 		sheetHead: "Sheet of known size", sheetHint: "Click the four corners going round, zoomed in. Arrows nudge the last one by 1 px, with Shift by 0.1 px.",
 		sheetOwn: "own size", ownHint: bySystem{"210 mm", "8 1/2 in"},
 		sheetSides: "Side 1–2 is %s, side 2–3 is %s.", swap: "Other way round", findSheet: "Find its corners", fromSheet: "Square up from the sheet",

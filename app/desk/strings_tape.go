@@ -19,6 +19,6 @@ func englishTape() tapeWords {
 		name: "Called", oneEdge: "1 edge", edges: "%d edges", show: "Show", hide: "Hide",
 		means: "Means", unsaid: "not said yet", angle: "Angle", sameAs: "Same as", pick: "choose", noTape: "Not a tape",
 		along: "Tape along it", none: "none",
-		oneColour: "1 colour", colours: "%d colours", unsaidCount: "%d of %d not said",
+		oneColour: "1 colour", colours: "%d colours", unsaidCount: "%d of %d undecided",
 	}
 }

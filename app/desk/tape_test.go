@@ -45,7 +45,7 @@ func (b *bench) cutOf(id string) pattern.Cut {
 
 func TestTapeColoursMeanCuts(t *testing.T) {
 	b, p := taped(t)
-	if !p.tapes.fold.box.Visible() || len(p.tapes.rows) != 2 || p.tapes.fold.note.Text != "2 of 2 not said" {
+	if !p.tapes.fold.box.Visible() || len(p.tapes.rows) != 2 || p.tapes.fold.note.Text != "2 of 2 undecided" {
 		t.Fatalf("%d rows, %q", len(p.tapes.rows), p.tapes.fold.note.Text)
 	}
 	p.tapes.rows[0].means.SetSelected("Bevel 30°")
@@ -57,7 +57,7 @@ func TestTapeColoursMeanCuts(t *testing.T) {
 	if want.AngleDeg = 22.5; b.cutOf("C1") != want || p.tapes.rows[0].means.Selected != "Bevel 22.5°" {
 		t.Errorf("typed 22.5: %v, %q", b.cutOf("C1"), p.tapes.rows[0].means.Selected)
 	}
-	if p.tapes.fold.note.Text != "1 of 2 not said" || b.status.undo.Text != "Undo: blue tape" {
+	if p.tapes.fold.note.Text != "1 of 2 undecided" || b.status.undo.Text != "Undo: blue tape" {
 		t.Errorf("it says %q and %q", p.tapes.fold.note.Text, b.status.undo.Text)
 	}
 	b.doUndo()

@@ -153,8 +153,17 @@ func (d *desk) printNumber() string {
 	if d.pages > 0 {
 		return counted(d.pages, tr.onePage, tr.pages)
 	}
-	if name := d.print().Paper; slices.Contains(d.o.papers(), name) {
+	return d.paperChoice(d.print().Paper)
+}
+
+// paperChoice is what a paper is called among those to choose from: by its name,
+// a roll, or a size of one's own.
+func (d *desk) paperChoice(name string) string {
+	switch {
+	case slices.Contains(d.o.papers(), name):
 		return paperTitle(name)
+	case strings.HasPrefix(name, "roll"):
+		return tr.print.roll
 	}
 	return tr.print.customPaper
 }

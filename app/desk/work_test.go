@@ -221,21 +221,6 @@ func TestPlaceOfAFile(t *testing.T) {
 	}
 }
 
-func TestTheStripGivesItsRoomBack(t *testing.T) {
-	b := ready(t)
-	whole := b.editor.Size().Height
-	b.strip.say("Something.")
-	b.capture()
-	if less := b.editor.Size().Height; less >= whole {
-		t.Errorf("the strip lies over the work: %v of %v", less, whole)
-	}
-	b.strip.hide()
-	b.capture()
-	if now := b.editor.Size().Height; now != whole {
-		t.Errorf("the work got %v of %v back", now, whole)
-	}
-}
-
 func TestHelpOpensAndCloses(t *testing.T) {
 	b := ready(t)
 	b.typed("?")

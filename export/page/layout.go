@@ -14,8 +14,7 @@ import (
 // A tile draws the pieces it lists and nothing else, so that another layout
 // (each piece moved to its own sheet, say) is only another list of tiles.
 type Tile struct {
-	// Row and Col count from 0 at the top left; Label is the row's letter
-	// and the column's number, like "B3".
+	// Row and Col count from 0 at the top left; Label is their SheetLabel.
 	Row, Col int
 	Label    string
 	// OriginMM is the point of the pattern at the content area's top-left
@@ -27,6 +26,11 @@ type Tile struct {
 	// layout's Tiles; -1 where no sheet is printed.
 	Left, Right, Above, Below int
 }
+
+// SheetLabel names the sheet in a row and column, counted from 0: "r1 c2" is in
+// the first row and the second column. A letter and a number would name an edge,
+// two numbers a run of pages to a print dialog.
+func SheetLabel(row, col int) string { return fmt.Sprintf("r%d c%d", row+1, col+1) }
 
 // Layout is a pattern on sheets of one size.
 type Layout struct {
@@ -223,7 +227,7 @@ func (g *grid) tile(ink *ink, row, col int) Tile {
 	c := g.cell(row, col)
 	whole := Rect{c.MinX, c.MinY, c.MinX + g.content.Width(), c.MinY + g.content.Height()}
 	return Tile{
-		Row: row, Col: col, Label: pattern.Letters(row) + fmt.Sprint(col+1),
+		Row: row, Col: col, Label: SheetLabel(row, col),
 		OriginMM: mat.Point{X: c.MinX, Y: c.MinY}, Pieces: ink.piecesIn(whole),
 	}
 }

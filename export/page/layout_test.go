@@ -204,31 +204,31 @@ func TestLayouts(t *testing.T) {
 	portrait := DefaultSetup()
 	portrait.Orientation = Portrait
 	cases := []struct {
-		name    string
-		pieces  []pattern.Piece
-		setup   Setup
-		tiles   int
-		grid    [2]int
-		lying   bool
-		letters string
+		name   string
+		pieces []pattern.Piece
+		setup  Setup
+		tiles  int
+		grid   [2]int
+		lying  bool
+		names  string
 	}{
-		{"one small piece", []pattern.Piece{box("A", 10, 20, 50, 60)}, DefaultSetup(), 1, [2]int{1, 1}, false, "A1"},
-		{"wide piece lies down", []pattern.Piece{box("A", 0, 0, 270, 100)}, DefaultSetup(), 1, [2]int{1, 1}, true, "A1"},
-		{"exactly the content area less the pad", []pattern.Piece{box("A", 0, 0, 189, 276)}, portrait, 1, [2]int{1, 1}, false, "A1"},
-		{"a hair more", []pattern.Piece{box("A", 0, 0, 189.1, 276)}, portrait, 2, [2]int{1, 2}, false, "A1 A2"},
+		{"one small piece", []pattern.Piece{box("A", 10, 20, 50, 60)}, DefaultSetup(), 1, [2]int{1, 1}, false, "r1 c1"},
+		{"wide piece lies down", []pattern.Piece{box("A", 0, 0, 270, 100)}, DefaultSetup(), 1, [2]int{1, 1}, true, "r1 c1"},
+		{"exactly the content area less the pad", []pattern.Piece{box("A", 0, 0, 189, 276)}, portrait, 1, [2]int{1, 1}, false, "r1 c1"},
+		{"a hair more", []pattern.Piece{box("A", 0, 0, 189.1, 276)}, portrait, 2, [2]int{1, 2}, false, "r1 c1, r1 c2"},
 		{
 			"blank corner left out",
 			[]pattern.Piece{box("A", 0, 0, 350, 20), box("B", 0, 0, 20, 500)},
 			portrait, 3,
 			[2]int{2, 2},
-			false, "A1 A2 B1",
+			false, "r1 c1, r1 c2, r2 c1",
 		},
 		{
 			"two far apart",
 			[]pattern.Piece{box("A", 0, 0, 20, 20), box("B", 700, 480, 20, 20)},
 			portrait, 2,
 			[2]int{2, 4},
-			false, "A1 B4",
+			false, "r1 c1, r2 c4",
 		},
 	}
 	for _, c := range cases {
@@ -237,15 +237,15 @@ func TestLayouts(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			letters := ""
+			names := ""
 			for i, tile := range l.Tiles {
 				if i > 0 {
-					letters += " "
+					names += ", "
 				}
-				letters += tile.Label
+				names += tile.Label
 			}
-			if len(l.Tiles) != c.tiles || [2]int{l.Rows, l.Cols} != c.grid || l.Landscape != c.lying || letters != c.letters {
-				t.Errorf("%d tiles (%s) in %d × %d, landscape %t", len(l.Tiles), letters, l.Rows, l.Cols, l.Landscape)
+			if len(l.Tiles) != c.tiles || [2]int{l.Rows, l.Cols} != c.grid || l.Landscape != c.lying || names != c.names {
+				t.Errorf("%d tiles (%s) in %d × %d, landscape %t", len(l.Tiles), names, l.Rows, l.Cols, l.Landscape)
 			}
 		})
 	}

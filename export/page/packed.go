@@ -316,7 +316,7 @@ func (k *packing) addTiles(l *Layout, ink *ink, at [][2]int) (rows int) {
 				}
 				t := b.grid.tile(ink, row, col)
 				t.Row, t.Col = at[n][0]+row, at[n][1]+col
-				t.Label = pattern.Letters(t.Row) + fmt.Sprint(t.Col+1)
+				t.Label = SheetLabel(t.Row, t.Col)
 				index[[2]int{t.Row, t.Col}] = len(l.Tiles)
 				l.Tiles = append(l.Tiles, t)
 			}

@@ -21,21 +21,21 @@ type Paper struct {
 	Roll bool
 }
 
-// Papers returns the sizes known by name. A0 to A5: ISO 216:2007, table 1;
+// Papers returns the sizes known by name, the commonest first. A0 to A5: ISO 216:2007, table 1;
 // Letter and Tabloid: ANSI/ASME Y14.1 sizes A and B (8½ × 11 in, 11 × 17 in);
 // Legal: 8½ × 14 in, a North American trade size (common practice, no
 // source). All from memory.
 func Papers() []Paper {
 	return []Paper{
-		{Name: "A0", WidthMM: 841, HeightMM: 1189},
-		{Name: "A1", WidthMM: 594, HeightMM: 841},
-		{Name: "A2", WidthMM: 420, HeightMM: 594},
-		{Name: "A3", WidthMM: 297, HeightMM: 420},
 		{Name: "A4", WidthMM: 210, HeightMM: 297},
-		{Name: "A5", WidthMM: 148, HeightMM: 210},
 		{Name: "Letter", WidthMM: 215.9, HeightMM: 279.4},
-		{Name: "Legal", WidthMM: 215.9, HeightMM: 355.6},
+		{Name: "A3", WidthMM: 297, HeightMM: 420},
 		{Name: "Tabloid", WidthMM: 279.4, HeightMM: 431.8},
+		{Name: "Legal", WidthMM: 215.9, HeightMM: 355.6},
+		{Name: "A5", WidthMM: 148, HeightMM: 210},
+		{Name: "A2", WidthMM: 420, HeightMM: 594},
+		{Name: "A1", WidthMM: 594, HeightMM: 841},
+		{Name: "A0", WidthMM: 841, HeightMM: 1189},
 	}
 }
 

@@ -26,12 +26,11 @@ const (
 	preferencesVersion  = 1
 )
 
-// Recent is a project that was worked on.
+// Recent is a project that was worked on, and when. What it holds is not
+// remembered: another window, or another computer, may have changed it since.
 type Recent struct {
 	Path string    `json:"path"`
 	At   time.Time `json:"at"`
-	// Pieces is how many its pattern had.
-	Pieces int `json:"pieces"`
 }
 
 // Preferences are what the window remembers from one day to the next.
@@ -109,11 +108,14 @@ func (p *Preferences) Forget(path string) {
 	p.Recent = kept
 }
 
-// There are the recent projects whose files are there.
+// There are the recent projects whose files are there, with the time that each
+// was changed last, by whomever. The files are looked at, not opened: that takes no
+// time, and neither locks nor changes them.
 func (p Preferences) There() []Recent {
 	var out []Recent
 	for _, x := range p.Recent {
 		if i, err := os.Stat(x.Path); err == nil && i.Mode().IsRegular() {
+			x.At = i.ModTime()
 			out = append(out, x)
 		}
 	}

@@ -136,7 +136,9 @@ const UncertainMM = 0.3
 
 // Finding is something to look at before printing.
 type Finding struct {
-	Kind    FindingKind
+	Kind FindingKind
+	// Rule is the kind of rule that it is from, empty for none.
+	Rule    pattern.FindingKind
 	At      mat.Point
 	PieceID string
 	// EdgeID is the edge it is about, empty when it is about the piece.
@@ -165,18 +167,25 @@ func (s *Session) findings() []Finding {
 			out = append(out, Finding{Kind: FromTracing, At: p.At, Text: p.Text, Severity: pattern.Warning})
 		}
 	}
-	for _, f := range pattern.Check(s.doc.Pattern) {
-		out = append(out, Finding{
-			Kind: FromRules, At: f.At, PieceID: f.Piece, EdgeID: f.Edge, SeamID: f.Seam,
-			Text: f.Text, MM: f.AmountMM, Severity: f.Severity, Mend: f.Mend, Other: f.Other,
-		})
-	}
+	out = append(out, ruled(s.doc.Pattern)...)
 	for _, p := range s.doc.Pattern.Pieces {
 		if f, ok := s.uncertain(p); ok {
 			out = append(out, f)
 		}
 	}
 	slices.SortStableFunc(out, func(a, b Finding) int { return int(b.Severity) - int(a.Severity) })
+	return out
+}
+
+// ruled is what the trade's rules have against a pattern.
+func ruled(p pattern.Pattern) []Finding {
+	var out []Finding
+	for _, f := range pattern.Check(p) {
+		out = append(out, Finding{
+			Kind: FromRules, Rule: f.Kind, At: f.At, PieceID: f.Piece, EdgeID: f.Edge, SeamID: f.Seam,
+			Text: f.Text, MM: f.AmountMM, Severity: f.Severity, Mend: f.Mend, Other: f.Other,
+		})
+	}
 	return out
 }
 

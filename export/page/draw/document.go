@@ -27,7 +27,7 @@ type Document struct {
 
 // Page is one page, ready to be drawn.
 type Page struct {
-	// Name is for lists of pages, like "Sheet A2".
+	// Name is for lists of pages, like "Sheet r1 c2".
 	Name              string
 	WidthMM, HeightMM float64
 	// Bookmarks are places on the page worth jumping to.

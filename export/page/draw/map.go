@@ -14,7 +14,7 @@ const leastMapMM = 75
 
 // putMap puts the page map: how the sheets lie and which pieces are on them.
 func (b *book) putMap(f *flow) {
-	f.heading("How the sheets lie", leastMapMM)
+	f.heading("How the sheets lie, named by row and column", leastMapMM)
 	extent := b.mapExtent()
 	height := f.bottom() - f.y
 	scale := math.Min(f.room()/extent.Width(), height/extent.Height())
@@ -59,19 +59,33 @@ func (b *book) drawMap(c Canvas, f frame) {
 		}
 		c.Stroke(f.path(a.piece.Outline), Pen{WidthMM: 0.25, Colour: page.Black})
 	}
+	var names [][]mat.Point
 	for i := range b.layout.Tiles {
-		drawMapTile(c, onMap(b.layout.OwnMM(i)), b.layout.Tiles[i].Label, b.front+i+1)
+		box := drawMapTile(c, onMap(b.layout.OwnMM(i)), b.layout.Tiles[i].Label, b.front+i+1)
+		names = append(names, f.back(box))
 	}
 	for _, a := range b.art {
-		drawMapLetter(c, a, f)
+		drawMapLetter(c, a, f, names)
+	}
+}
+
+// back is a box of the map in the pattern's frame, with a line through its
+// middle so that nothing has room within it.
+func (f frame) back(r page.Rect) []mat.Point {
+	at := func(x, y float64) mat.Point { return mat.Point{X: (x - f.dx) / f.scale, Y: (y - f.dy) / f.scale} }
+	midY := (r.MinY + r.MaxY) / 2
+	return []mat.Point{
+		at(r.MinX, midY), at(r.MinX, r.MinY), at(r.MaxX, r.MinY), at(r.MaxX, r.MaxY),
+		at(r.MinX, r.MaxY), at(r.MinX, midY), at(r.MaxX, midY),
 	}
 }
 
 // mapFill sets the pieces off from the paper.
 var mapFill = page.Colour{R: 0xec, G: 0xec, B: 0xec}
 
-// drawMapTile names a sheet in the corner of its place on the map.
-func drawMapTile(c Canvas, r page.Rect, name string, number int) {
+// drawMapTile names a sheet in the corner of its place on the map, and returns
+// the box that the name and the page's number take there.
+func drawMapTile(c Canvas, r page.Rect, name string, number int) page.Rect {
 	capMM := capSmall
 	if r.Width() < 45 {
 		capMM = 1.8
@@ -79,12 +93,15 @@ func drawMapTile(c Canvas, r page.Rect, name string, number int) {
 	w := lettering.Bold.WidthMM(name, capMM) + 2
 	c.Fill(rectPath(page.Rect{MinX: r.MinX, MinY: r.MinY, MaxX: r.MinX + w, MaxY: r.MinY + capMM + 2}), page.Ink)
 	write(c, r.MinX+1, r.MinY+1+capMM, left, name, lettering.Bold, capMM, page.White)
-	write(c, r.MinX+w+1, r.MinY+1+capMM, left, fmt.Sprintf("p. %d", number), lettering.Regular, capMM*0.8, page.Grey)
+	end := r.MinX + w + 1
+	end += write(c, end, r.MinY+1+capMM, left, fmt.Sprintf("p. %d", number), lettering.Regular, capMM*0.8, page.Grey)
+	return page.Rect{MinX: r.MinX, MinY: r.MinY, MaxX: end, MaxY: r.MinY + capMM + 2}
 }
 
-// drawMapLetter writes a piece's letter on it, with its name where that fits.
-func drawMapLetter(c Canvas, a *pieceArt, f frame) {
-	room := lettering.Room{Loops: a.loops}
+// drawMapLetter writes a piece's letter on it, with its name where that fits,
+// clear of the sheets' names.
+func drawMapLetter(c Canvas, a *pieceArt, f frame, sheets [][]mat.Point) {
+	room := lettering.Room{Loops: a.loops, Lines: sheets}
 	name := newLabel(labelLine{a.piece.ID, lettering.Bold, 3}, labelLine{a.piece.Name, lettering.Regular, mapNameMM})
 	if len(name.lines) == 2 {
 		if at, factor := room.Widest(name.widthMM/f.scale, name.heightMM/f.scale); factor >= 1.2 {

@@ -19,8 +19,8 @@ func (b *book) nameSheets() {
 	}
 }
 
-// nameBox returns the box of the sheet's name: in the corner of the sheet
-// where it is freest of lines.
+// nameBox returns the box of the sheet's name: in the first corner of the sheet
+// that is free of lines and match marks, else in one free of marks.
 func (t *sheet) nameBox() page.Rect {
 	r := t.book.layout.Content
 	for i, s := range t.strips() {
@@ -38,12 +38,18 @@ func (t *sheet) nameBox() page.Rect {
 		{MinX: r.MaxX - w, MinY: r.MaxY - nameBoxHigh, MaxX: r.MaxX, MaxY: r.MaxY},
 		{MinX: r.MaxX - w, MinY: r.MinY, MaxX: r.MaxX, MaxY: r.MinY + nameBoxHigh},
 	}
+	free := corners[:0:0]
 	for _, box := range corners {
+		if !t.meetsMarks(box) {
+			free = append(free, box)
+		}
+	}
+	for _, box := range free {
 		if !t.meetsLines(box.Grown(1)) {
 			return box
 		}
 	}
-	return corners[0]
+	return append(free, corners[0])[0]
 }
 
 // drawName draws the sheet's name, white on dark so that it is never taken

@@ -3,11 +3,11 @@ package draw
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"flatwright/export/page"
 	"flatwright/export/page/lettering"
 	"flatwright/rectify/mat"
-	"flatwright/trace/pattern"
 )
 
 // SheetName is the name of the page with a tile.
@@ -207,13 +207,15 @@ func (t *sheet) bare(box page.Rect) bool {
 		box.Meets(t.book.names[t.index]) || t.meetsLines(box) || t.meetsLabels(box) {
 		return false
 	}
+	return !t.meetsMarks(box)
+}
+
+// meetsMarks reports whether a box on the page meets one of its match marks.
+func (t *sheet) meetsMarks(box page.Rect) bool {
 	corners := t.boxInPattern(box)
-	for _, m := range t.book.layout.Marks {
-		if (m.Under == t.index || m.Over == t.index) && overlap(corners, matchMarkBox(m)) {
-			return false
-		}
-	}
-	return true
+	return slices.ContainsFunc(t.book.layout.Marks, func(m page.MatchMark) bool {
+		return (m.Under == t.index || m.Over == t.index) && overlap(corners, matchMarkBox(m))
+	})
 }
 
 // drawScissors draws open scissors that cut along a trim line: upright ones
@@ -329,8 +331,8 @@ func (t *sheet) drawFooter(c Canvas) {
 	drawBar(c, s.MarginMM+footerInset, y, 50, 10)
 	x := s.MarginMM + footerInset + 52
 	x += write(c, x, y, left, "50 mm", lettering.Regular, capSmall, page.Ink) + 5
-	text := fmt.Sprintf("Sheet %s · row %s of %s, column %d of %d · %s", t.tile.Label,
-		pattern.Letters(t.tile.Row), pattern.Letters(t.book.layout.Rows-1), t.tile.Col+1, t.book.layout.Cols, t.book.title)
+	text := fmt.Sprintf("Sheet %s · row %d of %d, column %d of %d · %s", t.tile.Label,
+		t.tile.Row+1, t.book.layout.Rows, t.tile.Col+1, t.book.layout.Cols, t.book.title)
 	room := t.book.layout.PageWidthMM - s.MarginMM - x - footerInset - 28
 	write(c, x, y, left, lettering.Regular.Fit(text, capSmall, room), lettering.Regular, capSmall, page.Ink)
 }

@@ -93,6 +93,9 @@ func TestWordsKeepClear(t *testing.T) {
 		}
 		for tile := range b.layout.Tiles {
 			checkWords(t, name+", sheet "+b.layout.Tiles[tile].Label, b, tile)
+			if s := b.sheet(tile); s.meetsMarks(b.names[tile]) {
+				t.Errorf("%s: the name of sheet %s lies over a match mark", name, s.tile.Label)
+			}
 		}
 	}
 }

@@ -1,0 +1,94 @@
+package desk
+
+import (
+	"strings"
+	"testing"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/container"
+	"fyne.io/fyne/v2/test"
+	"fyne.io/fyne/v2/widget"
+
+	"flatwright/app/desk/session"
+	"flatwright/trace/pattern"
+)
+
+// startsWith returns the panel's buttons whose words begin so.
+func (p *checkPanel) startsWith(words string) []*widget.Button {
+	var out []*widget.Button
+	var walk func(o fyne.CanvasObject)
+	walk = func(o fyne.CanvasObject) {
+		switch x := o.(type) {
+		case *fyne.Container:
+			for _, y := range x.Objects {
+				walk(y)
+			}
+		case *container.Scroll:
+			walk(x.Content)
+		case *widget.Button:
+			if strings.HasPrefix(x.Text, words) {
+				out = append(out, x)
+			}
+		}
+	}
+	walk(p.list)
+	return out
+}
+
+// What can be done for each of several findings of a kind is offered for all of
+// them once, with their number, and is one step with a name.
+func TestAllOfAKindAreMendedAtOnce(t *testing.T) {
+	b := ready(t)
+	if _, err := b.s.Pair("A2", "B3"); err != nil {
+		t.Fatal(err)
+	}
+	b.goTo(session.StageCheck)
+	p, ok := b.panels[session.StageCheck].(*checkPanel)
+	if !ok {
+		t.Fatal("the rung Check has another panel")
+	}
+	rims := func() (n int) {
+		for _, f := range b.s.Findings() {
+			if f.Mend.Kind == pattern.LeaveRim || f.Other.Kind == pattern.LeaveRim {
+				n++
+			}
+		}
+		return n
+	}
+	before, all := rims(), p.startsWith("All 4 are the rim")
+	if before != 4 || len(all) != 1 || len(p.startsWith("They are the rim")) != before {
+		t.Fatalf("%d findings of edges in no seam, %d buttons for all, %d for one", before, len(all), len(p.startsWith("They are the rim")))
+	}
+	test.Tap(all[0])
+	if rims() != 0 || b.status.undo.Text != "Undo: All 4 are the rim" || b.strip.shown() {
+		t.Errorf("%d are left, %q, it says %q", rims(), b.status.undo.Text, b.strip.text.Text)
+	}
+	b.doUndo()
+	if rims() != before {
+		t.Errorf("undone, %d of %d", rims(), before)
+	}
+	seen := p.startsWith("All 4 like this are seen")
+	if len(seen) != 1 {
+		t.Fatalf("%d buttons to take all as seen", len(seen))
+	}
+	test.Tap(seen[0])
+	if rims() != 0 || b.s.SeenFindings() != before {
+		t.Errorf("%d are left, %d were seen", rims(), b.s.SeenFindings())
+	}
+	b.doUndo()
+	if rims() != before {
+		t.Errorf("undone, %d of %d", rims(), before)
+	}
+	if w := p.box.MinSize().Width; w > panelWidth {
+		t.Errorf("the panel is %v wide", w)
+	}
+}
+
+// Few findings of a kind offer nothing for all: that would be more to read than to
+// press.
+func TestFewOfAKindAreNotOfferedForAll(t *testing.T) {
+	b, p := checking(t)
+	if len(b.s.Findings()) == 0 || len(p.startsWith("All")) > 0 || len(p.startsWith("Cut all")) > 0 {
+		t.Errorf("of %d findings all are offered", len(b.s.Findings()))
+	}
+}
