@@ -48,10 +48,10 @@ func (d *desk) exportName() string {
 
 // exportTo writes the PDF, whole or not at all.
 func (d *desk) exportTo(path string) {
-	doc, parts, version, print := d.s.Document(), d.s.Parts(), d.s.Version(), d.print()
+	out, version := d.s.Printout(), d.s.Version()
 	d.strip.hide()
 	d.runner.start(tr.exporting, func(ctx context.Context, _ func(float64)) (func(), error) {
-		if err := export(ctx, d.o.Job, path, parts, doc.Pattern, print); err != nil {
+		if err := d.o.Job.Export(ctx, path, out); err != nil {
 			return nil, err
 		}
 		return func() {
@@ -101,17 +101,6 @@ func wasPrinted(k *keep.Keeper) bool {
 func stateSum(k *keep.Keeper) string {
 	sum := sha256.Sum256(k.Project().Encoded())
 	return fmt.Sprintf("%x", sum)
-}
-
-// export writes the PDF of a pattern from one photograph or several.
-func export(ctx context.Context, j Job, path string, parts []session.Part, p pattern.Pattern, print session.Print) error {
-	if len(parts) == 1 {
-		return j.Export(ctx, path, parts[0].Squared, p, print)
-	}
-	if x, ok := j.(SeveralExporter); ok {
-		return x.ExportSeveral(ctx, path, parts, p, print)
-	}
-	return j.Export(ctx, path, nil, p, print)
 }
 
 // findingText is a finding as a sentence.

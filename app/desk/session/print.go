@@ -1,6 +1,10 @@
 package session
 
-import "math"
+import (
+	"math"
+
+	"flatwright/trace/pattern"
+)
 
 // Print is how the maker wants the pattern printed.
 type Print struct {
@@ -47,6 +51,17 @@ func (p Print) Laid() Print {
 	}
 	return p
 }
+
+// Printout is all that a print says: the pattern, how it is printed, and the
+// photographs that it came from, of which the cover speaks.
+type Printout struct {
+	Pattern pattern.Pattern
+	Print   Print
+	Parts   []Part
+}
+
+// Printout returns what an export would print now.
+func (s *Session) Printout() Printout { return Printout{s.doc.Pattern, s.doc.Print, s.Parts()} }
 
 // StartWithPrint sets how patterns are printed without a step of undo, before
 // there is work.
