@@ -2,6 +2,7 @@ package desk
 
 import (
 	"bytes"
+	"math"
 	"strings"
 	"testing"
 
@@ -224,5 +225,30 @@ func TestAPhotographHasNoTagsOfOtherPieces(t *testing.T) {
 	b.editor.findings = []session.Finding{{PieceID: "E", At: b.piece("E").Outline.Segments[0].P0}}
 	if bytes.Equal(picture(), bare) {
 		t.Error("what was found about its own piece is not drawn")
+	}
+}
+
+// A node that is dragged in the second photograph goes past a node of the first,
+// which lies there in the pattern but is not seen.
+func TestADragDoesNotSnapToAnotherPhotograph(t *testing.T) {
+	b := ready(t)
+	b.further()
+	b.s.SelectPiece("E")
+	b.editor.setTool(toolReshape)
+	a := b.piece("B").Outline.Segments[0].P0
+	near := mat.Point{X: a.X + 0.5, Y: a.Y + 0.4}
+	for space, want := range map[session.Space]mat.Point{session.InPhoto: near, session.OnMat: a} {
+		b.editor.setSpace(space)
+		b.editor.fit()
+		b.capture()
+		from := b.piece("E").Outline.Segments[0].P0
+		b.drag(b.seen(from.X, from.Y), b.seen(near.X, near.Y), desktop.MouseButtonPrimary)
+		got := b.piece("E").Outline.Segments[0].P0
+		b.editor.DragEnd()
+		// The pointer's place is kept as a float32 of some hundred px.
+		if math.Hypot(got.X-want.X, got.Y-want.Y) > 0.05 {
+			t.Errorf("in space %d the node went to %v, not to %v", space, got, want)
+		}
+		b.doUndo()
 	}
 }

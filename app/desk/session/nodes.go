@@ -144,8 +144,8 @@ func (s *Session) StepNode(by int) {
 // stops are the grips that the keyboard goes round.
 func (s *Session) stops(p pattern.Piece) []Grip {
 	var out []Grip
-	for loop := pattern.Outer; loop < len(p.Openings); loop++ {
-		for k := range nodeCount(p, loop) {
+	for loop, path := range loops(p) {
+		for k := range path.Segments {
 			out = append(out, Grip{Kind: GripNode, Loop: loop, Node: k})
 		}
 	}
@@ -313,11 +313,7 @@ func (s *Session) AddNode(near mat.Point) error {
 // nearestLoop returns the place of a piece's outlines nearest to a point.
 func nearestLoop(p pattern.Piece, near mat.Point) (loop int, best curve.Place, err error) {
 	best.DistanceMM = math.Inf(1)
-	for k := pattern.Outer; k < len(p.Openings); k++ {
-		path, err := p.Loop(k)
-		if err != nil {
-			return 0, best, err
-		}
+	for k, path := range loops(p) {
 		at, err := path.Nearest(near)
 		if err == nil && at.DistanceMM < best.DistanceMM {
 			loop, best = k, at
