@@ -128,13 +128,13 @@ func (p painter) middle(pts []view.Point) (at, normal view.Point, ok bool) {
 
 // paintFindings marks findings by number and by the shape of their severity: a
 // triangle for a fault, a square for a warning, a circle for a note. A photograph
-// has none of pieces that it does not show.
+// has those only whose place it shows.
 func (e *editor) paintFindings(p painter) {
 	if e.placing() || e.text == nil || e.onPaper() {
 		return
 	}
 	for i, f := range e.findings {
-		if p.space == session.InPhoto && f.PieceID != "" && !e.s.Shown(f.PieceID) {
+		if p.space == session.InPhoto && !e.s.Shows(f) {
 			continue
 		}
 		at := e.onScreen(view.Point(f.At))

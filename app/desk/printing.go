@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"net/url"
 	"path/filepath"
+	"strconv"
 	"strings"
 
 	"flatwright/app/desk/keep"
@@ -101,6 +102,15 @@ func wasPrinted(k *keep.Keeper) bool {
 func stateSum(k *keep.Keeper) string {
 	sum := sha256.Sum256(k.Project().Encoded())
 	return fmt.Sprintf("%x", sum)
+}
+
+// foundIn says which photograph shows a finding, behind its sentence; nothing
+// where there is one only, or none shows it.
+func (d *desk) foundIn(f session.Finding) string {
+	if all, _ := d.s.Photos(); len(all) < 2 || f.Shot == session.NoShot {
+		return ""
+	}
+	return "  " + fmt.Sprintf(tr.shots.fromOne, strconv.Itoa(f.Shot+1))
 }
 
 // findingText is a finding as a sentence.

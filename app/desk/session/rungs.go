@@ -136,8 +136,10 @@ const UncertainMM = 0.3
 
 // Finding is something to look at before printing.
 type Finding struct {
-	Kind    FindingKind
-	At      mat.Point
+	Kind FindingKind
+	At   mat.Point
+	// Shot is the photograph that shows the place, from 0; NoShot for none.
+	Shot    int
 	PieceID string
 	// EdgeID is the edge it is about, empty when it is about the piece.
 	EdgeID string
@@ -160,14 +162,14 @@ func (s *Session) Findings() []Finding { return s.found.of(s.work, s.unseen) }
 
 func (s *Session) findings() []Finding {
 	var out []Finding
-	for _, t := range s.doc.allTraced() {
+	for k, t := range s.doc.allTraced() {
 		for _, p := range t.Problems {
-			out = append(out, Finding{Kind: FromTracing, At: p.At, Text: p.Text, Severity: pattern.Warning})
+			out = append(out, Finding{Kind: FromTracing, At: p.At, Shot: k, Text: p.Text, Severity: pattern.Warning})
 		}
 	}
 	for _, f := range pattern.Check(s.doc.Pattern) {
 		out = append(out, Finding{
-			Kind: FromRules, At: f.At, PieceID: f.Piece, EdgeID: f.Edge, SeamID: f.Seam,
+			Kind: FromRules, At: f.At, Shot: s.doc.shotShowing(f), PieceID: f.Piece, EdgeID: f.Edge, SeamID: f.Seam,
 			Text: f.Text, MM: f.AmountMM, Severity: f.Severity, Mend: f.Mend, Other: f.Other,
 		})
 	}
@@ -180,13 +182,42 @@ func (s *Session) findings() []Finding {
 	return out
 }
 
+// shotShowing is the photograph that shows the place of a finding: that of the
+// piece it names, or else of the piece of its seam, or of any, whose outline is
+// nearest to the place.
+func (d *Document) shotShowing(f pattern.Finding) int {
+	if f.Piece != "" {
+		return d.shotOf(f.Piece)
+	}
+	of, nearMM := "", math.Inf(1)
+	for _, p := range d.Pattern.Pieces {
+		if f.Seam != "" && !d.inSeam(p, f.Seam) {
+			continue
+		}
+		if at, err := p.Outline.Nearest(f.At); err == nil && at.DistanceMM < nearMM {
+			of, nearMM = p.ID, at.DistanceMM
+		}
+	}
+	return d.shotOf(of)
+}
+
+// inSeam reports whether a seam joins an edge of a piece.
+func (d *Document) inSeam(p pattern.Piece, seamID string) bool {
+	own := func(r pattern.EdgeRef) bool {
+		return slices.ContainsFunc(p.Edges, func(e pattern.Edge) bool { return e.ID == r.Edge })
+	}
+	return slices.ContainsFunc(d.Pattern.Seams, func(m pattern.Seam) bool {
+		return m.ID == seamID && (slices.ContainsFunc(m.A, own) || slices.ContainsFunc(m.B, own))
+	})
+}
+
+// Shows reports whether the photograph looked at shows the place of a finding.
+func (s *Session) Shows(f Finding) bool { return f.Shot == s.doc.Active }
+
 // uncertain tells the place of a piece where the map is least sure, when that
 // is worse than UncertainMM.
 func (s *Session) uncertain(p pattern.Piece) (Finding, bool) {
-	if s.doc.Squared == nil || s.doc.Squared.Fit == nil {
-		return Finding{}, false
-	}
-	worst := Finding{Kind: Uncertain, PieceID: p.ID, MM: UncertainMM, Severity: pattern.Warning}
+	worst := Finding{Kind: Uncertain, Shot: s.doc.shotOf(p.ID), PieceID: p.ID, MM: UncertainMM, Severity: pattern.Warning}
 	found := false
 	for _, g := range p.Outline.Segments {
 		if mm := s.doc.plusMinusOf(p.ID, g.P0); mm > worst.MM {

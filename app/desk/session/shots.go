@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"errors"
 	"fmt"
+	"iter"
 	"maps"
 	"slices"
 
@@ -164,9 +165,17 @@ func (d *Document) origin(pieceID string) Origin {
 // Shown reports whether the photograph looked at shows a piece where it lies.
 func (s *Session) Shown(pieceID string) bool { return s.doc.shown(pieceID) }
 
-func (d *Document) shown(pieceID string) bool {
-	o := d.origin(pieceID)
-	return !o.Elsewhere && len(o.Shots) > 0 && o.Shots[0] == d.Active
+func (d *Document) shown(pieceID string) bool { return d.shotOf(pieceID) == d.Active }
+
+// NoShot is what no photograph shows where it lies in the pattern.
+const NoShot = -1
+
+// shotOf is the photograph that shows a piece where it lies, NoShot for none.
+func (d *Document) shotOf(pieceID string) int {
+	if o := d.origin(pieceID); !o.Elsewhere && len(o.Shots) > 0 {
+		return o.Shots[0]
+	}
+	return NoShot
 }
 
 // setOrigin notes where pieces came from.
@@ -200,18 +209,16 @@ func (d *Document) plusMinusOf(pieceID string, at mat.Point) float64 {
 	return q.PlusMinusMM(to.Apply(at))
 }
 
-// allTraced is what the tracing said of every photograph.
-func (d *Document) allTraced() []*trace.Traced {
-	var out []*trace.Traced
-	for k, x := range d.Shots {
-		if k != d.Active && x.Traced != nil {
-			out = append(out, x.Traced)
+// allTraced goes through what the tracing said of every photograph, in their
+// order.
+func (d *Document) allTraced() iter.Seq2[int, *trace.Traced] {
+	return func(yield func(int, *trace.Traced) bool) {
+		for k, x := range d.All(nil) {
+			if x.Traced != nil && !yield(k, x.Traced) {
+				return
+			}
 		}
 	}
-	if d.Traced != nil {
-		out = append(out, d.Traced)
-	}
-	return out
 }
 
 // Part is what came of one photograph: its solution, and the nodes of its

@@ -53,7 +53,9 @@ func (s *Session) seenIn(in Space) []pattern.Piece {
 }
 
 // seesPiece reports whether a space shows a piece: the flat view shows all.
-func (s *Session) seesPiece(in Space, pieceID string) bool { return in == OnMat || s.doc.shown(pieceID) }
+func (s *Session) seesPiece(in Space, pieceID string) bool {
+	return in == OnMat || s.doc.shown(pieceID)
+}
 
 // snapPoint looks for nodes and marks.
 func (s *Session) snapPoint(seen []pattern.Piece, at mat.Point, reachMM float64) (Snapped, bool) {
