@@ -8,7 +8,6 @@ import (
 	"io"
 	"path/filepath"
 	"slices"
-	"strings"
 
 	"flatwright/app/desk"
 	"flatwright/app/desk/session"
@@ -37,18 +36,14 @@ func (b bench) Export(ctx context.Context, path string, x session.Printout) erro
 	if err != nil {
 		return err
 	}
-	p, print := x.Pattern, x.Print
-	name := filepath.Base(path)
-	stem := strings.TrimSuffix(name, filepath.Ext(name))
-	files := []export.File{{Name: name, Write: func(w io.Writer) error { return pdf.WriteSet(w, set, doc) }}}
-	if print.SVG {
-		files = append(files, export.File{Name: stem + ".svg", Write: func(w io.Writer) error { return svg.Write(w, p) }})
+	writers := map[string]func(io.Writer) error{
+		".svg": func(w io.Writer) error { return svg.Write(w, x.Pattern) },
+		".dxf": func(w io.Writer) error { return dxf.Write(w, x.Pattern, dxf.Splines) },
+		".zip": func(w io.Writer) error { return bundle.Write(ctx, w, doc) },
 	}
-	if print.DXF {
-		files = append(files, export.File{Name: stem + ".dxf", Write: func(w io.Writer) error { return dxf.Write(w, p, dxf.Splines) }})
-	}
-	if print.Bundle {
-		files = append(files, export.File{Name: stem + ".zip", Write: func(w io.Writer) error { return bundle.Write(ctx, w, doc) }})
+	files := []export.File{{Name: filepath.Base(path), Write: func(w io.Writer) error { return pdf.WriteSet(w, set, doc) }}}
+	for _, f := range x.Print.Beside(path) {
+		files = append(files, export.File{Name: filepath.Base(f), Write: writers[filepath.Ext(f)]})
 	}
 	return export.ReplaceContext(ctx, filepath.Dir(path), files)
 }

@@ -24,7 +24,7 @@ func (d *desk) chooseExport() {
 		d.strip.say(tr.square.staleExport, way{tr.square.again, d.squareUpAgain}, way{tr.square.takeBack, d.doUndo})
 		return
 	}
-	d.askPlace(tr.export, d.proposed(d.exportName()), ".pdf", d.exportTo)
+	d.askPlace(tr.export, d.proposed(d.exportName()), ".pdf", placed{d.print().Beside, d.exportTo})
 }
 
 // faults counts the findings that make a wrong part when they are cut as they are.

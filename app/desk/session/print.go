@@ -2,6 +2,8 @@ package session
 
 import (
 	"math"
+	"path/filepath"
+	"strings"
 
 	"flatwright/trace/pattern"
 )
@@ -50,6 +52,20 @@ func (p Print) Laid() Print {
 		return p.ForAnother()
 	}
 	return p
+}
+
+// Beside returns the files that are written beside a PDF: they have its name.
+func (p Print) Beside(pdf string) []string {
+	var out []string
+	for _, x := range []struct {
+		asked  bool
+		ending string
+	}{{p.SVG, ".svg"}, {p.DXF, ".dxf"}, {p.Bundle, ".zip"}} {
+		if x.asked {
+			out = append(out, strings.TrimSuffix(pdf, filepath.Ext(pdf))+x.ending)
+		}
+	}
+	return out
 }
 
 // Printout is all that a print says: the pattern, how it is printed, and the
