@@ -234,38 +234,40 @@ func (k *Keeper) reachBack(s *session.Session, looked session.Document) error {
 	if err != nil || e.Action == session.NoAction {
 		return err
 	}
-	before, err := k.p.Before()
-	if errors.Is(err, project.ErrNothingToUndo) {
-		return nil
-	}
-	if err != nil {
+	d, _, ok, err := k.beside(k.p.Before, looked)
+	if !ok {
 		return err
 	}
-	d, _, err := Decode(before, looked.Active, k.sums.photo)
-	if err != nil || !k.known(before) {
-		return err
-	}
-	d.Print = k.printed(d, looked.Print)
 	k.chain.links = append([]link{{serial: s.PutBefore(e, d)}}, k.chain.links...)
 	k.chain.at++
 	return nil
 }
 
 func (k *Keeper) reachOn(s *session.Session, looked session.Document) error {
-	after, err := k.p.After()
-	if errors.Is(err, project.ErrNothingToRedo) {
-		return nil
-	}
-	if err != nil {
+	d, e, ok, err := k.beside(k.p.After, looked)
+	if !ok || e.Action == session.NoAction {
 		return err
 	}
-	d, e, err := Decode(after, looked.Active, k.sums.photo)
-	if err != nil || e.Action == session.NoAction || !k.known(after) {
-		return err
-	}
-	d.Print = k.printed(d, looked.Print)
 	k.chain.links = append(k.chain.links, link{serial: s.PutAfter(e, d)})
 	return nil
+}
+
+// beside returns the document of the state next to the present one, and the edit
+// that led to it; false where the history ends, or has photographs that are not
+// at hand.
+func (k *Keeper) beside(step func() (project.State, error), looked session.Document) (d session.Document, e session.Edit, ok bool, err error) {
+	s, err := step()
+	if errors.Is(err, project.ErrNothingToUndo) || errors.Is(err, project.ErrNothingToRedo) {
+		return d, e, false, nil
+	}
+	if err == nil {
+		d, e, err = Decode(s, looked.Active, k.sums.photo)
+	}
+	if err != nil || !k.known(s) {
+		return d, e, false, err
+	}
+	d.Print = k.printed(d, looked.Print)
+	return d, e, true, nil
 }
 
 // known reports whether a state has photographs, and all of them are at hand.

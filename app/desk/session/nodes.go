@@ -225,6 +225,17 @@ func (s *Session) SelectedNodes() (loop int, nodes []int) {
 	return s.nodes.loop, s.nodes.nodes
 }
 
+// reshapedLoop returns the selected nodes, their loop by number, and its path.
+func (s *Session) reshapedLoop() (loop int, nodes []int, path curve.Path, err error) {
+	p, ok := s.SelectedPiece()
+	loop, nodes = s.SelectedNodes()
+	if !ok || len(nodes) == 0 {
+		return loop, nodes, path, ErrNoNodes
+	}
+	path, err = p.Loop(loop)
+	return loop, nodes, path, err
+}
+
 // ClearNodes selects no node.
 func (s *Session) ClearNodes() { s.chooseNodes(pattern.Piece{}, nodePick{}) }
 
@@ -328,16 +339,12 @@ func nearestLoop(p pattern.Piece, near mat.Point) (loop int, best curve.Place, e
 // AddNodeBetween adds a node in the middle of the stretch after the last
 // selected node; at the end of a line inside, of the one before it.
 func (s *Session) AddNodeBetween() error {
-	p, ok := s.SelectedPiece()
 	if line, node, chosen := s.SelectedLineNode(); chosen {
+		p, _ := s.SelectedPiece()
 		segments := p.Lines[line].Path.Segments
 		return s.addLineNode(line, segments[min(node, len(segments)-1)].Eval(0.5))
 	}
-	loop, nodes := s.SelectedNodes()
-	if !ok || len(nodes) == 0 {
-		return ErrNoNodes
-	}
-	path, err := p.Loop(loop)
+	_, nodes, path, err := s.reshapedLoop()
 	if err != nil {
 		return err
 	}
@@ -366,12 +373,7 @@ func (s *Session) RemoveNodes() error {
 // ToggleNodes makes the selected nodes smooth, or corners when they are smooth
 // all.
 func (s *Session) ToggleNodes() error {
-	p, ok := s.SelectedPiece()
-	loop, nodes := s.SelectedNodes()
-	if !ok || len(nodes) == 0 {
-		return ErrNoNodes
-	}
-	path, err := p.Loop(loop)
+	loop, nodes, path, err := s.reshapedLoop()
 	if err != nil {
 		return err
 	}
