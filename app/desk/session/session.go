@@ -88,7 +88,7 @@ func (s *Session) Version() int { return s.version }
 // and of the paper stays, the history goes.
 func (s *Session) SetPhoto(p *photo.Photo) {
 	stay := forAnotherPhoto(s.doc.Settings)
-	*s = Session{photo: p, only: p, version: s.version + 1, work: s.work + 1, doc: Document{Settings: stay, Print: s.doc.Print.ForAnother()}}
+	*s = Session{photo: p, only: p, version: s.version + 1, work: s.work + 1, doc: Document{Work: Work{Settings: stay}, Print: s.doc.Print.ForAnother()}}
 }
 
 // forAnotherPhoto is what stays of the settings for another photograph: the
