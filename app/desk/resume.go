@@ -93,6 +93,7 @@ func (d *desk) resume(k *keep.Keeper, pyramids map[*photo.Photo]*raster.Pyramid,
 	}
 	d.pyramids, d.saved = pyramids, ""
 	d.kept.print, d.kept.version, d.kept.active = d.print(), d.s.Version(), active
+	d.kept.reported = d.solutions()
 	d.listMats()
 	d.editor.setTool(toolSelect)
 	d.remember()
