@@ -194,7 +194,7 @@ func problems(s *solved, tr *trace.Traced, several bool) []report.Finding {
 	}
 	for i := range out {
 		if several {
-			out[i].Text = s.Photo.Name + ": " + out[i].Text
+			out[i].Text = lettering.OneLine(s.Photo.Name) + ": " + out[i].Text
 		}
 	}
 	return out
