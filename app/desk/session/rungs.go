@@ -136,10 +136,8 @@ const UncertainMM = 0.3
 
 // Finding is something to look at before printing.
 type Finding struct {
-	Kind FindingKind
-	At   mat.Point
-	// Shot is the photograph that shows the place, from 0; NoShot for none.
-	Shot    int
+	Kind    FindingKind
+	At      mat.Point
 	PieceID string
 	// EdgeID is the edge it is about, empty when it is about the piece.
 	EdgeID string
@@ -154,6 +152,8 @@ type Finding struct {
 	Severity pattern.Severity
 	Mend     pattern.Mend
 	Other    pattern.Mend
+	// Shot is the photograph that shows the place, from 0; NoShot for none.
+	Shot int
 }
 
 // Findings returns what to look at before printing. It is worked out once for
@@ -169,7 +169,7 @@ func (s *Session) findings() []Finding {
 	}
 	for _, f := range pattern.Check(s.doc.Pattern) {
 		out = append(out, Finding{
-			Kind: FromRules, At: f.At, Shot: s.doc.shotShowing(f), PieceID: f.Piece, EdgeID: f.Edge, SeamID: f.Seam,
+			Kind: FromRules, At: f.At, PieceID: f.Piece, EdgeID: f.Edge, SeamID: f.Seam,
 			Text: f.Text, MM: f.AmountMM, Severity: f.Severity, Mend: f.Mend, Other: f.Other,
 		})
 	}
@@ -178,46 +178,19 @@ func (s *Session) findings() []Finding {
 			out = append(out, f)
 		}
 	}
+	for i, f := range out {
+		if f.Kind != FromTracing {
+			out[i].Shot = s.doc.shotShowing(f)
+		}
+	}
 	slices.SortStableFunc(out, func(a, b Finding) int { return int(b.Severity) - int(a.Severity) })
 	return out
 }
 
-// shotShowing is the photograph that shows the place of a finding: that of the
-// piece it names, or else of the piece of its seam, or of any, whose outline is
-// nearest to the place.
-func (d *Document) shotShowing(f pattern.Finding) int {
-	if f.Piece != "" {
-		return d.shotOf(f.Piece)
-	}
-	of, nearMM := "", math.Inf(1)
-	for _, p := range d.Pattern.Pieces {
-		if f.Seam != "" && !d.inSeam(p, f.Seam) {
-			continue
-		}
-		if at, err := p.Outline.Nearest(f.At); err == nil && at.DistanceMM < nearMM {
-			of, nearMM = p.ID, at.DistanceMM
-		}
-	}
-	return d.shotOf(of)
-}
-
-// inSeam reports whether a seam joins an edge of a piece.
-func (d *Document) inSeam(p pattern.Piece, seamID string) bool {
-	own := func(r pattern.EdgeRef) bool {
-		return slices.ContainsFunc(p.Edges, func(e pattern.Edge) bool { return e.ID == r.Edge })
-	}
-	return slices.ContainsFunc(d.Pattern.Seams, func(m pattern.Seam) bool {
-		return m.ID == seamID && (slices.ContainsFunc(m.A, own) || slices.ContainsFunc(m.B, own))
-	})
-}
-
-// Shows reports whether the photograph looked at shows the place of a finding.
-func (s *Session) Shows(f Finding) bool { return f.Shot == s.doc.Active }
-
 // uncertain tells the place of a piece where the map is least sure, when that
 // is worse than UncertainMM.
 func (s *Session) uncertain(p pattern.Piece) (Finding, bool) {
-	worst := Finding{Kind: Uncertain, Shot: s.doc.shotOf(p.ID), PieceID: p.ID, MM: UncertainMM, Severity: pattern.Warning}
+	worst := Finding{Kind: Uncertain, PieceID: p.ID, MM: UncertainMM, Severity: pattern.Warning}
 	found := false
 	for _, g := range p.Outline.Segments {
 		if mm := s.doc.plusMinusOf(p.ID, g.P0); mm > worst.MM {
