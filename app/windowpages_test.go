@@ -2,6 +2,8 @@ package main
 
 import (
 	"bytes"
+	"context"
+	"errors"
 	"fmt"
 	"os"
 	"path/filepath"
@@ -9,6 +11,7 @@ import (
 	"strconv"
 	"strings"
 	"testing"
+	"time"
 
 	"flatwright/app/desk/practice"
 	"flatwright/app/desk/session"
@@ -95,5 +98,38 @@ func shownIsSaved(t *testing.T, x session.Printout, photographs int) {
 	}
 	if len(x.Parts) != photographs {
 		t.Errorf("%d parts of %d photographs", len(x.Parts), photographs)
+	}
+}
+
+// Whoever waits for the store of pages, which another holds, ends with its
+// context.
+func TestWaitingForThePagesEnds(t *testing.T) {
+	b := bench{pages: newPageStore()}
+	b.pages.turn <- struct{}{} // never given back
+	x := session.Printout{Pattern: packedPattern(), Print: session.UsualPrint("a4")}
+	path := filepath.Join(t.TempDir(), "pattern.pdf")
+	for name, ask := range map[string]func(context.Context) error{
+		"counting": func(ctx context.Context) error { _, err := b.Pages(ctx, x); return err },
+		"showing":  func(ctx context.Context) error { _, _, _, err := b.ShowPage(ctx, x, 0, 100); return err },
+		"packing":  func(ctx context.Context) error { _, err := b.OnPaper(ctx, x); return err },
+		"export":   func(ctx context.Context) error { return b.Export(ctx, path, x) },
+	} {
+		ctx, stop := context.WithCancel(t.Context())
+		ended := make(chan error, 1)
+		go func() { ended <- ask(ctx) }()
+		select {
+		case err := <-ended:
+			t.Errorf("%s went on without its turn: %v", name, err)
+		case <-time.After(20 * time.Millisecond): // it waits, or will
+		}
+		stop()
+		select {
+		case err := <-ended:
+			if !errors.Is(err, context.Canceled) {
+				t.Errorf("%s: %v", name, err)
+			}
+		case <-time.After(time.Minute):
+			t.Fatalf("%s waits on", name)
+		}
 	}
 }

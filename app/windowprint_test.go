@@ -7,7 +7,6 @@ import (
 	"os"
 	"path/filepath"
 	"testing"
-	"time"
 
 	"flatwright/app/desk/session"
 	"flatwright/export"
@@ -120,39 +119,6 @@ func TestAPaperIsCheckedBesideAnExport(t *testing.T) {
 			if _, pages := (bench{pages: newPageStore()}).Pages(context.Background(), session.Printout{Pattern: p, Print: print}); fmt.Sprint(pages) != fmt.Sprint(err) {
 				t.Errorf("%s: checked %v, pages say %v", paper, err, pages)
 			}
-		}
-	}
-}
-
-// Whoever waits for the store of pages, which another holds, ends with its
-// context.
-func TestWaitingForThePagesEnds(t *testing.T) {
-	b := bench{pages: newPageStore()}
-	b.pages.turn <- struct{}{} // never given back
-	x := session.Printout{Pattern: packedPattern(), Print: session.UsualPrint("a4")}
-	path := filepath.Join(t.TempDir(), "pattern.pdf")
-	for name, ask := range map[string]func(context.Context) error{
-		"counting": func(ctx context.Context) error { _, err := b.Pages(ctx, x); return err },
-		"showing":  func(ctx context.Context) error { _, _, _, err := b.ShowPage(ctx, x, 0, 100); return err },
-		"packing":  func(ctx context.Context) error { _, err := b.OnPaper(ctx, x); return err },
-		"export":   func(ctx context.Context) error { return b.Export(ctx, path, x) },
-	} {
-		ctx, stop := context.WithCancel(t.Context())
-		ended := make(chan error, 1)
-		go func() { ended <- ask(ctx) }()
-		select {
-		case err := <-ended:
-			t.Errorf("%s went on without its turn: %v", name, err)
-		case <-time.After(20 * time.Millisecond): // it waits, or will
-		}
-		stop()
-		select {
-		case err := <-ended:
-			if !errors.Is(err, context.Canceled) {
-				t.Errorf("%s: %v", name, err)
-			}
-		case <-time.After(time.Minute):
-			t.Fatalf("%s waits on", name)
 		}
 	}
 }
