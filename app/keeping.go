@@ -38,9 +38,9 @@ func (bench) Report(parts []session.Part) (json.RawMessage, error) {
 // reportOf says how well each photograph was squared up.
 func reportOf(parts []session.Part) report.Report {
 	var r report.Report
-	for _, part := range parts {
+	for i, part := range parts {
 		seen, cal := report.Photo{Name: part.Squared.Photo.Name}, report.CalibrationOf(part.Squared, part.Nodes)
-		if r.Photo.Name == "" {
+		if i == 0 {
 			r.Photo, r.Calibration = seen, cal
 		} else {
 			r.FurtherPhotos = append(r.FurtherPhotos, report.FurtherPhoto{Photo: seen, Calibration: cal})

@@ -169,8 +169,8 @@ func (j *job) read(ctx context.Context, path string, a makeArguments, t *ticker)
 	if j.report.Photo.Name == "" {
 		j.learnt, j.hint = a.squaring.learn(s.Squared), a.squaring.hint(s.Squared)
 	}
-	j.note(s, tr, clock.laps)
 	j.add(s, tr, a.squaring)
+	j.note(s, tr, clock.laps, len(a.photos) > 1)
 	return nil
 }
 
@@ -184,20 +184,32 @@ func memoryFor(p *photo.Photo) int64 {
 	return max(least, program+int64(3*p.Width*p.Height)*9/4)
 }
 
-// note adds what was learnt of a photograph to the report.
-func (j *job) note(s *solved, tr *trace.Traced, laps []report.Timing) {
+// note adds what was learnt of the photograph that was added last to the report.
+func (j *job) note(s *solved, tr *trace.Traced, laps []report.Timing, several bool) {
 	seen, cal := photoOf(s.Photo), s.calibration(tr.Pattern.Nodes())
 	if j.report.Photo.Name == "" {
 		j.report.Photo, j.report.Calibration = seen, cal
 	} else {
 		j.report.FurtherPhotos = append(j.report.FurtherPhotos, report.FurtherPhoto{Photo: seen, Calibration: cal})
 	}
-	j.report.Problems = append(j.report.Problems, s.doubts...)
+	j.report.Problems = append(j.report.Problems, problems(s, j.shots[len(j.shots)-1].Traced, several)...)
+	j.report.Timings = append(j.report.Timings, laps...)
+}
+
+// problems are what is doubtful of a photograph, at its places in the pattern. Of
+// several photographs each is named.
+func problems(s *solved, tr *trace.Traced, several bool) []report.Finding {
+	out := slices.Clone(s.doubts)
 	for _, p := range tr.Problems {
 		at := report.At(p.At)
-		j.report.Problems = append(j.report.Problems, report.Finding{Text: p.Text, At: &at})
+		out = append(out, report.Finding{Text: p.Text, At: &at})
 	}
-	j.report.Timings = append(j.report.Timings, laps...)
+	for i := range out {
+		if several {
+			out[i].Text = lettering.OneLine(s.Photo.Name) + ": " + out[i].Text
+		}
+	}
+	return out
 }
 
 // photoOf is a photograph as the report names it.

@@ -111,17 +111,17 @@ func TestPagesAreLaidOutOnce(t *testing.T) {
 	b := bench{pages: newPageStore()}
 	print := session.UsualPrint("a4")
 	p := specimen.Helmet()
-	n, err := b.Pages(t.Context(), p, print)
+	n, err := b.Pages(t.Context(), session.Printout{Pattern: p, Print: print})
 	if err != nil || n < 2 {
 		t.Fatal(n, err)
 	}
 	was := b.pages.made
-	im, name, of, err := b.ShowPage(context.Background(), p, print, 1, 300)
+	im, name, of, err := b.ShowPage(context.Background(), session.Printout{Pattern: p, Print: print}, 1, 300)
 	if err != nil || of != n || name == "" || im.Bounds().Dx() < 290 || b.pages.made != was {
 		t.Errorf("%v, page %q of %d, laid out again: %v", err, name, of, b.pages.made != was)
 	}
 	print.Packed = true
-	if m, err := b.Pages(t.Context(), p, print); err != nil || m >= n || b.pages.made == was {
+	if m, err := b.Pages(t.Context(), session.Printout{Pattern: p, Print: print}); err != nil || m >= n || b.pages.made == was {
 		t.Errorf("packed: %d pages of %d, %v", m, n, err)
 	}
 }

@@ -21,10 +21,10 @@ func (q *squaring) shot(s *solved, tr *trace.Traced, all pattern.Pattern, from i
 	set := q.settings(s.Squared)
 	own := all
 	own.Pieces, own.Seams = slices.Clone(all.Pieces[from:]), nil
-	x := session.Shot{
-		Photo: &photo.Photo{Name: s.Photo.Name}, Settings: set, Solved: set, SolvedBy: q.means(),
+	x := session.Shot{Photo: &photo.Photo{Name: s.Photo.Name}, Work: session.Work{
+		Settings: set, Solved: set, SolvedBy: q.means(),
 		SolvedWith: q.options, Place: place, Traced: &trace.Traced{Pattern: own},
-	}
+	}}
 	x.SolvedWith.Progress, x.SolvedWith.Scale = nil, s.Scale
 	if q.options.Rectangle != nil {
 		x.SolvedWith.Scale = rectify.Scale{}

@@ -62,7 +62,7 @@ func resumed(t *testing.T, file string) *session.Session {
 	if _, err := k.Load(t.Context(), intake.Decode); err != nil {
 		t.Fatal(err)
 	}
-	doc, only, err := k.Current(0)
+	doc, only, err := k.Current(0, session.UsualPrint("a4"))
 	if err != nil {
 		t.Fatal(err)
 	}

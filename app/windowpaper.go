@@ -12,14 +12,13 @@ import (
 	"flatwright/export/page/draw"
 	"flatwright/rectify/mat"
 	"flatwright/trace/curve"
-	"flatwright/trace/pattern"
 )
 
 var _ desk.PaperLayer = bench{}
 
 // OnPaper tells where the pieces lie on the sheets of a packed layout.
-func (b bench) OnPaper(ctx context.Context, p pattern.Pattern, print session.Print) (desk.Paper, error) {
-	set, err := b.pages.of(ctx, p, print)
+func (b bench) OnPaper(ctx context.Context, x session.Printout) (desk.Paper, error) {
+	set, _, err := b.pages.of(ctx, x)
 	if err != nil {
 		return desk.Paper{}, err
 	}

@@ -132,12 +132,12 @@ func TestPaperIsWhereItIsPrinted(t *testing.T) {
 	p := packedPattern()
 	print := session.UsualPrint("a5")
 	print.Packed, print.ShortMM, print.LongMM = true, 100, 100
-	got, err := b.OnPaper(t.Context(), p, print)
+	got, err := b.OnPaper(t.Context(), session.Printout{Pattern: p, Print: print})
 	if err != nil {
 		t.Fatal(err)
 	}
 	file := filepath.Join(t.TempDir(), "packed.pdf")
-	if err := b.Export(context.Background(), file, nil, p, print); err != nil {
+	if err := b.Export(context.Background(), file, session.Printout{Pattern: p, Print: print}); err != nil {
 		t.Fatal(err)
 	}
 	shapes := session.ShapesOnPaper(got.Pattern, got.Labels)
@@ -286,7 +286,7 @@ func TestSheetsAreThoseOfTheMeasuredPrinter(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	set, err := b.pages.of(t.Context(), p, print)
+	set, _, err := b.pages.of(t.Context(), session.Printout{Pattern: p, Print: print})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -310,16 +310,16 @@ func TestPackedPagesAreKept(t *testing.T) {
 	p := pattern.Pattern{Pieces: packedPattern().Pieces[3:4]}
 	print := session.UsualPrint("a4")
 	print.Packed = true
-	if _, err := b.OnPaper(t.Context(), p, print); err != nil {
+	if _, err := b.OnPaper(t.Context(), session.Printout{Pattern: p, Print: print}); err != nil {
 		t.Fatal(err)
 	}
 	was := b.pages.made
 	print.SVG, print.Bundle, print.ShiftXMM = true, true, 12
-	if _, err := b.Pages(t.Context(), p, print); err != nil || b.pages.made != was {
+	if _, err := b.Pages(t.Context(), session.Printout{Pattern: p, Print: print}); err != nil || b.pages.made != was {
 		t.Errorf("laid out again: %v, %v", b.pages.made != was, err)
 	}
 	print.MarginMM = 15
-	if _, err := b.Pages(t.Context(), p, print); err != nil || b.pages.made == was {
+	if _, err := b.Pages(t.Context(), session.Printout{Pattern: p, Print: print}); err != nil || b.pages.made == was {
 		t.Errorf("not laid out again for another margin: %v", err)
 	}
 }

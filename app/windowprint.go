@@ -7,6 +7,7 @@ import (
 	"image"
 	"io"
 	"path/filepath"
+	"slices"
 	"strings"
 
 	"flatwright/app/desk"
@@ -18,59 +19,32 @@ import (
 	"flatwright/export/page/draw"
 	"flatwright/export/pdf"
 	"flatwright/export/picture"
-	"flatwright/export/report"
 	"flatwright/export/svg"
-	"flatwright/rectify"
 	"flatwright/rectify/mat"
 	"flatwright/trace/pattern"
 )
 
 var (
-	_ desk.SeveralExporter = bench{}
-	_ desk.PageShower      = bench{}
-	_ desk.SheetPlacer     = bench{}
-	_ desk.PaperChecker    = bench{}
+	_ desk.PageShower   = bench{}
+	_ desk.SheetPlacer  = bench{}
+	_ desk.PaperChecker = bench{}
 )
 
 // Export writes the PDF and what else was asked for, all or nothing.
-func (b bench) Export(ctx context.Context, path string, s *rectify.Squared, p pattern.Pattern, print session.Print) error {
-	var r report.Report
-	if s != nil {
-		r.Photo, r.Calibration = report.Photo{Name: s.Photo.Name}, report.CalibrationOf(s, p.Nodes())
-	}
-	return b.writePrint(ctx, path, p, print, r)
-}
-
-// ExportSeveral does so for a pattern of several photographs.
-func (b bench) ExportSeveral(ctx context.Context, path string, parts []session.Part, p pattern.Pattern, print session.Print) error {
-	return b.writePrint(ctx, path, p, print, reportOf(parts))
-}
-
-// writePrint writes a pattern's files beside each other. What was laid out for
-// the window is not laid out again.
-func (b bench) writePrint(ctx context.Context, path string, p pattern.Pattern, print session.Print, r report.Report) error {
-	doc, err := printed(p, print)
+// Its pages are those that the window shows.
+func (b bench) Export(ctx context.Context, path string, x session.Printout) error {
+	set, doc, err := b.pages.of(ctx, x)
 	if err != nil {
 		return err
 	}
-	if r.Photo.Name != "" {
-		doc.Notes = notesOf(r)
+	writers := map[string]func(io.Writer) error{
+		".svg": func(w io.Writer) error { return svg.Write(w, x.Pattern) },
+		".dxf": func(w io.Writer) error { return dxf.Write(w, x.Pattern, dxf.Splines) },
+		".zip": func(w io.Writer) error { return bundle.Write(ctx, w, doc) },
 	}
-	like, err := b.pages.of(ctx, p, print)
-	if err != nil {
-		return err
-	}
-	name := filepath.Base(path)
-	stem := strings.TrimSuffix(name, filepath.Ext(name))
-	files := []export.File{{Name: name, Write: func(w io.Writer) error { return pdf.WriteSet(w, draw.PagesAs(doc, like), doc) }}}
-	if print.SVG {
-		files = append(files, export.File{Name: stem + ".svg", Write: func(w io.Writer) error { return svg.Write(w, p) }})
-	}
-	if print.DXF {
-		files = append(files, export.File{Name: stem + ".dxf", Write: func(w io.Writer) error { return dxf.Write(w, p, dxf.Splines) }})
-	}
-	if print.Bundle {
-		files = append(files, export.File{Name: stem + ".zip", Write: func(w io.Writer) error { return bundle.Write(ctx, w, doc) }})
+	files := []export.File{{Name: filepath.Base(path), Write: func(w io.Writer) error { return pdf.WriteSet(w, set, doc) }}}
+	for _, f := range x.Print.Beside(path) {
+		files = append(files, export.File{Name: filepath.Base(f), Write: writers[filepath.Ext(f)]})
 	}
 	return export.ReplaceContext(ctx, filepath.Dir(path), files)
 }
@@ -86,8 +60,8 @@ func windowPapers() []string {
 }
 
 // Pages counts the pages that an export will have.
-func (b bench) Pages(ctx context.Context, p pattern.Pattern, print session.Print) (int, error) {
-	set, err := b.pages.of(ctx, p, print)
+func (b bench) Pages(ctx context.Context, x session.Printout) (int, error) {
+	set, _, err := b.pages.of(ctx, x)
 	if err != nil {
 		return 0, err
 	}
@@ -133,45 +107,66 @@ func asLaid(p pattern.Pattern, print session.Print) (*page.Layout, error) {
 type pageStore struct {
 	// turn is held by the one who lays out or looks.
 	turn chan struct{}
+	// key is that of the pattern and of how it is laid out; doc is the document
+	// whose pages were made.
 	key  [sha256.Size]byte
+	doc  draw.Document
 	made *draw.Set
 }
 
 func newPageStore() *pageStore { return &pageStore{turn: make(chan struct{}, 1)} }
 
-// of lays a pattern out, or returns what was laid out for it before. It ends with
-// the context's error when that is done.
-func (s *pageStore) of(ctx context.Context, p pattern.Pattern, print session.Print) (*draw.Set, error) {
-	raw, err := pattern.Encode(p)
+// of returns a print's pages and the document that they are of. What was laid out
+// before is not laid out again, even when the cover says something else by now.
+// It ends with the context's error when that is done.
+func (s *pageStore) of(ctx context.Context, x session.Printout) (*draw.Set, draw.Document, error) {
+	doc, err := documentOf(x)
 	if err != nil {
-		return nil, err
+		return nil, doc, err
+	}
+	raw, err := pattern.Encode(x.Pattern)
+	if err != nil {
+		return nil, doc, err
 	}
 	select {
 	case s.turn <- struct{}{}:
 		defer func() { <-s.turn }()
 	case <-ctx.Done():
-		return nil, ctx.Err()
+		return nil, doc, ctx.Err()
 	}
-	print = print.Laid()
-	key := sha256.Sum256(fmt.Appendf(raw, "%+v", print))
-	if s.made != nil && key == s.key {
-		return s.made, nil
+	key, made := sha256.Sum256(fmt.Appendf(raw, "%+v", x.Print.Laid())), s.made
+	switch {
+	case made == nil || key != s.key:
+		if made, err = draw.PagesContext(ctx, doc); err != nil {
+			return nil, doc, err
+		}
+	case !sameCover(doc, s.doc):
+		made = draw.PagesAs(doc, made)
 	}
-	doc, err := printed(p, print)
-	if err != nil {
-		return nil, err
+	s.key, s.doc, s.made = key, doc, made
+	return made, doc, nil
+}
+
+// sameCover reports whether the covers of two documents of one pattern say the
+// same: their notes, and the day.
+func sameCover(a, b draw.Document) bool {
+	const day = "2006-01-02"
+	return slices.Equal(a.Notes, b.Notes) && a.Date.Format(day) == b.Date.Format(day)
+}
+
+// documentOf is the document of a print: the pattern's, with what the cover says
+// of the photographs.
+func documentOf(x session.Printout) (draw.Document, error) {
+	doc, err := printed(x.Pattern, x.Print)
+	if err == nil && len(x.Parts) > 0 {
+		doc.Notes = notesOf(reportOf(x.Parts))
 	}
-	set, err := draw.PagesContext(ctx, doc)
-	if err != nil {
-		return nil, err
-	}
-	s.key, s.made = key, set
-	return set, nil
+	return doc, err
 }
 
 // ShowPage draws a page as it will be printed.
-func (b bench) ShowPage(ctx context.Context, p pattern.Pattern, print session.Print, at, widthPx int) (image.Image, string, int, error) {
-	set, err := b.pages.of(ctx, p, print)
+func (b bench) ShowPage(ctx context.Context, x session.Printout, at, widthPx int) (image.Image, string, int, error) {
+	set, _, err := b.pages.of(ctx, x)
 	if err != nil {
 		return nil, "", 0, err
 	}

@@ -62,11 +62,11 @@ func TestAStoppedExportLeavesTheOldFiles(t *testing.T) {
 		print := session.UsualPrint("A5")
 		print.Packed, print.Bundle = true, c.bundle
 		p := packedPattern()
-		if _, err := b.Pages(context.Background(), p, print); err != nil {
+		if _, err := b.Pages(context.Background(), session.Printout{Pattern: p, Print: print}); err != nil {
 			t.Fatal(err)
 		}
 		ctx := stopWith(dir, c.files, c.after)
-		err := b.Export(ctx, path, nil, p, print)
+		err := b.Export(ctx, path, session.Printout{Pattern: p, Print: print})
 		if !errors.Is(err, context.Canceled) {
 			t.Errorf("%s: %v", name, err)
 		}
@@ -119,7 +119,7 @@ func TestAPaperIsCheckedBesideAnExport(t *testing.T) {
 				t.Errorf("%s: %v", paper, err)
 			}
 			print.Packed = false
-			if _, pages := (bench{pages: newPageStore()}).Pages(context.Background(), p, print); fmt.Sprint(pages) != fmt.Sprint(err) {
+			if _, pages := (bench{pages: newPageStore()}).Pages(context.Background(), session.Printout{Pattern: p, Print: print}); fmt.Sprint(pages) != fmt.Sprint(err) {
 				t.Errorf("%s: checked %v, pages say %v", paper, err, pages)
 			}
 		}

@@ -229,8 +229,16 @@ func (d *desk) goPiece(id string) {
 	d.goTo(session.StageMarkUp)
 }
 
+// goFinding selects what a finding is about and goes to its place: in the
+// photograph that shows it, or in the flat view where none does.
 func (d *desk) goFinding(f session.Finding) {
 	d.choose(f)
+	if f.Shot == session.NoShot {
+		d.editor.setSpace(session.OnMat)
+	} else {
+		d.s.LookAt(f.Shot)
+		d.showPhoto()
+	}
 	d.goPlace(f.At)
 }
 

@@ -359,19 +359,19 @@ func (d *desk) focusEditor() { d.win.Canvas().Focus(d.editor) }
 // holding the window up. While one count runs the next waits for its end.
 func (d *desk) countPages() {
 	c, ok := d.o.Job.(PageCounter)
-	key, p, print := fmt.Sprint(d.s.Version(), d.print()), d.s.Document().Pattern, d.print()
+	key, x := fmt.Sprint(d.s.Version(), d.print()), d.s.Printout()
 	if !ok || key == d.pagesFor || d.counting {
 		return
 	}
 	d.pagesFor = key
-	if len(p.Pieces) == 0 {
+	if len(x.Pattern.Pieces) == 0 {
 		d.pages = 0
 		return
 	}
 	d.counting = true
 	ctx := d.layoutContext()
 	go func() {
-		n, err := c.Pages(ctx, p, print)
+		n, err := c.Pages(ctx, x)
 		d.runner.post(func() {
 			d.counting = false
 			switch {

@@ -91,7 +91,7 @@ func (e *editor) dragGrip(at view.Point, free bool) {
 		e.snapped, _ = e.s.DragLineNode(h.base, h.grip.Loop, h.grip.Node, to, reach)
 	case session.GripNode:
 		if !free {
-			e.snapped = e.s.Snap(to, reach)
+			e.snapped = e.s.Snap(e.space, to, reach)
 		}
 		d := mat.Point{X: e.snapped.At.X - h.grip.At.X, Y: e.snapped.At.Y - h.grip.At.Y}
 		_ = e.s.DragNodes(h.base, d)

@@ -37,9 +37,9 @@ func (e *editor) snapTool(m mat.Point, free bool) mat.Point {
 		for _, q := range e.tape {
 			others = append(others, mat.Point(q))
 		}
-		return e.s.SnapLine(m, others, reach).At
+		return e.s.SnapLine(e.space, m, others, reach).At
 	}
-	return e.s.Snap(m, reach).At
+	return e.s.Snap(e.space, m, reach).At
 }
 
 // nextPoint returns where on the screen the next point of a tool would be put,

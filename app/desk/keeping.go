@@ -2,10 +2,12 @@ package desk
 
 import (
 	"context"
+	"encoding/json"
 	"errors"
 	"fmt"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"time"
 
@@ -35,6 +37,12 @@ type kept struct {
 	solved map[string]*rectify.Squared
 	// active is the photograph looked at that the project knows of.
 	active int
+	// reported are the solutions that the kept report speaks of, and reports counts
+	// the reports that were begun.
+	reported []string
+	reports  int
+	// reporting is set until the last of them is kept.
+	reporting bool
 	// failed is the last thing that was said of an edit that is only in memory.
 	failed string
 }
@@ -187,6 +195,7 @@ func (d *desk) letGo() {
 		return
 	}
 	d.keepNow()
+	d.endReport()
 	d.kept.k = nil
 	d.closeKeeper(k, d.kept.automatic && !d.s.Touched() && !d.s.Printed())
 }
@@ -245,6 +254,9 @@ func (d *desk) keepNow() {
 			d.kept.active = -1 // what is looked at is no work: the next change tries again
 		}
 	}
+	if !slices.Equal(d.kept.reported, d.solutions()) {
+		d.keepReport()
+	}
 	if d.kept.print != d.print() {
 		d.kept.print = d.print()
 		p := d.print().ForAnother()
@@ -290,12 +302,46 @@ func (d *desk) keepReport() {
 	r, ok := d.o.Job.(Reporter)
 	k := d.kept.k
 	parts := d.s.Parts()
-	if !ok || k == nil || len(parts) == 0 {
+	if !ok || k == nil || len(parts) == 0 || len(d.s.Unsolved()) > 0 {
 		return
 	}
+	d.kept.reported = d.solutions()
+	d.kept.reporting = true
+	d.kept.reports++
+	n := d.kept.reports
 	go func() {
-		if text, err := r.Report(parts); err == nil {
-			_ = k.Put(project.ForReport, text) // the pattern is what matters
-		}
+		text, err := r.Report(parts)
+		d.runner.post(func() {
+			if d.kept.k == k && d.kept.reports == n {
+				d.putReport(text, err)
+			}
+		})
 	}()
+}
+
+// putReport keeps a report. That it cannot be is no matter: the pattern is what
+// counts.
+func (d *desk) putReport(text json.RawMessage, err error) {
+	d.kept.reporting = false
+	if err == nil {
+		_ = d.kept.k.Put(project.ForReport, text)
+	}
+}
+
+// endReport keeps at once what is being reported, before the project is let go.
+func (d *desk) endReport() {
+	if r, ok := d.o.Job.(Reporter); ok && d.kept.reporting {
+		d.putReport(r.Report(d.s.Parts()))
+	}
+}
+
+// solutions are the photographs of the pattern that are squared up, and with what.
+func (d *desk) solutions() []string {
+	var out []string
+	for _, x := range d.s.Document().All(d.s.Photo()) {
+		if x.Squared != nil || x.SolvedWith.PitchMM > 0 || x.SolvedWith.Rectangle != nil {
+			out = append(out, solutionKey(x.Photo, x.SolvedWith))
+		}
+	}
+	return out
 }

@@ -26,13 +26,13 @@ type Job interface {
 	// Trace makes the pattern.
 	Trace(ctx context.Context, s *rectify.Squared, o trace.Options) (*trace.Traced, error)
 	// Export writes a true-scale PDF, and beside it what else was asked for.
-	Export(ctx context.Context, path string, s *rectify.Squared, p pattern.Pattern, print session.Print) error
+	Export(ctx context.Context, path string, x session.Printout) error
 }
 
 // PageCounter is a Job that can tell how many pages an export will have.
 type PageCounter interface {
 	// Pages ends with the context's error when that is done.
-	Pages(ctx context.Context, p pattern.Pattern, print session.Print) (int, error)
+	Pages(ctx context.Context, x session.Printout) (int, error)
 }
 
 // PaperChecker is a Job that can tell whether a paper can be printed on.
@@ -41,13 +41,6 @@ type PaperChecker interface {
 	// print's paper, nil when it can. The window waits for it: it must neither
 	// take long nor wait for other work.
 	CheckPaper(p pattern.Pattern, print session.Print) error
-}
-
-// SeveralExporter is a Job that can say on the cover how well each of several
-// photographs was squared up. Of another Job the cover of such a pattern says
-// nothing of it.
-type SeveralExporter interface {
-	ExportSeveral(ctx context.Context, path string, parts []session.Part, p pattern.Pattern, print session.Print) error
 }
 
 // PhotoDecoder is a Job that can read a photograph from its file's bytes, as a

@@ -127,7 +127,8 @@ func (p painter) middle(pts []view.Point) (at, normal view.Point, ok bool) {
 }
 
 // paintFindings marks findings by number and by the shape of their severity: a
-// triangle for a fault, a square for a warning, a circle for a note.
+// triangle for a fault, a square for a warning, a circle for a note. A photograph
+// has those only whose place it shows.
 func (e *editor) paintFindings(p painter) {
 	if e.text == nil {
 		return

@@ -43,9 +43,9 @@ func (e *editor) signAt(at view.Point) int {
 const findingReachPx = 13
 
 // marksFinding reports whether a finding has a sign on what is looked at: a
-// photograph has none of pieces that it does not show.
+// photograph has those only whose place it shows.
 func (e *editor) marksFinding(f session.Finding) bool {
-	return !e.placing() && !e.onPaper() && (e.space != session.InPhoto || f.PieceID == "" || e.s.Shown(f.PieceID))
+	return !e.placing() && !e.onPaper() && (e.space != session.InPhoto || e.s.Shows(f))
 }
 
 // missSign is a stretch of a found line that is drawn as missing: its middle, and

@@ -13,7 +13,6 @@ import (
 	"fyne.io/fyne/v2/widget"
 
 	"flatwright/app/desk/session"
-	"flatwright/trace/pattern"
 )
 
 // pageView shows the pages of the print rung as large as the window is, one after
@@ -174,12 +173,12 @@ func (v *pageView) update() {
 		return
 	}
 	v.asking, v.drawn = true, key
-	go v.draw(p.d.layoutContext(), job, p.d.s.Document().Pattern, p.d.print(), p.page, widthPx)
+	go v.draw(p.d.layoutContext(), job, p.d.s.Printout(), p.page, widthPx)
 }
 
 // draw works the picture of a page out and hands it over.
-func (v *pageView) draw(ctx context.Context, job PageShower, doc pattern.Pattern, print session.Print, page, widthPx int) {
-	im, title, n, err := job.ShowPage(ctx, doc, print, page, widthPx)
+func (v *pageView) draw(ctx context.Context, job PageShower, x session.Printout, page, widthPx int) {
+	im, title, n, err := job.ShowPage(ctx, x, page, widthPx)
 	v.p.d.runner.post(func() {
 		v.asking = false
 		switch {

@@ -91,7 +91,7 @@ func (p *checkPanel) add(i int, f session.Finding) {
 		right = container.NewHBox(widget.NewButton(tr.seen.take, func() { p.d.s.TakeAsSeen(f); p.d.changed() }), show)
 	}
 	p.list.Add(container.NewBorder(nil, nil, container.NewHBox(sign, word), right))
-	p.list.Add(prose(p.d.findingText(f)))
+	p.list.Add(prose(p.d.findingText(f) + p.d.foundIn(f)))
 	if id := p.d.lacksThickness(f); id != "" {
 		p.list.Add(widget.NewButton(tr.thicknessGive, func() { p.d.giveThickness(id) }))
 	}

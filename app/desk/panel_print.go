@@ -16,14 +16,13 @@ import (
 	"fyne.io/fyne/v2/widget"
 
 	"flatwright/app/desk/session"
-	"flatwright/trace/pattern"
 )
 
 // PageShower is a Job that can show a page as it will be printed, counted from
 // 0; widthPx is how wide the picture will be shown. It returns what the page is
 // called, and how many there are.
 type PageShower interface {
-	ShowPage(ctx context.Context, p pattern.Pattern, print session.Print, page, widthPx int) (image.Image, string, int, error)
+	ShowPage(ctx context.Context, x session.Printout, page, widthPx int) (image.Image, string, int, error)
 }
 
 // printPanel says how the pattern is printed, shows the pages, and saves them.
@@ -312,11 +311,10 @@ func (p *printPanel) turn(by int) {
 // while the panel is looked at.
 func (p *printPanel) drawPage() {
 	s, ok := p.d.o.Job.(PageShower)
-	doc := p.d.s.Document().Pattern
 	if !ok || p.drawing || p.d.stage != session.StagePrint {
 		return
 	}
-	if len(doc.Pieces) == 0 {
+	if len(p.d.s.Document().Pattern.Pieces) == 0 {
 		p.preview.Hide()
 		p.shownFor = ""
 		return
@@ -326,10 +324,10 @@ func (p *printPanel) drawPage() {
 		return
 	}
 	p.shownFor, p.drawing = key, true
-	print, page, ctx := p.d.print(), p.page, p.d.layoutContext()
+	x, page, ctx := p.d.s.Printout(), p.page, p.d.layoutContext()
 	go func() {
 		const sharp = 2 // screen pixels a unit, at most
-		im, title, n, err := s.ShowPage(ctx, doc, print, page, sharp*panelWidth)
+		im, title, n, err := s.ShowPage(ctx, x, page, sharp*panelWidth)
 		p.d.runner.post(func() {
 			if p.drawing = false; ctx.Err() != nil {
 				p.shownFor = ""

@@ -17,7 +17,7 @@ type PaperLayer interface {
 	// OnPaper returns the sheets side by side and the pieces upon them. It may
 	// take long; any goroutine may call it. It ends with the context's error when
 	// that is done.
-	OnPaper(ctx context.Context, p pattern.Pattern, print session.Print) (Paper, error)
+	OnPaper(ctx context.Context, x session.Printout) (Paper, error)
 }
 
 // Paper is a packed pattern as it comes out of the printer: sheets side by side,
@@ -79,10 +79,11 @@ func (d *desk) placePaper() {
 func (d *desk) layOut(l PaperLayer, doc pattern.Pattern, version int, print session.Print) {
 	x := &d.editor.paper
 	x.asking, x.since = true, time.Now()
+	out := d.s.Printout()
 	ctx := d.layoutContext()
 	time.AfterFunc(showWorkAfter, func() { d.runner.post(d.editor.redraw) })
 	go func() {
-		p, err := l.OnPaper(ctx, doc, print)
+		p, err := l.OnPaper(ctx, out)
 		var shapes *session.Shapes
 		if err == nil { // else the number of pages says why
 			shapes = session.ShapesOnPaper(p.Pattern, p.Labels)

@@ -18,7 +18,7 @@ type choosy struct{ *practice.Job }
 
 var errTooWide = errors.New("too wide")
 
-func (choosy) Pages(ctx context.Context, _ pattern.Pattern, _ session.Print) (int, error) {
+func (choosy) Pages(ctx context.Context, _ session.Printout) (int, error) {
 	<-ctx.Done()
 	return 0, ctx.Err()
 }

@@ -35,7 +35,7 @@ type packer struct {
 
 var errNoRoom = errors.New("no room on a page")
 
-func (j *packer) OnPaper(ctx context.Context, p pattern.Pattern, _ session.Print) (Paper, error) {
+func (j *packer) OnPaper(ctx context.Context, x session.Printout) (Paper, error) {
 	j.laid.Add(1)
 	if j.gate != nil {
 		select {
@@ -47,6 +47,7 @@ func (j *packer) OnPaper(ctx context.Context, p pattern.Pattern, _ session.Print
 	if j.fail {
 		return Paper{}, errNoRoom
 	}
+	p := x.Pattern
 	out := Paper{Pattern: p, Labels: map[string]session.PaperLabel{}}
 	out.Pattern.Pieces = slices.Clone(p.Pieces)
 	for i := range p.Pieces {
@@ -85,7 +86,7 @@ func packedSheet(k int) PaperSheet {
 }
 
 // ShowPage shows a cover and then the sheets.
-func (j *packer) ShowPage(_ context.Context, _ pattern.Pattern, _ session.Print, page, _ int) (image.Image, string, int, error) {
+func (j *packer) ShowPage(_ context.Context, _ session.Printout, page, _ int) (image.Image, string, int, error) {
 	if j.fail {
 		return nil, "", 0, errNoRoom
 	}

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"net/url"
 	"path/filepath"
+	"strconv"
 	"strings"
 
 	"flatwright/app/desk/keep"
@@ -23,7 +24,7 @@ func (d *desk) chooseExport() {
 		d.strip.say(tr.square.staleExport, way{tr.square.again, d.squareUpAgain}, way{tr.square.takeBack, d.doUndo})
 		return
 	}
-	d.askPlace(tr.export, d.proposed(d.exportName()), ".pdf", d.exportTo)
+	d.askPlace(tr.export, d.proposed(d.exportName()), ".pdf", placed{d.print().Beside, d.exportTo})
 }
 
 // faults counts the findings that make a wrong part when they are cut as they are.
@@ -48,10 +49,10 @@ func (d *desk) exportName() string {
 
 // exportTo writes the PDF, whole or not at all.
 func (d *desk) exportTo(path string) {
-	doc, parts, version, print := d.s.Document(), d.s.Parts(), d.s.Version(), d.print()
+	out, version := d.s.Printout(), d.s.Version()
 	d.strip.hide()
 	d.runner.start(tr.exporting, func(ctx context.Context, _ func(float64)) (func(), error) {
-		if err := export(ctx, d.o.Job, path, parts, doc.Pattern, print); err != nil {
+		if err := d.o.Job.Export(ctx, path, out); err != nil {
 			return nil, err
 		}
 		return func() {
@@ -109,15 +110,13 @@ func stateSum(k *keep.Keeper) string {
 	return fmt.Sprintf("%x", sum)
 }
 
-// export writes the PDF of a pattern from one photograph or several.
-func export(ctx context.Context, j Job, path string, parts []session.Part, p pattern.Pattern, print session.Print) error {
-	if len(parts) == 1 {
-		return j.Export(ctx, path, parts[0].Squared, p, print)
+// foundIn says which photograph shows a finding, behind its sentence; nothing
+// where there is one only, or none shows it.
+func (d *desk) foundIn(f session.Finding) string {
+	if all, _ := d.s.Photos(); len(all) < 2 || f.Shot == session.NoShot {
+		return ""
 	}
-	if x, ok := j.(SeveralExporter); ok {
-		return x.ExportSeveral(ctx, path, parts, p, print)
-	}
-	return j.Export(ctx, path, nil, p, print)
+	return "  " + fmt.Sprintf(tr.shots.fromOne, strconv.Itoa(f.Shot+1))
 }
 
 // findingText is a finding as a sentence.

@@ -336,17 +336,17 @@ func TestDragsSnap(t *testing.T) {
 	b.s.SelectPiece("A")
 	near := func(got, want mat.Point) bool { return math.Hypot(got.X-want.X, got.Y-want.Y) < 1e-6 }
 	c := b.piece("C").Outline.Segments[0].P0
-	if x := b.s.Snap(mat.Point{X: c.X + 0.7, Y: c.Y - 0.5}, 1); x.Kind != session.SnapNode || !near(x.At, c) {
+	if x := b.s.Snap(session.OnMat, mat.Point{X: c.X + 0.7, Y: c.Y - 0.5}, 1); x.Kind != session.SnapNode || !near(x.At, c) {
 		t.Errorf("beside a corner of C: %+v", x)
 	}
-	if x := b.s.Snap(mat.Point{X: 60, Y: c.Y - 0.5}, 1); x.Kind != session.SnapEdge || math.Abs(x.At.Y-c.Y) > 0.3 {
+	if x := b.s.Snap(session.OnMat, mat.Point{X: 60, Y: c.Y - 0.5}, 1); x.Kind != session.SnapEdge || math.Abs(x.At.Y-c.Y) > 0.3 {
 		t.Errorf("beside an edge of C: %+v", x)
 	}
 	a := b.piece("A").Outline.Segments[0].P0
-	if x := b.s.Snap(mat.Point{X: a.X + 0.4, Y: 300}, 1); x.Kind != session.SnapGuide || math.Abs(x.At.X-a.X) > 0.01 || len(x.Guides) != 1 {
+	if x := b.s.Snap(session.OnMat, mat.Point{X: a.X + 0.4, Y: 300}, 1); x.Kind != session.SnapGuide || math.Abs(x.At.X-a.X) > 0.01 || len(x.Guides) != 1 {
 		t.Errorf("plumb with a corner of A: %+v", x)
 	}
-	if x := b.s.Snap(mat.Point{X: 300, Y: 300}, 1); x.Kind != session.SnapNone {
+	if x := b.s.Snap(session.OnMat, mat.Point{X: 300, Y: 300}, 1); x.Kind != session.SnapNone {
 		t.Errorf("beside nothing: %+v", x)
 	}
 }

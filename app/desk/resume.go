@@ -81,21 +81,19 @@ func sameFile(a, b string) bool {
 // resume takes up a project where it was left.
 func (d *desk) resume(k *keep.Keeper, pyramids map[*photo.Photo]*raster.Pyramid, lost error) {
 	active := activeKept(k)
-	doc, only, err := k.Current(active)
+	doc, only, err := k.Current(active, printOf(k, d.print().ForAnother()))
 	if err != nil {
 		d.strip.say(opening(errors.Join(err, k.Close()))+".", way{tr.open, d.chooseFile})
 		return
 	}
 	d.takeKeeper(k, d.inFolder(k.Project().Path()))
-	if doc.Print == (session.Print{}) {
-		doc.Print = printOf(k, d.print().ForAnother())
-	}
 	d.s.Resume(only, doc, workedOn(doc))
 	if wasPrinted(k) {
 		d.s.MarkPrinted(d.s.Version())
 	}
 	d.pyramids, d.saved = pyramids, ""
 	d.kept.print, d.kept.version, d.kept.active = d.print(), d.s.Version(), active
+	d.kept.reported = d.solutions()
 	d.listMats()
 	d.editor.setTool(toolSelect)
 	d.remember()

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 
 	"fyne.io/fyne/v2"
@@ -22,32 +23,42 @@ import (
 // one that is chosen before anything has been written; here it is left alone
 // until the new one is whole.
 type savePlace struct {
-	d     *desk
-	ask   *dialog.ConfirmDialog
-	path  *pathLine
-	note  *widget.Label
+	d    *desk
+	ask  *dialog.ConfirmDialog
+	path *pathLine
+	note *widget.Label
+	// head is what is asked, ending that of the file.
+	head, ending string
+	placed
+}
+
+// placed is what is done once a place is chosen.
+type placed struct {
+	// beside returns the files that are written beside one; nil for none.
+	beside func(path string) []string
+	// after goes on with the place.
 	after func(path string)
 }
 
 // askPlace asks where a file goes, with a proposal.
-func (d *desk) askPlace(head, proposal, ending string, after func(path string)) *savePlace {
+func (d *desk) askPlace(head, proposal, ending string, then placed) *savePlace {
 	w := &tr.keep
-	p := &savePlace{d: d, path: newPathLine(), note: prose(""), after: after}
+	p := &savePlace{d: d, path: newPathLine(), note: prose(""), head: head, ending: ending, placed: then}
 	p.path.SetText(proposal)
-	p.path.OnChanged = func(string) { p.tell(ending) }
+	p.path.OnChanged = func(string) { p.tell() }
 	p.path.OnSubmitted = func(string) { p.ask.Confirm() }
 	p.path.left = func() { p.ask.Dismiss() }
 	other := widget.NewButton(w.folder, p.chooseFolder)
 	body := container.NewVBox(label(w.where), p.path, container.NewHBox(other), p.note)
 	p.ask = dialog.NewCustomConfirm(head, w.save, w.cancel, body, func(yes bool) {
 		if yes {
-			p.done(ending)
+			p.done()
 		} else {
 			d.focusEditor()
 		}
 	}, d.win)
 	p.ask.Resize(fyne.NewSize(640, 260))
-	p.tell(ending)
+	p.tell()
 	p.ask.Show()
 	d.win.Canvas().Focus(p.path)
 	p.path.CursorColumn = len([]rune(proposal))
@@ -77,7 +88,7 @@ func (l *pathLine) TypedKey(k *fyne.KeyEvent) {
 }
 
 // full is the path that was typed, with its ending; empty for none.
-func (p *savePlace) full(ending string) string {
+func (p *savePlace) full() string {
 	text := strings.TrimSpace(p.path.Text)
 	if text == "" || strings.HasSuffix(text, string(filepath.Separator)) {
 		return ""
@@ -85,8 +96,8 @@ func (p *savePlace) full(ending string) string {
 	if home, err := os.UserHomeDir(); err == nil && strings.HasPrefix(text, "~/") {
 		text = filepath.Join(home, text[2:])
 	}
-	if !strings.EqualFold(filepath.Ext(text), ending) {
-		text += ending
+	if !strings.EqualFold(filepath.Ext(text), p.ending) {
+		text += p.ending
 	}
 	if abs, err := filepath.Abs(text); err == nil {
 		return abs
@@ -94,20 +105,98 @@ func (p *savePlace) full(ending string) string {
 	return text
 }
 
-func (p *savePlace) tell(ending string) {
-	path, text := p.full(ending), ""
-	if path == "" {
-		text = tr.keep.noName
-	} else if _, err := os.Lstat(path); err == nil {
-		text = tr.keep.replaces
+// files are all that would be written.
+func (p *savePlace) files(path string) []string {
+	if p.beside == nil {
+		return []string{path}
 	}
-	p.note.SetText(text)
+	return append([]string{path}, p.beside(path)...)
 }
 
-func (p *savePlace) done(ending string) {
-	path := p.full(ending)
+// tell says what saving would do.
+func (p *savePlace) tell() {
+	w, save := &tr.keep, tr.keep.save
+	path := p.full()
+	text, there := stays(p.files(path)), existing(p.files(path))
+	switch {
+	case path == "":
+		text = w.noName
+	case text != "":
+	case len(there) > 0:
+		save = tr.place.replace
+		if text = w.replaces; len(there) > 1 || there[0] != path {
+			text = fmt.Sprintf(tr.place.replacesAll, strings.Join(bases(there), ", "))
+		}
+	}
+	if path != "" && !strings.HasSuffix(strings.TrimSpace(p.path.Text), filepath.Base(path)) {
+		text = strings.TrimSpace(fmt.Sprintf(tr.place.named, filepath.Base(path)) + " " + text)
+	}
+	p.note.SetText(text)
+	p.ask.SetConfirmText(save)
+}
+
+// existing are the files that are there already.
+func existing(files []string) []string {
+	return slices.DeleteFunc(slices.Clone(files), func(f string) bool {
+		_, err := os.Lstat(f)
+		return err != nil
+	})
+}
+
+func bases(files []string) (out []string) {
+	for _, f := range files {
+		out = append(out, filepath.Base(f))
+	}
+	return out
+}
+
+// stays says of the first file that must not be replaced why it stays; empty when
+// all can be written.
+func stays(files []string) string {
+	for _, f := range files {
+		info, err := os.Stat(f)
+		if err != nil {
+			continue // none is there: that it cannot be made shows as it is made
+		}
+		text := ""
+		switch {
+		case info.IsDir():
+			text = tr.place.folderThere
+		case !info.Mode().IsRegular():
+			text = tr.place.noFileThere
+		case !writable(f, info):
+			text = tr.place.protected
+		}
+		if text != "" {
+			return fmt.Sprintf(text, filepath.Base(f))
+		}
+	}
+	return ""
+}
+
+// writable reports whether a file is not protected against being written to.
+// Taking its place would be possible all the same, and against its owner's will.
+func writable(path string, info os.FileInfo) bool {
+	if info.Mode().Perm()&0o200 == 0 {
+		return false
+	}
+	f, err := os.OpenFile(path, os.O_WRONLY, 0)
+	if err == nil {
+		err = f.Close()
+	}
+	return !errors.Is(err, os.ErrPermission)
+}
+
+// done goes on with the place; one at which something stays is asked for again,
+// with the reason.
+func (p *savePlace) done() {
+	path := p.full()
 	if path == "" {
 		p.d.strip.say(tr.keep.noName)
+		return
+	}
+	if stays(p.files(path)) != "" {
+		p.d.askPlace(p.head, p.path.Text, p.ending, p.placed)
 		return
 	}
 	p.d.kept.prefs.Folder = filepath.Dir(path)
@@ -146,7 +235,7 @@ func (d *desk) chooseProject() {
 		return
 	}
 	name := strings.TrimSuffix(d.exportName(), filepath.Ext(d.exportName())) + keep.Ending
-	d.askPlace(tr.keep.saveAs, d.proposed(name), keep.Ending, d.saveProject)
+	d.askPlace(tr.keep.saveAs, d.proposed(name), keep.Ending, placed{after: d.saveProject})
 }
 
 // saveProject writes the project to a file that the maker has named, and goes

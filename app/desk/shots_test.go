@@ -2,15 +2,18 @@ package desk
 
 import (
 	"bytes"
+	"math"
 	"strings"
 	"testing"
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/driver/desktop"
 	"fyne.io/fyne/v2/storage"
+	"fyne.io/fyne/v2/widget"
 
 	"flatwright/app/desk/practice"
 	"flatwright/app/desk/session"
+	"flatwright/app/desk/view"
 	"flatwright/rectify/mat"
 	"flatwright/rectify/photo"
 	"flatwright/trace"
@@ -221,8 +224,93 @@ func TestAPhotographHasNoTagsOfOtherPieces(t *testing.T) {
 		b.editor.findings = nil
 	}
 	b.s.SelectPiece("")
-	b.editor.findings = []session.Finding{{PieceID: "E", At: b.piece("E").Outline.Segments[0].P0}}
+	b.editor.findings = []session.Finding{{PieceID: "E", Shot: 1, At: b.piece("E").Outline.Segments[0].P0}}
 	if bytes.Equal(picture(), bare) {
 		t.Error("what was found about its own piece is not drawn")
+	}
+}
+
+// A node that is dragged in the second photograph goes past a node of the first,
+// which lies there in the pattern but is not seen.
+func TestADragDoesNotSnapToAnotherPhotograph(t *testing.T) {
+	b := ready(t)
+	b.further()
+	b.s.SelectPiece("E")
+	b.editor.setTool(toolReshape)
+	a := b.piece("B").Outline.Segments[0].P0
+	near := mat.Point{X: a.X + 0.5, Y: a.Y + 0.4}
+	for space, want := range map[session.Space]mat.Point{session.InPhoto: near, session.OnMat: a} {
+		b.editor.setSpace(space)
+		b.editor.fit()
+		b.capture()
+		from := b.piece("E").Outline.Segments[0].P0
+		b.drag(b.seen(from.X, from.Y), b.seen(near.X, near.Y), desktop.MouseButtonPrimary)
+		got := b.piece("E").Outline.Segments[0].P0
+		b.editor.DragEnd()
+		// The pointer's place is kept as a float32 of some hundred px.
+		if math.Hypot(got.X-want.X, got.Y-want.Y) > 0.05 {
+			t.Errorf("in space %d the node went to %v, not to %v", space, got, want)
+		}
+		b.doUndo()
+	}
+}
+
+// What the tracing found is drawn in the photograph it was found in, listed with
+// that photograph's number, and choosing it goes there. What no photograph shows
+// is gone to in the flat view.
+func TestTracingsFindingsAreShownInTheirPhotograph(t *testing.T) {
+	b := ready(t)
+	b.further()
+	b.goTo(session.StageCheck)
+	var found []session.Finding
+	for _, f := range b.s.Findings() {
+		if f.Kind == session.FromTracing {
+			found = append(found, f)
+		}
+	}
+	if len(found) != 2 || found[0].Shot != 0 || found[1].Shot != 1 {
+		t.Fatalf("found %+v", found)
+	}
+	picture := func(of ...session.Finding) []byte {
+		b.editor.findings = of
+		b.editor.paint(900, 640)
+		return bytes.Clone(b.editor.front.Pix)
+	}
+	for k := range 2 {
+		b.lookAt(k)
+		bare := picture()
+		if !bytes.Equal(picture(found[1-k]), bare) {
+			t.Errorf("photograph %d shows what was found in the other", k)
+		}
+		if bytes.Equal(picture(found[k]), bare) {
+			t.Errorf("photograph %d does not show what was found in it", k)
+		}
+	}
+	var said []string
+	for _, o := range b.panels[session.StageCheck].(*checkPanel).list.Objects {
+		if l, ok := o.(*widget.Label); ok && strings.Contains(l.Text, "Something dark") {
+			said = append(said, l.Text)
+		}
+	}
+	if len(said) != 2 || !strings.HasSuffix(said[0], "(photograph 1)") || !strings.HasSuffix(said[1], "(photograph 2)") {
+		t.Errorf("the list says %q", said)
+	}
+	for _, k := range []int{0, 1, 0} {
+		b.goFinding(found[k])
+		middle := b.editor.view().ToWorld(view.Point{X: float64(b.editor.w) / 2, Y: float64(b.editor.h) / 2})
+		v, _ := b.s.View()
+		want := view.Point(v.ToPhoto(found[k].At))
+		if _, at := b.s.Photos(); at != k || b.editor.pyramid != b.pyramids[b.s.Photo()] || math.Hypot(middle.X-want.X, middle.Y-want.Y) > 1e-6 {
+			t.Errorf("going to what was found in photograph %d looks at %v of photograph %d, not at %v", k, middle, at, want)
+		}
+	}
+	b.s.SelectPiece("A")
+	copied, err := b.s.MirrorCopy()
+	if err != nil {
+		t.Fatal(err)
+	}
+	b.goFinding(session.Finding{PieceID: copied, Shot: session.NoShot, At: b.piece(copied).Outline.Segments[0].P0})
+	if b.editor.space != session.OnMat {
+		t.Error("a photograph is looked at for what none shows")
 	}
 }

@@ -72,6 +72,8 @@ type words struct {
 	shots shotWords
 	// keep are the words of keeping work.
 	keep keepWords
+	// place are the words of where a file goes.
+	place placeWords
 	// repair are the words of repairs by hand.
 	repair repairWords
 	// point are the words of points where three pieces meet.
@@ -248,5 +250,6 @@ func english() *words {
 		seen:    englishSeen(),
 		journal: englishJournal(),
 		keep:    englishKeep(),
+		place:   englishPlace(),
 	}
 }

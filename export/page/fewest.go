@@ -100,31 +100,20 @@ func newCoverage(ink *ink) *coverage {
 
 // fill marks the cells that a piece touches or covers.
 func (m *coverage) fill(full []bool, ip *inkPiece) {
-	m.trace(full, ip.loop, true)
-	for _, s := range ip.strays {
-		m.trace(full, s, false)
+	for a, b := range ip.chords() {
+		m.trace(full, a, b)
 	}
 	for row := range m.h {
 		m.fillRow(full, row, ip.loop)
 	}
 }
 
-// trace marks the cells along a line, in steps of half a cell.
-func (m *coverage) trace(full []bool, line []mat.Point, closed bool) {
-	for i := range line {
-		j := i + 1
-		if j == len(line) {
-			if !closed {
-				return
-			}
-			j = 0
-		}
-		a, b := line[i], line[j]
-		n := int(math.Hypot(b.X-a.X, b.Y-a.Y)/(m.sizeMM/2)) + 1
-		for k := range n + 1 {
-			t := float64(k) / float64(n)
-			full[m.cell(a.X+t*(b.X-a.X), a.Y+t*(b.Y-a.Y))] = true
-		}
+// trace marks the cells from a to b, in steps of half a cell.
+func (m *coverage) trace(full []bool, a, b mat.Point) {
+	n := int(math.Hypot(b.X-a.X, b.Y-a.Y)/(m.sizeMM/2)) + 1
+	for k := range n + 1 {
+		t := float64(k) / float64(n)
+		full[m.cell(a.X+t*(b.X-a.X), a.Y+t*(b.Y-a.Y))] = true
 	}
 }
 

@@ -2,9 +2,11 @@ package page
 
 import (
 	"fmt"
+	"iter"
 	"math"
 
 	"flatwright/rectify/mat"
+	"flatwright/trace/curve"
 	"flatwright/trace/pattern"
 )
 
@@ -49,7 +51,7 @@ func inkOf(p pattern.Pattern) (*ink, error) {
 		other, findings := OtherFaceLines(piece)
 		k.other, k.findings = append(k.other, other), append(k.findings, findings...)
 		for _, line := range other {
-			ip.strays = append(ip.strays, line.Path.Flatten(inkTolMM))
+			ip.strays = append(ip.strays, flat(line.Path))
 		}
 		for _, m := range piece.Marks {
 			for _, s := range m.Strokes() {
@@ -59,13 +61,13 @@ func inkOf(p pattern.Pattern) (*ink, error) {
 		strips, unmade := Strips(piece)
 		k.findings = append(k.findings, unmade...)
 		for _, s := range strips {
-			ip.strays = append(ip.strays, s.Cut.Flatten(inkTolMM))
+			ip.strays = append(ip.strays, flat(s.Cut))
 		}
 		for _, o := range piece.Openings {
-			ip.strays = append(ip.strays, closed(o.Flatten(inkTolMM)))
+			ip.strays = append(ip.strays, flat(o))
 		}
 		for _, l := range piece.Lines {
-			ip.strays = append(ip.strays, l.Path.Flatten(inkTolMM))
+			ip.strays = append(ip.strays, flat(l.Path))
 		}
 		ip.bounds = boundsOf(append([][]mat.Point{ip.loop}, ip.strays...))
 		if !finite(ip.bounds) {
@@ -101,11 +103,34 @@ func edgesFit(p *pattern.Piece) error {
 	return nil
 }
 
-func closed(loop []mat.Point) []mat.Point {
-	if len(loop) == 0 {
-		return nil
+// flat is a path as points; a closed one ends where it begins.
+func flat(p curve.Path) []mat.Point {
+	line := p.Flatten(inkTolMM)
+	if p.Closed && len(line) > 0 {
+		line = append(line, line[0])
 	}
-	return append(loop, loop[0])
+	return line
+}
+
+// chords goes along all lines of a piece: its outline, round to where it begins,
+// and its strays.
+func (ip *inkPiece) chords() iter.Seq2[mat.Point, mat.Point] {
+	return func(yield func(a, b mat.Point) bool) {
+		last := ip.loop[len(ip.loop)-1]
+		for _, p := range ip.loop {
+			if !yield(last, p) {
+				return
+			}
+			last = p
+		}
+		for _, s := range ip.strays {
+			for i := 1; i < len(s); i++ {
+				if !yield(s[i-1], s[i]) {
+					return
+				}
+			}
+		}
+	}
 }
 
 func boundsOf(lines [][]mat.Point) Rect {
@@ -152,11 +177,8 @@ func (k *ink) hasLineIn(r Rect) bool {
 }
 
 func (ip *inkPiece) hasLineIn(r Rect) bool {
-	if lineMeets(r, ip.loop, true) {
-		return true
-	}
-	for _, s := range ip.strays {
-		if lineMeets(r, s, false) {
+	for a, b := range ip.chords() {
+		if r.meetsSegment(a, b) {
 			return true
 		}
 	}
@@ -168,15 +190,6 @@ func (ip *inkPiece) meets(r Rect) bool {
 		return false
 	}
 	return ip.hasLineIn(r) || Inside(mat.Point{X: r.MinX, Y: r.MinY}, ip.loop)
-}
-
-func lineMeets(r Rect, line []mat.Point, closed bool) bool {
-	for i := 1; i < len(line); i++ {
-		if r.meetsSegment(line[i-1], line[i]) {
-			return true
-		}
-	}
-	return closed && len(line) > 0 && r.meetsSegment(line[len(line)-1], line[0])
 }
 
 // Bounds returns the box of all that is printed of a pattern, the width of

@@ -188,7 +188,7 @@ func TestFewestSheets(t *testing.T) {
 func touches(p pattern.Pattern, r Rect) bool {
 	for _, piece := range p.Pieces {
 		loop := piece.Outline.Flatten(0.01)
-		if lineMeets(r, loop, true) || Inside(mat.Point{X: (r.MinX + r.MaxX) / 2, Y: (r.MinY + r.MaxY) / 2}, loop) {
+		if (&inkPiece{loop: loop}).hasLineIn(r) || Inside(mat.Point{X: (r.MinX + r.MaxX) / 2, Y: (r.MinY + r.MaxY) / 2}, loop) {
 			return true
 		}
 	}

@@ -86,22 +86,9 @@ func (g *grid) seekQuiet(ink *ink) int {
 // crossings counts how often the lines of pieces cross the grid's seams.
 func (g *grid) crossings(ink *ink) int {
 	n := 0
-	count := func(line []mat.Point, closed bool) {
-		for i := range line {
-			j := i + 1
-			if j == len(line) {
-				if !closed {
-					return
-				}
-				j = 0
-			}
-			n += between(line[i].X, line[j].X, g.origin.X, g.stepX, g.cols) + between(line[i].Y, line[j].Y, g.origin.Y, g.stepY, g.rows)
-		}
-	}
 	for i := range ink.pieces {
-		count(ink.pieces[i].loop, true)
-		for _, s := range ink.pieces[i].strays {
-			count(s, false)
+		for a, b := range ink.pieces[i].chords() {
+			n += between(a.X, b.X, g.origin.X, g.stepX, g.cols) + between(a.Y, b.Y, g.origin.Y, g.stepY, g.rows)
 		}
 	}
 	return n

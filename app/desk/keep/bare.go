@@ -63,12 +63,12 @@ func bareShot(p *photo.Photo, settings json.RawMessage, all pattern.Pattern) ses
 		b = bareSettings{}
 	}
 	set := session.Settings{PitchMM: b.PitchMM, Kind: b.Lines, Raised: rectify.Raised{ThicknessMM: b.RaisedMM}}
-	return session.Shot{
-		Photo: p, Settings: set, Solved: set,
+	return session.Shot{Photo: p, Work: session.Work{
+		Settings: set, Solved: set,
 		SolvedWith: rectify.Options{
 			PitchMM: b.PitchMM, Kind: b.Lines, Raised: set.Raised,
 			Scale: rectify.Scale{X: b.Calibration.Scale.X, Y: b.Calibration.Scale.Y},
 		},
 		Traced: &trace.Traced{Pattern: all},
-	}
+	}}
 }

@@ -53,7 +53,7 @@ func TestProjectWithoutWork(t *testing.T) {
 			if _, err := k.Load(t.Context(), decode); err != nil {
 				t.Fatal(err)
 			}
-			doc, only, err := k.Current(0)
+			doc, only, err := k.Current(0, session.UsualPrint("a4"))
 			if err != nil {
 				t.Fatal(err)
 			}

@@ -7,6 +7,7 @@ import (
 
 	"flatwright/app/desk/session"
 	"flatwright/app/project"
+	"flatwright/rectify/photo"
 )
 
 // link is a step of the window's history as it stands in the project.
@@ -31,6 +32,18 @@ type chain struct {
 	title func(session.Edit) string
 	// sums are the checksums of the photographs' files.
 	sums *sums
+	// unsaid is how a document is printed that does not say it, once the project
+	// says so; nil before.
+	unsaid *session.Print
+}
+
+// encode is Encode, but a document that is printed as those that do not say it
+// does not say it either: the steps of an older program stay as they are.
+func (c *chain) encode(d session.Document, only *photo.Photo, e session.Edit) (project.State, error) {
+	if c.unsaid != nil && d.Print == *c.unsaid {
+		d.Print = session.Print{}
+	}
+	return Encode(d, only, e, c.sums.of)
 }
 
 // follow writes what has changed. On *project.NotStoredError all is done, but
@@ -106,7 +119,7 @@ func (c *chain) base(past session.Past) error {
 	if _, e, err := Decode(now, 0, c.sums.photo); err != nil || e.Action != session.NoAction {
 		return err
 	}
-	st, err := Encode(past.Now, past.Only, session.Edit{}, c.sums.of)
+	st, err := c.encode(past.Now, past.Only, session.Edit{})
 	if err != nil {
 		return err
 	}
@@ -115,7 +128,7 @@ func (c *chain) base(past session.Past) error {
 }
 
 func (c *chain) commit(x session.Step, past session.Past) error {
-	st, err := Encode(x.After, past.Only, x.Edit, c.sums.of)
+	st, err := c.encode(x.After, past.Only, x.Edit)
 	if err != nil {
 		return err
 	}
@@ -137,7 +150,7 @@ func (c *chain) amend(past session.Past) error {
 		return nil
 	}
 	last := past.Done[len(past.Done)-1]
-	st, err := Encode(past.Now, past.Only, last.Edit, c.sums.of)
+	st, err := c.encode(past.Now, past.Only, last.Edit)
 	if err != nil {
 		return err
 	}

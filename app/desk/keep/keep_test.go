@@ -29,7 +29,6 @@ func onPhoto(p *photo.Photo) *session.Session {
 	s := session.New()
 	s.SetPhoto(p)
 	s.StartWithPitch(practice.PitchMM)
-	s.StartWithPrint(session.UsualPrint("a4"))
 	o, err := s.Options(session.ByLines)
 	if err != nil {
 		panic(err)
@@ -54,6 +53,16 @@ type window struct {
 	k    *keep.Keeper
 	path string
 	file []byte
+	// opened counts how often the project was opened.
+	opened int
+}
+
+// usualNow is how the window would print a project that does not say it: every
+// time that it is opened otherwise, as on another machine.
+func (w *window) usualNow() session.Print {
+	p := session.UsualPrint("a4")
+	p.OverlapMM = float64(w.opened)
+	return p
 }
 
 func (w *window) title(e session.Edit) string { return e.Action.Key() }
@@ -64,7 +73,9 @@ func (w *window) told(err error) {
 	}
 }
 
-func (w *window) begin(dir string) {
+// begin makes a project, as this program does or, with older, as one that says
+// nothing of paper.
+func (w *window) begin(dir string, older bool) {
 	w.path, w.file = filepath.Join(dir, "work.flatwright"), []byte("the photograph's file")
 	p, err := project.Create(context.Background(), w.path)
 	if err != nil {
@@ -76,6 +87,9 @@ func (w *window) begin(dir string) {
 		w.t.Fatal(err)
 	}
 	w.s = onPhoto(&ph)
+	if !older {
+		w.s.StartWithPrint(w.usualNow())
+	}
 	w.follow()
 }
 
@@ -102,7 +116,8 @@ func (w *window) reopen() {
 	if err != nil {
 		w.t.Fatal(err)
 	}
-	doc, only, err := w.k.Current(0)
+	doc, only, err := w.k.Current(0, w.usualNow())
+	w.opened++
 	if err != nil {
 		w.t.Fatal(err)
 	}
@@ -124,9 +139,15 @@ func (w *window) reach() {
 	}
 }
 
-// now is the present document as it is kept, without the edit that led to it.
+// now is the present document as it is kept, without the edit that led to it. One
+// that does not say how it is printed is printed as usual when it was first
+// opened.
 func (w *window) now() string {
-	st, err := keep.Encode(w.s.Document(), w.s.Past().Only, session.Edit{}, w.k.Sum)
+	d := w.s.Document()
+	if d.Print == (session.Print{}) {
+		d.Print = (&window{}).usualNow()
+	}
+	st, err := keep.Encode(d, w.s.Past().Only, session.Edit{}, w.k.Sum)
 	if err != nil {
 		w.t.Fatal(err)
 	}
@@ -139,7 +160,8 @@ func (w *window) now() string {
 
 // Whatever is done, undone, done again and dragged, with the program closed
 // and opened at any time: the document is what it would be had the program
-// never been closed, and so is every step back.
+// never been closed, and so is every step back. So it is with a project of an
+// older program, which knows no paper, whatever was undone there.
 func TestHistoryIsKeptWhateverIsDone(t *testing.T) {
 	base := t.TempDir()
 	rapid.Check(t, func(t *rapid.T) {
@@ -148,9 +170,12 @@ func TestHistoryIsKeptWhateverIsDone(t *testing.T) {
 			t.Fatal(err)
 		}
 		w := &window{t: t}
-		w.begin(dir)
+		older := rapid.Bool().Draw(t, "older")
+		w.begin(dir, older)
+		if !older {
+			w.reopen()
+		}
 		// states are those that undo and redo go through, at the present one.
-		w.reopen()
 		states, at := []string{w.now()}, 0
 		done := func() {
 			if now := w.now(); now != states[at] {
@@ -163,7 +188,11 @@ func TestHistoryIsKeptWhateverIsDone(t *testing.T) {
 			p := pieces[rapid.IntRange(0, len(pieces)-1).Draw(t, "piece")]
 			e := p.Edges[rapid.IntRange(0, len(p.Edges)-1).Draw(t, "edge")]
 			angle := float64(rapid.IntRange(1, 60).Draw(t, "angle"))
-			switch rapid.IntRange(0, 10).Draw(t, "what") {
+			what := rapid.IntRange(0, 10).Draw(t, "what")
+			if older && what > 8 {
+				what = 7 // the older program cannot: this one opens the project
+			}
+			switch what {
 			case 0, 1:
 				if w.s.SetCut(e.ID, pattern.Cut{Kind: pattern.Bevel, AngleDeg: angle}) == nil {
 					done()
@@ -193,6 +222,7 @@ func TestHistoryIsKeptWhateverIsDone(t *testing.T) {
 			case 7:
 				w.follow()
 				w.reopen()
+				older = false
 			case 8:
 				w.s.EndGesture()
 			case 9: // a drag: until it ends, undo takes all of it back at once
@@ -238,7 +268,7 @@ func TestHistoryIsKeptWhateverIsDone(t *testing.T) {
 // when another step follows before it is kept again.
 func TestADragKeptHalfWayIsKeptWhole(t *testing.T) {
 	w := &window{t: t}
-	w.begin(t.TempDir())
+	w.begin(t.TempDir(), false)
 	w.s.MoveSheets(1, 0, 100)
 	w.follow()
 	w.k.Flush() // half of the drag is kept
@@ -255,5 +285,61 @@ func TestADragKeptHalfWayIsKeptWhole(t *testing.T) {
 	}
 	if err := w.k.Close(); err != nil {
 		t.Fatal(err)
+	}
+}
+
+// A project of an older program, which knows no paper, stays as it is when it is
+// opened, and every step of it keeps one paper, whatever the window would usually
+// print on as it is opened again: undone steps come back, and a choice of paper
+// is taken back to it.
+func TestAnOlderProjectKeepsOnePaper(t *testing.T) {
+	for undone := range 3 {
+		w := &window{t: t}
+		w.begin(t.TempDir(), true)
+		for _, mm := range []float64{3, 5} {
+			if err := w.s.SetThickness("A", mm); err != nil {
+				t.Fatal(err)
+			}
+		}
+		for range undone {
+			w.s.Undo()
+		}
+		w.follow()
+		w.k.Flush()
+		before := w.k.Project().Encoded()
+		for range 2 {
+			w.reopen()
+			w.follow()
+			w.reach()
+		}
+		first := w.s.Document().Print
+		if w.reopen(); !bytes.Equal(w.k.Project().Encoded(), before) {
+			t.Errorf("%d undone: opened and looked at, the project is another", undone)
+		}
+		for range undone {
+			if _, ok := w.s.Redo(); !ok {
+				t.Errorf("%d undone: a step cannot be done again", undone)
+			}
+			w.follow()
+			w.reach()
+		}
+		x := w.s.Document().Print
+		x.MarginMM, x.SVG = 20, true
+		w.s.SetPrint(x)
+		w.follow()
+		if w.reopen(); w.s.Document().Print != x {
+			t.Errorf("%d undone: the choice came back as %+v", undone, w.s.Document().Print)
+		}
+		for range 3 { // the choice, and both thicknesses
+			w.s.Undo()
+			w.follow()
+			w.reopen()
+			if got := w.s.Document().Print; got != first {
+				t.Errorf("%d undone: printed as %+v, first as %+v", undone, got, first)
+			}
+		}
+		if err := w.k.Close(); err != nil {
+			t.Fatal(err)
+		}
 	}
 }

@@ -149,18 +149,49 @@ func (k *Keeper) Close() error {
 }
 
 // Current returns the present document and the photograph it has without
-// Shots. Active is the photograph to be looked at.
+// Shots. Active is the photograph to be looked at, usual how a document is
+// printed that does not say it: see printed.
 // Errors: ErrWork, a damaged file.
-func (k *Keeper) Current(active int) (session.Document, *photo.Photo, error) {
+func (k *Keeper) Current(active int, usual session.Print) (session.Document, *photo.Photo, error) {
 	s, err := k.p.Current()
 	if err != nil {
 		return session.Document{}, nil, err
 	}
+	var d session.Document
+	only := k.only(s)
 	if len(Sums(s)) == 0 {
-		return k.bare(s, active)
+		d, only, err = k.bare(s, active)
+	} else {
+		d, _, err = Decode(s, active, k.sums.photo)
 	}
-	d, _, err := Decode(s, active, k.sums.photo)
-	return d, k.only(s), err
+	if err == nil {
+		d.Print = k.printed(d, usual)
+	}
+	return d, only, err
+}
+
+// keyUnsaid is the setting of how documents are printed that do not say it.
+const keyUnsaid = "paper_unsaid"
+
+// printed is how a document is printed. Older programs, and those without a
+// window, do not say it: the first time that such a document is met, usual is
+// kept for all of them, so that choices of paper can be taken back to it at any
+// time. It is called while nothing is being written.
+func (k *Keeper) printed(d session.Document, usual session.Print) session.Print {
+	if d.Print != (session.Print{}) || usual == (session.Print{}) {
+		return d.Print
+	}
+	if k.chain.unsaid != nil {
+		return *k.chain.unsaid
+	}
+	var w paperWork
+	if k.Get(keyUnsaid, &w) {
+		usual = session.Print(w)
+	} else if err := k.Put(keyUnsaid, paperWork(usual)); err != nil && !inMemory(err) {
+		return usual
+	}
+	k.chain.unsaid = &usual
+	return usual
 }
 
 // only is the photograph of a state that has one.
@@ -203,47 +234,40 @@ func (k *Keeper) reachBack(s *session.Session, looked session.Document) error {
 	if err != nil || e.Action == session.NoAction {
 		return err
 	}
-	before, err := k.p.Before()
-	if errors.Is(err, project.ErrNothingToUndo) {
-		return nil
-	}
-	if err != nil {
+	d, _, ok, err := k.beside(k.p.Before, looked)
+	if !ok {
 		return err
 	}
-	d, _, err := Decode(before, looked.Active, k.sums.photo)
-	if err != nil || !k.known(before) {
-		return err
-	}
-	d.Print = printKnown(d, looked)
 	k.chain.links = append([]link{{serial: s.PutBefore(e, d)}}, k.chain.links...)
 	k.chain.at++
 	return nil
 }
 
 func (k *Keeper) reachOn(s *session.Session, looked session.Document) error {
-	after, err := k.p.After()
-	if errors.Is(err, project.ErrNothingToRedo) {
-		return nil
-	}
-	if err != nil {
+	d, e, ok, err := k.beside(k.p.After, looked)
+	if !ok || e.Action == session.NoAction {
 		return err
 	}
-	d, e, err := Decode(after, looked.Active, k.sums.photo)
-	if err != nil || e.Action == session.NoAction || !k.known(after) {
-		return err
-	}
-	d.Print = printKnown(d, looked)
 	k.chain.links = append(k.chain.links, link{serial: s.PutAfter(e, d)})
 	return nil
 }
 
-// printKnown is how a document is printed, as another is where it does not say: a
-// step of an older program changed nothing of that.
-func printKnown(d, other session.Document) session.Print {
-	if d.Print == (session.Print{}) {
-		return other.Print
+// beside returns the document of the state next to the present one, and the edit
+// that led to it; false where the history ends, or has photographs that are not
+// at hand.
+func (k *Keeper) beside(step func() (project.State, error), looked session.Document) (d session.Document, e session.Edit, ok bool, err error) {
+	s, err := step()
+	if errors.Is(err, project.ErrNothingToUndo) || errors.Is(err, project.ErrNothingToRedo) {
+		return d, e, false, nil
 	}
-	return d.Print
+	if err == nil {
+		d, e, err = Decode(s, looked.Active, k.sums.photo)
+	}
+	if err != nil || !k.known(s) {
+		return d, e, false, err
+	}
+	d.Print = k.printed(d, looked.Print)
+	return d, e, true, nil
 }
 
 // known reports whether a state has photographs, and all of them are at hand.

@@ -25,18 +25,18 @@ func full(a, b *photo.Photo) session.Document {
 		Turned: true, Raised: rectify.Raised{ThicknessMM: 10, CameraHeightMM: 600},
 	}
 	corners := []photo.Point{{X: 1, Y: 2}, {X: 101, Y: 3}, {X: 102, Y: 88}, {X: 2, Y: 90}}
-	one := session.Shot{
-		Photo: a, Settings: set,
-		Corners: []session.Corner{{At: corners[0], Snapped: true, Column: -1, Row: 3, Known: true, Proposed: true}, {At: corners[1]}},
-		Sheet:   session.Sheet{Name: "a4", WidthMM: 297, HeightMM: 210, Corners: corners},
-		Checks:  []session.LengthCheck{{From: corners[0], To: corners[1], KnownMM: 100}},
-		Solved:  set, SolvedBy: session.BySheet,
+	one := session.Shot{Photo: a, Work: session.Work{
+		Settings: set,
+		Corners:  []session.Corner{{At: corners[0], Snapped: true, Column: -1, Row: 3, Known: true, Proposed: true}, {At: corners[1]}},
+		Sheet:    session.Sheet{Name: "a4", WidthMM: 297, HeightMM: 210, Corners: corners},
+		Checks:   []session.LengthCheck{{From: corners[0], To: corners[1], KnownMM: 100}},
+		Solved:   set, SolvedBy: session.BySheet,
 		SolvedWith: rectify.Options{
 			PitchMM: 25.4, Kind: 2, Scale: scale, Raised: set.Raised,
 			Rectangle: &rectify.Rectangle{Name: "a4", WidthMM: 297, HeightMM: 210, Corners: [4]photo.Point(corners)},
 			Corners:   []rectify.Corner{{At: corners[2], Column: 4, Row: -5}},
 		},
-	}
+	}}
 	two := one
 	two.Photo, two.Place = b, curve.Transform{A: 0.6, B: -0.8, C: 12, D: 0.8, E: 0.6, F: -3}
 	two.SolvedBy, two.Settings.ScaleFrom = session.ByCrossings, session.ByRule

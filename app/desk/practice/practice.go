@@ -17,7 +17,6 @@ import (
 	"flatwright/rectify/photo"
 	"flatwright/trace"
 	"flatwright/trace/find"
-	"flatwright/trace/pattern"
 )
 
 // PitchMM is the distance between the practice mat's lines.
@@ -293,11 +292,11 @@ func (j *Job) Trace(ctx context.Context, q *rectify.Squared, o trace.Options) (*
 }
 
 // Export writes a short text in place of a PDF.
-func (j *Job) Export(_ context.Context, path string, _ *rectify.Squared, p pattern.Pattern, print session.Print) error {
+func (j *Job) Export(_ context.Context, path string, x session.Printout) error {
 	if j.FailExport {
 		return ErrDiskFull
 	}
-	return os.WriteFile(path, []byte("practice "+print.Paper+" "+p.Name+"\n"), 0o644)
+	return os.WriteFile(path, []byte("practice "+x.Print.Paper+" "+x.Pattern.Name+"\n"), 0o644)
 }
 
 // seenBy returns where a solution puts a point of the truth.

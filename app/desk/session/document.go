@@ -17,6 +17,30 @@ import (
 // what its pointers and slices refer to is never written to once it has been
 // stored, so that old states stay whole.
 type Document struct {
+	// Work is that on the photograph looked at.
+	Work
+	// Pattern began as what was traced and carries the maker's edits.
+	Pattern pattern.Pattern
+	// Shots are all photographs of the pattern in the order of adding, none while
+	// there is one only. What they have of the work on that of Active, which is
+	// looked at, may be old.
+	Shots  []Shot
+	Active int
+	// From tells where pieces came from that are not simply of the first
+	// photograph. The map is never written to.
+	From map[string]Origin
+	// Measured holds the outlines of pieces as they were measured in the
+	// photograph, by piece. The map is never written to: another takes its place.
+	Measured map[string]Measured
+	// Seen are findings that the maker has looked at and left as they are.
+	Seen []string
+	// Print is how the pattern is printed. The zero value is unknown: a project
+	// of an older program.
+	Print Print
+}
+
+// Work is what is done with one photograph.
+type Work struct {
 	Settings
 	// Corners are crossings placed by hand, in the order of placing.
 	Corners []Corner
@@ -30,28 +54,11 @@ type Document struct {
 	SolvedBy   Means
 	Solved     Settings
 	SolvedWith rectify.Options
-	// Traced is what the tracer said; nil until traced. Pattern began as its
-	// pattern and carries the maker's edits.
-	Traced  *trace.Traced
-	Pattern pattern.Pattern
-	// Shots are all photographs of the pattern in the order of adding, none while
-	// there is one only. The work on that of Active, which is looked at, stands in
-	// the fields above; what Shots has of it may be old.
-	Shots  []Shot
-	Active int
-	// Place takes its mat into the pattern's frame; the zero value is no motion.
+	// Traced is what the tracer said; nil until traced.
+	Traced *trace.Traced
+	// Place takes the photograph's mat into the pattern's frame, mm: a rigid
+	// motion. The zero value is no motion.
 	Place curve.Transform
-	// From tells where pieces came from that are not simply of the first
-	// photograph. The map is never written to.
-	From map[string]Origin
-	// Measured holds the outlines of pieces as they were measured in the
-	// photograph, by piece. The map is never written to: another takes its place.
-	Measured map[string]Measured
-	// Seen are findings that the maker has looked at and left as they are.
-	Seen []string
-	// Print is how the pattern is printed. The zero value is unknown: a project
-	// of an older program.
-	Print Print
 }
 
 // Corner is a crossing placed by hand.

@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"flatwright/rectify/mat"
+	"flatwright/trace/curve"
 	"flatwright/trace/pattern"
 	"flatwright/trace/reshape"
 )
@@ -54,8 +55,8 @@ func (s *Session) Grips() []Grip {
 	}
 	b := s.builderFor(p.ID)
 	var out []Grip
-	for loop := pattern.Outer; loop < len(p.Openings); loop++ {
-		out = append(out, s.gripsOf(b, p, loop)...)
+	for loop, path := range loops(p) {
+		out = append(out, s.gripsOf(b, p.ID, loop, path)...)
 	}
 	for k, m := range p.Marks {
 		out = append(out, Grip{
@@ -99,11 +100,7 @@ func (s *Session) builderFor(pieceID string) builder {
 	return b
 }
 
-func (s *Session) gripsOf(b builder, p pattern.Piece, loop int) []Grip {
-	path, err := p.Loop(loop)
-	if err != nil {
-		return nil
-	}
+func (s *Session) gripsOf(b builder, pieceID string, loop int, path curve.Path) []Grip {
 	n := len(path.Segments)
 	var out []Grip
 	put := func(kind GripKind, node int, at mat.Point, selected bool) {
@@ -113,14 +110,14 @@ func (s *Session) gripsOf(b builder, p pattern.Piece, loop int) []Grip {
 		})
 	}
 	for i, seg := range path.Segments {
-		chosen := s.nodeSelected(p.ID, loop, i)
-		if !seg.Line && (chosen || s.nodeSelected(p.ID, loop, (i+1)%n)) {
+		chosen := s.nodeSelected(pieceID, loop, i)
+		if !seg.Line && (chosen || s.nodeSelected(pieceID, loop, (i+1)%n)) {
 			put(GripAfter, i, seg.P1, false)
 			put(GripBefore, (i+1)%n, seg.P2, false)
 		}
 	}
 	for i, seg := range path.Segments {
-		put(GripNode, i, seg.P0, s.nodeSelected(p.ID, loop, i))
+		put(GripNode, i, seg.P0, s.nodeSelected(pieceID, loop, i))
 	}
 	return out
 }

@@ -18,15 +18,15 @@ const labelToleranceMM = 1
 // labelPlace returns the place on a lattice over the piece that lies farthest
 // from everything drawn in it.
 func labelPlace(p pattern.Piece) mat.Point {
-	loops := [][]view.Point{coarse(p.Outline)}
-	for _, o := range p.Openings {
-		loops = append(loops, coarse(o))
+	var outlines [][]view.Point
+	for _, path := range loops(p) {
+		outlines = append(outlines, coarse(path))
 	}
-	lines := loops
+	lines := outlines
 	for _, l := range p.Lines {
 		lines = append(lines, coarse(l.Path))
 	}
-	box := view.Bounds(loops[0])
+	box := view.Bounds(outlines[0])
 	best, room := view.Point{X: (box.Min.X + box.Max.X) / 2, Y: (box.Min.Y + box.Max.Y) / 2}, 0.0
 	for i := range labelSteps * labelSteps {
 		at := view.Point{
@@ -34,7 +34,7 @@ func labelPlace(p pattern.Piece) mat.Point {
 			Y: box.Min.Y + (box.Max.Y-box.Min.Y)*(float64(i/labelSteps)+0.5)/labelSteps,
 		}
 		in := false
-		for _, l := range loops {
+		for _, l := range outlines {
 			in = in != view.Inside(l, at)
 		}
 		if d := clearance(lines, at, room); in && d > room {

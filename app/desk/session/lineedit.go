@@ -2,7 +2,6 @@ package session
 
 import (
 	"flatwright/rectify/mat"
-	"flatwright/trace/curve"
 	"flatwright/trace/pattern"
 )
 
@@ -56,10 +55,11 @@ func (s *Session) DragLineNode(base pattern.Piece, line, node int, to mat.Point,
 
 // SnapLine returns the place next to a point that an end of a line inside the
 // selected piece goes to, at most reachMM off: a node or mark of the piece, then
-// its outline, then where it is level or plumb with the others.
-func (s *Session) SnapLine(at mat.Point, others []mat.Point, reachMM float64) Snapped {
+// its outline, then where it is level or plumb with the others. It stays where it
+// is in a space that does not show the piece.
+func (s *Session) SnapLine(in Space, at mat.Point, others []mat.Point, reachMM float64) Snapped {
 	p, ok := s.SelectedPiece()
-	if !ok {
+	if !ok || !s.seesPiece(in, p.ID) {
 		return Snapped{At: at}
 	}
 	return snapLine(p, at, others, reachMM)
@@ -72,8 +72,7 @@ func snapLine(p pattern.Piece, at mat.Point, others []mat.Point, reachMM float64
 			best, near = Snapped{At: q, Kind: k}, d
 		}
 	}
-	loops := append([]curve.Path{p.Outline}, p.Openings...)
-	for _, path := range loops {
+	for _, path := range loops(p) {
 		for _, g := range path.Segments {
 			try(g.P0, SnapNode)
 		}
@@ -84,7 +83,7 @@ func snapLine(p pattern.Piece, at mat.Point, others []mat.Point, reachMM float64
 	if best.Kind != SnapNone {
 		return best
 	}
-	for _, path := range loops {
+	for _, path := range loops(p) {
 		if q, err := path.Nearest(at); err == nil {
 			try(q.At, SnapEdge)
 		}

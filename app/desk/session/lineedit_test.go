@@ -79,12 +79,12 @@ func TestLineEndsSnap(t *testing.T) {
 		{"level", mat.Point{X: 90, Y: 60.5}, mat.Point{X: 90, Y: 60}, session.SnapGuide},
 		{"free", mat.Point{X: 90, Y: 63}, mat.Point{X: 90, Y: 63}, session.SnapNone},
 	} {
-		got := s.SnapLine(c.at, []mat.Point{{X: 50, Y: 60}}, 2)
+		got := s.SnapLine(session.OnMat, c.at, []mat.Point{{X: 50, Y: 60}}, 2)
 		if got.Kind != c.kind || math.Hypot(got.At.X-c.want.X, got.At.Y-c.want.Y) > 1e-9 {
 			t.Errorf("%s: %+v", c.name, got)
 		}
 	}
-	edge := s.SnapLine(mat.Point{X: 60, Y: node.Y + 1.2}, nil, 2)
+	edge := s.SnapLine(session.OnMat, mat.Point{X: 60, Y: node.Y + 1.2}, nil, 2)
 	if on, err := p.Outline.Nearest(edge.At); err != nil || edge.Kind != session.SnapEdge || on.DistanceMM > 1e-6 {
 		t.Errorf("the outline: %+v", edge)
 	}

@@ -111,11 +111,10 @@ func (s *Session) AddPiece(q pattern.Piece, samples []curve.Sample) (string, err
 		return "", err
 	}
 	q.ID = id
-	s.edit(Edit{ActionAddPiece, id}, func(d *Document) {
-		d.Pattern = trial.Pattern
-		d.setOrigin(Origin{Shots: []int{d.Active}}, id)
-	})
-	s.doc.Measured = withMeasured(s.doc.Measured, q.ID, Measured{Samples: samples})
+	trial.setOrigin(Origin{Shots: []int{trial.Active}}, id)
+	trial.Measured = withMeasured(trial.Measured, id, Measured{Samples: samples})
+	trial.layClear()
+	s.edit(Edit{ActionAddPiece, id}, func(d *Document) { *d = trial })
 	s.SelectPiece(q.ID)
 	return q.ID, nil
 }
@@ -139,14 +138,17 @@ func (s *Session) freshPieceID() string {
 	}
 }
 
-// PieceCovering returns the piece whose outline has most of a new one's area
-// around it already; empty for none: a click on a piece that is there adds no
+// PieceCovering returns the piece of the photograph looked at whose outline has
+// most of a new one's area around it already; empty for none: a click on a piece that is there adds no
 // second one.
 func (s *Session) PieceCovering(o curve.Path) string {
 	b := o.Bounds()
 	mid := b.Min
 	mid.X, mid.Y = (b.Min.X+b.Max.X)/2, (b.Min.Y+b.Max.Y)/2
 	for _, p := range s.doc.Pattern.Pieces {
+		if !s.doc.shown(p.ID) {
+			continue
+		}
 		c := p.Outline.Bounds()
 		near := math.Hypot((c.Min.X+c.Max.X)/2-mid.X, (c.Min.Y+c.Max.Y)/2-mid.Y)
 		if near < 5 && math.Abs(math.Abs(p.Outline.Area())-math.Abs(o.Area())) < 0.2*math.Abs(o.Area()) {

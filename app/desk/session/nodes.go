@@ -144,8 +144,8 @@ func (s *Session) StepNode(by int) {
 // stops are the grips that the keyboard goes round.
 func (s *Session) stops(p pattern.Piece) []Grip {
 	var out []Grip
-	for loop := pattern.Outer; loop < len(p.Openings); loop++ {
-		for k := range nodeCount(p, loop) {
+	for loop, path := range loops(p) {
+		for k := range path.Segments {
 			out = append(out, Grip{Kind: GripNode, Loop: loop, Node: k})
 		}
 	}
@@ -223,6 +223,17 @@ func (s *Session) SelectedNodes() (loop int, nodes []int) {
 		return pattern.Outer, nil
 	}
 	return s.nodes.loop, s.nodes.nodes
+}
+
+// reshapedLoop returns the selected nodes, their loop by number, and its path.
+func (s *Session) reshapedLoop() (loop int, nodes []int, path curve.Path, err error) {
+	p, ok := s.SelectedPiece()
+	loop, nodes = s.SelectedNodes()
+	if !ok || len(nodes) == 0 {
+		return loop, nodes, path, ErrNoNodes
+	}
+	path, err = p.Loop(loop)
+	return loop, nodes, path, err
 }
 
 // ClearNodes selects no node.
@@ -313,11 +324,7 @@ func (s *Session) AddNode(near mat.Point) error {
 // nearestLoop returns the place of a piece's outlines nearest to a point.
 func nearestLoop(p pattern.Piece, near mat.Point) (loop int, best curve.Place, err error) {
 	best.DistanceMM = math.Inf(1)
-	for k := pattern.Outer; k < len(p.Openings); k++ {
-		path, err := p.Loop(k)
-		if err != nil {
-			return 0, best, err
-		}
+	for k, path := range loops(p) {
 		at, err := path.Nearest(near)
 		if err == nil && at.DistanceMM < best.DistanceMM {
 			loop, best = k, at
@@ -332,16 +339,12 @@ func nearestLoop(p pattern.Piece, near mat.Point) (loop int, best curve.Place, e
 // AddNodeBetween adds a node in the middle of the stretch after the last
 // selected node; at the end of a line inside, of the one before it.
 func (s *Session) AddNodeBetween() error {
-	p, ok := s.SelectedPiece()
 	if line, node, chosen := s.SelectedLineNode(); chosen {
+		p, _ := s.SelectedPiece()
 		segments := p.Lines[line].Path.Segments
 		return s.addLineNode(line, segments[min(node, len(segments)-1)].Eval(0.5))
 	}
-	loop, nodes := s.SelectedNodes()
-	if !ok || len(nodes) == 0 {
-		return ErrNoNodes
-	}
-	path, err := p.Loop(loop)
+	_, nodes, path, err := s.reshapedLoop()
 	if err != nil {
 		return err
 	}
@@ -370,12 +373,7 @@ func (s *Session) RemoveNodes() error {
 // ToggleNodes makes the selected nodes smooth, or corners when they are smooth
 // all.
 func (s *Session) ToggleNodes() error {
-	p, ok := s.SelectedPiece()
-	loop, nodes := s.SelectedNodes()
-	if !ok || len(nodes) == 0 {
-		return ErrNoNodes
-	}
-	path, err := p.Loop(loop)
+	loop, nodes, path, err := s.reshapedLoop()
 	if err != nil {
 		return err
 	}

@@ -1,8 +1,6 @@
 package session
 
 import (
-	"slices"
-
 	"flatwright/rectify/mat"
 	"flatwright/trace/curve"
 	"flatwright/trace/pattern"
@@ -33,11 +31,7 @@ func (s *Session) SamplesFromMat(in []curve.Sample) []curve.Sample {
 	if s.doc.Place == (curve.Transform{}) {
 		return in
 	}
-	out := slices.Clone(in)
-	for i := range out {
-		out[i].At = s.doc.Place.Apply(out[i].At)
-	}
-	return out
+	return movedSamples(in, s.doc.Place)
 }
 
 // SamplesOntoMat is OntoMat for measured points.
@@ -45,11 +39,7 @@ func (s *Session) SamplesOntoMat(in []curve.Sample) []curve.Sample {
 	if s.doc.Place == (curve.Transform{}) {
 		return in
 	}
-	to, out := back(s.doc.Place), slices.Clone(in)
-	for i := range out {
-		out[i].At = to.Apply(out[i].At)
-	}
-	return out
+	return movedSamples(in, back(s.doc.Place))
 }
 
 // PieceFromMat is FromMat for a piece.

@@ -1,6 +1,12 @@
 package session
 
-import "math"
+import (
+	"math"
+	"path/filepath"
+	"strings"
+
+	"flatwright/trace/pattern"
+)
 
 // Print is how the maker wants the pattern printed.
 type Print struct {
@@ -47,6 +53,31 @@ func (p Print) Laid() Print {
 	}
 	return p
 }
+
+// Beside returns the files that are written beside a PDF: they have its name.
+func (p Print) Beside(pdf string) []string {
+	var out []string
+	for _, x := range []struct {
+		asked  bool
+		ending string
+	}{{p.SVG, ".svg"}, {p.DXF, ".dxf"}, {p.Bundle, ".zip"}} {
+		if x.asked {
+			out = append(out, strings.TrimSuffix(pdf, filepath.Ext(pdf))+x.ending)
+		}
+	}
+	return out
+}
+
+// Printout is all that a print says: the pattern, how it is printed, and the
+// photographs that it came from, of which the cover speaks.
+type Printout struct {
+	Pattern pattern.Pattern
+	Print   Print
+	Parts   []Part
+}
+
+// Printout returns what an export would print now.
+func (s *Session) Printout() Printout { return Printout{s.doc.Pattern, s.doc.Print, s.Parts()} }
 
 // StartWithPrint sets how patterns are printed without a step of undo, before
 // there is work.

@@ -1,6 +1,7 @@
 package session_test
 
 import (
+	"slices"
 	"testing"
 
 	"flatwright/app/desk/session"
@@ -124,5 +125,17 @@ func TestAnotherPaperIsNotPrintedYet(t *testing.T) {
 	}
 	if s.Undo(); s.State(session.StagePrint) != session.Done {
 		t.Error("with the paper that it was printed on again the rung is not done")
+	}
+}
+
+// The files beside a PDF lie in its folder and have its name.
+func TestFilesBesideAPDF(t *testing.T) {
+	p := session.UsualPrint("a4")
+	if got := p.Beside("/x/a.b.pdf"); len(got) != 0 {
+		t.Errorf("not asked for: %v", got)
+	}
+	p.SVG, p.DXF, p.Bundle = true, true, true
+	if got, want := p.Beside("/x/a.b.pdf"), []string{"/x/a.b.svg", "/x/a.b.dxf", "/x/a.b.zip"}; !slices.Equal(got, want) {
+		t.Errorf("%v, want %v", got, want)
 	}
 }

@@ -154,6 +154,8 @@ type Finding struct {
 	Severity pattern.Severity
 	Mend     pattern.Mend
 	Other    pattern.Mend
+	// Shot is the photograph that shows the place, from 0; NoShot for none.
+	Shot int
 }
 
 // Findings returns what to look at before printing. It is worked out once for
@@ -162,15 +164,20 @@ func (s *Session) Findings() []Finding { return s.found.of(s.work, s.unseen) }
 
 func (s *Session) findings() []Finding {
 	var out []Finding
-	for _, t := range s.doc.allTraced() {
+	for k, t := range s.doc.allTraced() {
 		for _, p := range t.Problems {
-			out = append(out, Finding{Kind: FromTracing, At: p.At, Text: p.Text, Severity: pattern.Warning})
+			out = append(out, Finding{Kind: FromTracing, At: p.At, Shot: k, Text: p.Text, Severity: pattern.Warning})
 		}
 	}
 	out = append(out, ruled(s.doc.Pattern)...)
 	for _, p := range s.doc.Pattern.Pieces {
 		if f, ok := s.uncertain(p); ok {
 			out = append(out, f)
+		}
+	}
+	for i, f := range out {
+		if f.Kind != FromTracing {
+			out[i].Shot = s.doc.shotShowing(f)
 		}
 	}
 	slices.SortStableFunc(out, func(a, b Finding) int { return int(b.Severity) - int(a.Severity) })
@@ -192,9 +199,6 @@ func ruled(p pattern.Pattern) []Finding {
 // uncertain tells the place of a piece where the map is least sure, when that
 // is worse than UncertainMM.
 func (s *Session) uncertain(p pattern.Piece) (Finding, bool) {
-	if s.doc.Squared == nil || s.doc.Squared.Fit == nil {
-		return Finding{}, false
-	}
 	worst := Finding{Kind: Uncertain, PieceID: p.ID, MM: UncertainMM, Severity: pattern.Warning}
 	found := false
 	for _, g := range p.Outline.Segments {

@@ -7,9 +7,21 @@ import (
 	"flatwright/trace/pattern"
 )
 
+// placeMM is how far apart, at least, two places are at which the tracing says
+// the same.
+const placeMM = 10
+
 // key tells a finding from others: what changes, even in a number, is another
-// one.
+// one. What the tracing says names no piece, so its place tells which it is.
 func (f Finding) key() string {
+	if f.Kind == FromTracing {
+		return fmt.Sprintf("%d %d %.0f %.0f %s", f.Kind, f.Shot, f.At.X/placeMM, f.At.Y/placeMM, f.Text)
+	}
+	return f.placelessKey()
+}
+
+// placelessKey is the key as an older program wrote it for all findings.
+func (f Finding) placelessKey() string {
 	return fmt.Sprintf("%d %s %s %.2f %s", f.Kind, f.PieceID, f.SeamID, f.MM, f.Text)
 }
 
@@ -21,7 +33,7 @@ func (s *Session) unseen() []Finding {
 }
 
 func (s *Session) seen(f Finding) bool {
-	return f.Severity < pattern.Fault && slices.Contains(s.doc.Seen, f.key())
+	return f.Severity < pattern.Fault && (slices.Contains(s.doc.Seen, f.key()) || slices.Contains(s.doc.Seen, f.placelessKey()))
 }
 
 // TakeAsSeen takes a finding off the list until it changes. A fault stays.

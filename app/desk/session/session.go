@@ -88,7 +88,7 @@ func (s *Session) Version() int { return s.version }
 // and of the paper stays, the history goes.
 func (s *Session) SetPhoto(p *photo.Photo) {
 	stay := forAnotherPhoto(s.doc.Settings)
-	*s = Session{photo: p, only: p, version: s.version + 1, work: s.work + 1, doc: Document{Settings: stay, Print: s.doc.Print.ForAnother()}}
+	*s = Session{photo: p, only: p, version: s.version + 1, work: s.work + 1, doc: Document{Work: Work{Settings: stay}, Print: s.doc.Print.ForAnother()}}
 }
 
 // forAnotherPhoto is what stays of the settings for another photograph: the
@@ -189,6 +189,7 @@ func (s *Session) Take(x Solution) Carried {
 	default:
 		next = next.withoutOwn()
 	}
+	next.layClear()
 	e := Edit{Action: ActionSquareUp}
 	if last := s.NextUndo(); s.history.open && s.doc.Settings == x.With && last.Action.ofSettings() {
 		e = last
@@ -197,7 +198,7 @@ func (s *Session) Take(x Solution) Carried {
 	}
 	s.do(e, func(d *Document) {
 		d.Squared, d.SolvedBy, d.Solved, d.SolvedWith = x.Squared, x.By, x.With, x.Options
-		d.Traced, d.Pattern, d.From, d.Place = next.Traced, next.Pattern, next.From, next.Place
+		d.takeTraced(next)
 	})
 	s.work = s.version
 	return kept
@@ -208,11 +209,16 @@ func (s *Session) Take(x Solution) Carried {
 func (s *Session) SetTraced(t *trace.Traced) Carried {
 	v, _ := s.View()
 	next, kept := s.doc.clone().retraced(t, v, s.doc.Squared)
+	next.layClear()
 	kept.Repaired = s.repaired()
-	s.edit(Edit{Action: ActionTrace}, func(d *Document) {
-		d.Traced, d.Pattern, d.From, d.Place = next.Traced, next.Pattern, next.From, next.Place
-	})
+	s.edit(Edit{Action: ActionTrace}, func(d *Document) { d.takeTraced(next) })
 	return kept
+}
+
+// takeTraced takes what was made of what another document's photograph shows, and
+// where it lies.
+func (d *Document) takeTraced(from Document) {
+	d.Traced, d.Pattern, d.From, d.Place, d.Measured = from.Traced, from.Pattern, from.From, from.Place, from.Measured
 }
 
 // repaired reports whether outlines, marks or lines were repaired by hand since

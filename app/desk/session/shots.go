@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"errors"
 	"fmt"
+	"iter"
 	"maps"
 	"slices"
 
@@ -17,22 +18,10 @@ import (
 	"flatwright/trace/pattern"
 )
 
-// Shot is one photograph of a pattern made from several, while another is
-// looked at.
+// Shot is one photograph of a pattern made from several, and the work on it.
 type Shot struct {
 	Photo *photo.Photo
-	Settings
-	Corners    []Corner
-	Sheet      Sheet
-	Checks     []LengthCheck
-	Squared    *rectify.Squared
-	SolvedBy   Means
-	Solved     Settings
-	SolvedWith rectify.Options
-	Traced     *trace.Traced
-	// Place takes the photograph's mat into the pattern's frame, mm: a rigid
-	// motion. The zero value is no motion.
-	Place curve.Transform
+	Work
 }
 
 // Origin tells where a piece came from.
@@ -91,18 +80,12 @@ func (d *Document) viewOf(q *rectify.Squared) lens.Mapping {
 // stash puts the work on the photograph looked at beside that on the others.
 func (d *Document) stash() {
 	if d.Active < len(d.Shots) {
-		d.Shots[d.Active] = Shot{
-			d.Shots[d.Active].Photo, d.Settings, d.Corners, d.Sheet, d.Checks, d.Squared, d.SolvedBy, d.Solved, d.SolvedWith, d.Traced, d.Place,
-		}
+		d.Shots[d.Active].Work = d.Work
 	}
 }
 
 // look takes up the work on a photograph.
-func (d *Document) look(k int) {
-	x := d.Shots[k]
-	d.Active, d.Settings, d.Corners, d.Sheet, d.Checks = k, x.Settings, x.Corners, x.Sheet, x.Checks
-	d.Squared, d.SolvedBy, d.Solved, d.SolvedWith, d.Traced, d.Place = x.Squared, x.SolvedBy, x.Solved, x.SolvedWith, x.Traced, x.Place
-}
+func (d *Document) look(k int) { d.Active, d.Work = k, d.Shots[k].Work }
 
 // AddPhoto adds a photograph to the pattern and looks at it. What was said of
 // the mat stays.
@@ -117,7 +100,7 @@ func (s *Session) AddPhoto(p *photo.Photo) {
 			d.Shots = []Shot{{Photo: s.photo}}
 		}
 		d.stash()
-		d.Shots = append(d.Shots, Shot{Photo: p, Settings: forAnotherPhoto(d.Settings)})
+		d.Shots = append(d.Shots, Shot{Photo: p, Work: Work{Settings: forAnotherPhoto(d.Settings)}})
 		d.look(len(d.Shots) - 1)
 	})
 }
@@ -164,9 +147,17 @@ func (d *Document) origin(pieceID string) Origin {
 // Shown reports whether the photograph looked at shows a piece where it lies.
 func (s *Session) Shown(pieceID string) bool { return s.doc.shown(pieceID) }
 
-func (d *Document) shown(pieceID string) bool {
-	o := d.origin(pieceID)
-	return !o.Elsewhere && len(o.Shots) > 0 && o.Shots[0] == d.Active
+func (d *Document) shown(pieceID string) bool { return d.shotOf(pieceID) == d.Active }
+
+// NoShot is what no photograph shows where it lies in the pattern.
+const NoShot = -1
+
+// shotOf is the photograph that shows a piece where it lies, NoShot for none.
+func (d *Document) shotOf(pieceID string) int {
+	if o := d.origin(pieceID); !o.Elsewhere && len(o.Shots) > 0 {
+		return o.Shots[0]
+	}
+	return NoShot
 }
 
 // setOrigin notes where pieces came from.
@@ -200,18 +191,16 @@ func (d *Document) plusMinusOf(pieceID string, at mat.Point) float64 {
 	return q.PlusMinusMM(to.Apply(at))
 }
 
-// allTraced is what the tracing said of every photograph.
-func (d *Document) allTraced() []*trace.Traced {
-	var out []*trace.Traced
-	for k, x := range d.Shots {
-		if k != d.Active && x.Traced != nil {
-			out = append(out, x.Traced)
+// allTraced goes through what the tracing said of every photograph, in their
+// order.
+func (d *Document) allTraced() iter.Seq2[int, *trace.Traced] {
+	return func(yield func(int, *trace.Traced) bool) {
+		for k, x := range d.All(nil) {
+			if x.Traced != nil && !yield(k, x.Traced) {
+				return
+			}
 		}
 	}
-	if d.Traced != nil {
-		out = append(out, d.Traced)
-	}
-	return out
 }
 
 // Part is what came of one photograph: its solution, and the nodes of its
@@ -224,19 +213,14 @@ type Part struct {
 // Parts returns every photograph's part of the pattern, in order; of
 // photographs that are squared up.
 func (s *Session) Parts() []Part {
-	d := s.doc.clone()
-	if len(d.Shots) == 0 {
-		d.Shots = []Shot{{}}
-	}
-	d.stash()
 	var out []Part
-	for k, x := range d.Shots {
+	for k, x := range s.doc.All(s.only) {
 		if x.Squared == nil {
 			continue
 		}
 		part, to := Part{Squared: x.Squared}, back(motion(x.Place))
-		for _, p := range d.Pattern.Pieces {
-			if o := d.origin(p.ID); len(o.Shots) > 0 && o.Shots[0] == k && !o.Elsewhere {
+		for _, p := range s.doc.Pattern.Pieces {
+			if s.doc.shotOf(p.ID) == k {
 				for _, g := range p.Outline.Segments {
 					part.Nodes = append(part.Nodes, to.Apply(g.P0))
 				}

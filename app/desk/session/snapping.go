@@ -2,6 +2,7 @@ package session
 
 import (
 	"math"
+	"slices"
 
 	"flatwright/rectify/mat"
 	"flatwright/trace/pattern"
@@ -31,34 +32,41 @@ type Snapped struct {
 	Guides []mat.Point
 }
 
-// Snap returns the place next to a point of the mat that a drag goes to, at
-// most reachMM off: a node or mark first, then an edge of another piece, then
-// where it is level or plumb with a node of the selected piece. The nodes that
-// are dragged do not count.
-func (s *Session) Snap(at mat.Point, reachMM float64) Snapped {
-	if x, ok := s.snapPoint(at, reachMM); ok {
+// Snap returns the place next to a point of the mat that a drag in a space goes
+// to, at most reachMM off: a node or mark first, then an edge of another piece,
+// then where it is level or plumb with a node of the selected piece. The nodes
+// that are dragged do not count, nor do pieces that the space does not show.
+func (s *Session) Snap(in Space, at mat.Point, reachMM float64) Snapped {
+	seen := s.seenIn(in)
+	if x, ok := s.snapPoint(seen, at, reachMM); ok {
 		return x
 	}
-	if x, ok := s.snapEdge(at, reachMM); ok {
+	if x, ok := s.snapEdge(seen, at, reachMM); ok {
 		return x
 	}
-	return s.snapGuide(at, reachMM)
+	return s.snapGuide(in, at, reachMM)
+}
+
+// seenIn returns the pieces that a space shows.
+func (s *Session) seenIn(in Space) []pattern.Piece {
+	return slices.DeleteFunc(slices.Clone(s.doc.Pattern.Pieces), func(p pattern.Piece) bool { return !s.seesPiece(in, p.ID) })
+}
+
+// seesPiece reports whether a space shows a piece: the flat view shows all.
+func (s *Session) seesPiece(in Space, pieceID string) bool {
+	return in == OnMat || s.doc.shown(pieceID)
 }
 
 // snapPoint looks for nodes and marks.
-func (s *Session) snapPoint(at mat.Point, reachMM float64) (Snapped, bool) {
+func (s *Session) snapPoint(seen []pattern.Piece, at mat.Point, reachMM float64) (Snapped, bool) {
 	best, found := Snapped{At: at}, false
 	try := func(q mat.Point, k SnapKind) {
 		if d := math.Hypot(q.X-at.X, q.Y-at.Y); d <= reachMM {
 			best, reachMM, found = Snapped{At: q, Kind: k}, d, true
 		}
 	}
-	for _, p := range s.doc.Pattern.Pieces {
-		for loop := pattern.Outer; loop < len(p.Openings); loop++ {
-			path, err := p.Loop(loop)
-			if err != nil {
-				continue
-			}
+	for _, p := range seen {
+		for loop, path := range loops(p) {
 			for i, g := range path.Segments {
 				if !s.nodeSelected(p.ID, loop, i) {
 					try(g.P0, SnapNode)
@@ -75,9 +83,9 @@ func (s *Session) snapPoint(at mat.Point, reachMM float64) (Snapped, bool) {
 }
 
 // snapEdge looks for the outlines of other pieces and for pen lines.
-func (s *Session) snapEdge(at mat.Point, reachMM float64) (Snapped, bool) {
+func (s *Session) snapEdge(seen []pattern.Piece, at mat.Point, reachMM float64) (Snapped, bool) {
 	best, found := Snapped{At: at}, false
-	for _, p := range s.doc.Pattern.Pieces {
+	for _, p := range seen {
 		if b := p.Outline.Bounds(); b.DistanceMM(at) > reachMM {
 			continue
 		}
@@ -96,9 +104,9 @@ func (s *Session) snapEdge(at mat.Point, reachMM float64) (Snapped, bool) {
 }
 
 // snapGuide makes a point level and plumb with nodes of the selected piece.
-func (s *Session) snapGuide(at mat.Point, reachMM float64) Snapped {
+func (s *Session) snapGuide(in Space, at mat.Point, reachMM float64) Snapped {
 	p, ok := s.SelectedPiece()
-	if !ok {
+	if !ok || !s.seesPiece(in, p.ID) {
 		return Snapped{At: at}
 	}
 	var with []mat.Point

@@ -41,17 +41,17 @@ func printCuts(p pattern.Pattern) {
 type printing struct{ *practice.Job }
 
 // Export writes the PDF and says where.
-func (printing) Export(_ context.Context, path string, _ *rectify.Squared, p pattern.Pattern, print session.Print) error {
+func (printing) Export(_ context.Context, path string, x session.Printout) error {
 	setup := page.DefaultSetup()
 	var err error
-	if setup.Paper, err = page.PaperByName(print.Paper); err != nil {
+	if setup.Paper, err = page.PaperByName(x.Print.Paper); err != nil {
 		return err
 	}
 	f, err := os.Create(path)
 	if err != nil {
 		return err
 	}
-	if err := pdf.Write(f, draw.Document{Title: "practice", Pattern: p, Setup: setup}); err != nil {
+	if err := pdf.Write(f, draw.Document{Title: "practice", Pattern: x.Pattern, Setup: setup}); err != nil {
 		f.Close()
 		return err
 	}
