@@ -218,7 +218,7 @@ func (f *field) goesOn(j int, c [3]float32, reach int) bool {
 // so than tape.
 func differsByLight(a, b [3]float32) bool {
 	const (
-		same = 0.01 // of white
+		same = 0.02 // of white
 		part = 0.35
 	)
 	var lo, hi float64
