@@ -218,21 +218,21 @@ func (f *field) goesOn(j int, c [3]float32, reach int) bool {
 // so than tape.
 func differsByLight(a, b [3]float32) bool {
 	const (
-		same = 0.02 // of white
+		same = 0.08 // of the brightest channel
 		part = 0.35
 	)
-	var lo, hi float64
+	var lo, hi, bright float64
 	for k := range a {
 		d := linearOf(b[k]) - linearOf(a[k])
 		if k == 0 {
 			lo, hi = d, d
 		}
-		lo, hi = min(lo, d), max(hi, d)
+		lo, hi, bright = min(lo, d), max(hi, d), max(bright, linearOf(a[k]), linearOf(b[k]))
 	}
 	if -hi > lo || hi < 0 { // the first is the lighter one
 		lo, hi = -hi, -lo
 	}
-	return hi < same || lo > part*hi
+	return hi < same*bright || lo > part*hi
 }
 
 // linearOf is the light of a channel of the sheet, 1 for white.

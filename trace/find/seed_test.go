@@ -113,7 +113,7 @@ func TestOnlyLightIsGlare(t *testing.T) {
 }
 
 // What was known of bare ground beside a shadow stays where the shadow would be
-// filled in; another colour does not.
+// filled in, and nothing else.
 func TestRefinedGroundKeepsWhatIsBesideAShadow(t *testing.T) {
 	cells := func(c ...[4]float32) *field {
 		f := &field{w: len(c), h: 1, cell: 8}
@@ -126,7 +126,7 @@ func TestRefinedGroundKeepsWhatIsBesideAShadow(t *testing.T) {
 		}
 		return f
 	}
-	was := cells([4]float32{4.9, 5, 5.1, 1}, [4]float32{4.9, 5, 5.1, 1}, [4]float32{5.3, 5, 4.6, 1}, [4]float32{4.9, 5, 5.1, 0})
+	was := cells([4]float32{4.9, 5, 5.1, 1}, [4]float32{4.9, 5, 5.1, 1}, [4]float32{4.7, 4.8, 4.9, 1}, [4]float32{4.9, 5, 5.1, 0})
 	now := cells([4]float32{4.5, 4.6, 4.7, 1}, [4]float32{4.6, 4.7, 4.8, 0}, [4]float32{4.6, 4.7, 4.8, 0}, [4]float32{4.6, 4.7, 4.8, 0})
 	if !now.keepKnown(was) {
 		t.Error("nothing was kept")
