@@ -52,8 +52,11 @@ func (s *sheet) regions(mask []uint8) []region {
 			continue
 		}
 		r := region{blob: b, patch: cutOut(labels, s.w, b, rim), seen: mask}
-		r.cut = b.edge || s.touchesUnseen(labels, b)
-		out = append(out, r)
+		if r.cut = b.edge || s.touchesUnseen(labels, b); r.cut {
+			out = append(out, r)
+			continue
+		}
+		out = append(out, s.partTouching(&r)...)
 	}
 	return out
 }
