@@ -205,7 +205,8 @@ func (f *field) goesOn(j int, c [3]float32, reach int) bool {
 		for u := max(0, x-reach); u <= min(f.w-1, x+reach); u++ {
 			i := v*f.w + u
 			slack := step * float32(max(u-x, x-u, v-y, y-v))
-			if f.n[i] > 0 && differsByLight([3]float32{f.c[0][i], f.c[1][i], f.c[2][i]}, c) && absf(f.c[0][i]-c[0]) < slack && absf(f.c[1][i]-c[1]) < slack && absf(f.c[2][i]-c[2]) < slack {
+			if f.n[i] > 0 && absf(f.c[0][i]-c[0]) < slack && absf(f.c[1][i]-c[1]) < slack && absf(f.c[2][i]-c[2]) < slack &&
+				differsByLight([3]float32{f.c[0][i], f.c[1][i], f.c[2][i]}, c) {
 				return true
 			}
 		}
