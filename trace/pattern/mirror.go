@@ -167,7 +167,7 @@ func (p *Piece) rims(edge, count int, about curve.Transform) []curve.Path {
 	var rim curve.Path
 	for k := 1; k < count; k++ {
 		path := p.EdgePath((edge + k) % len(p.Edges))
-		if from, to := ends(path); len(path.Segments) > 1 || !onAxis(from, about) || !onAxis(to, about) {
+		if !liesOnAxis(path, about) {
 			rim.Segments = append(rim.Segments, path.Segments...)
 			continue
 		}
@@ -178,6 +178,13 @@ func (p *Piece) rims(edge, count int, about curve.Transform) []curve.Path {
 		}
 	}
 	return out
+}
+
+// liesOnAxis reports whether a path is a stretch of the centre line. Half of an
+// opening begins and ends there too, and may be a single curve.
+func liesOnAxis(path curve.Path, about curve.Transform) bool {
+	s := path.Segments[0]
+	return len(path.Segments) == 1 && onAxis(s.P0, about) && onAxis(s.Eval(0.5), about) && onAxis(s.P3, about)
 }
 
 // onAxis reports whether a reflection leaves a point where it is, but for what
