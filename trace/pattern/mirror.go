@@ -164,17 +164,18 @@ func (p *Piece) marksBeside(edge, count int) []Mark {
 // each made whole by its mirror image.
 func (p *Piece) rims(edge, count int, about curve.Transform) []curve.Path {
 	var out []curve.Path
-	var rim curve.Path
+	var half curve.Path
 	for k := 1; k < count; k++ {
 		path := p.EdgePath((edge + k) % len(p.Edges))
 		if !liesOnAxis(path, about) {
-			rim.Segments = append(rim.Segments, path.Segments...)
+			half.Segments = append(half.Segments, path.Segments...)
 			continue
 		}
-		if len(rim.Segments) > 0 {
-			rim.Segments = append(rim.Segments, rim.Transform(about).Reverse().Segments...)
-			closed(&rim)
-			out, rim = append(out, rim), curve.Path{}
+		if len(half.Segments) > 0 {
+			image := half.Transform(about).Reverse()
+			closeUp(&half, &image)
+			out = append(out, curve.Path{Closed: true, Segments: append(half.Segments, image.Segments...)})
+			half = curve.Path{}
 		}
 	}
 	return out

@@ -144,7 +144,7 @@ func cutSide(x, y mat.Point, through []passage) []strand {
 	for _, q := range through {
 		out = append(out, straightStrand(curve.Line(at, q.rim.Segments[q.in].P0)))
 		out = append(out, q.along(q.in, q.out)...)
-		at = q.rim.Segments[q.out].P0
+		_, at = ends(curve.Path{Segments: out[len(out)-1].segments})
 	}
 	return append(out, straightStrand(curve.Line(at, y)))
 }

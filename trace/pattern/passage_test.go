@@ -109,6 +109,8 @@ func TestSplitAndUniteAmongOpenings(t *testing.T) {
 				}
 			}
 		}
+		joined(t, kept)
+		joined(t, apart)
 		joinAgain(t, &p, was, kept, apart)
 	})
 }
@@ -132,6 +134,7 @@ func joinAgain(t *rapid.T, p *Pattern, was Piece, kept, apart *Piece) {
 	}
 	whole(t, *p)
 	now, _ := p.Piece("A")
+	joined(t, now)
 	if len(now.Openings) != len(was.Openings) {
 		t.Errorf("%d openings of %d", len(now.Openings), len(was.Openings))
 	}
@@ -164,6 +167,18 @@ func TestSplitRefusesAtOpenings(t *testing.T) {
 	}
 }
 
+// joined fails where a segment of a piece's loops does not begin where the one
+// before it ends.
+func joined(t interface{ Errorf(string, ...any) }, p *Piece) {
+	for k, loop := range append([]curve.Path{p.Outline}, p.Openings...) {
+		for i, s := range loop.Segments {
+			if next := loop.Segments[(i+1)%len(loop.Segments)]; s.P3 != next.P0 {
+				t.Errorf("loop %d of piece %s: segment %d ends at %v, the next begins at %v", k, p.ID, i, s.P3, next.P0)
+			}
+		}
+	}
+}
+
 // A half drawn with half of an opening beyond its centre line is whole with a
 // whole opening.
 func TestCompleteAboutALineThroughAnOpening(t *testing.T) {
@@ -184,6 +199,7 @@ func TestCompleteAboutALineThroughAnOpening(t *testing.T) {
 		}
 		whole(t, p)
 		a, _ := p.Piece("A")
+		joined(t, a)
 		if len(a.Openings) != 4 || math.Abs(c.AlongMM-60) > 1e-6 {
 			t.Fatalf("%d openings, %.3f mm along the line", len(a.Openings), c.AlongMM)
 		}
