@@ -144,7 +144,7 @@ func (d *desk) mendAll(g session.Group, kind pattern.MendKind, text string, coun
 	case made == 0 && err != nil:
 		d.strip.say(d.inWords(err) + ".")
 	case err != nil:
-		d.strip.say(fmt.Sprintf(tr.seen.someLeft, made, count, plain(err)))
+		d.strip.say(fmt.Sprintf(tr.seen.someLeft, made, count, d.inSentence(err)))
 	case kind == pattern.TurnPiece:
 		d.strip.tell(fmt.Sprintf(tr.seen.turnedAll, made))
 	}
