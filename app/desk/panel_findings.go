@@ -61,11 +61,21 @@ func (p *checkPanel) update() {
 		return
 	}
 	p.version, p.pal, p.system = p.d.s.Version(), p.d.pal, p.d.system()
-	p.list.RemoveAll()
 	p.found, p.heads = found, nil
-	for i, f := range found {
+	p.fill()
+}
+
+// fill lists the findings anew. They are laid out once, at the end: row by row that
+// takes the square of their number.
+func (p *checkPanel) fill() {
+	rows := p.list.Layout
+	p.list.Layout = nil
+	p.list.RemoveAll()
+	for i, f := range p.found {
 		p.add(i, f)
 	}
+	p.list.Layout = rows
+	p.list.Refresh()
 }
 
 // point brings the row of a finding into view and sets it off from the others.
