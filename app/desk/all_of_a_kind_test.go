@@ -95,20 +95,27 @@ func TestFewOfAKindAreNotOfferedForAll(t *testing.T) {
 
 // countedLayout counts how often rows are laid out.
 type countedLayout struct {
-	fyne.Layout
-	n int
+	of fyne.Layout
+	n  int
 }
+
+func (c *countedLayout) MinSize(o []fyne.CanvasObject) fyne.Size { return c.of.MinSize(o) }
 
 func (c *countedLayout) Layout(o []fyne.CanvasObject, s fyne.Size) {
 	c.n++
-	c.Layout.Layout(o, s)
+	c.of.Layout(o, s)
 }
 
 // However many findings there are, their list is laid out once for a change: the
 // window waits.
 func TestFindingsAreLaidOutOnce(t *testing.T) {
-	b, p := checking(t)
-	rows := &countedLayout{Layout: p.list.Layout}
+	b := ready(t)
+	b.goTo(session.StageCheck)
+	p, ok := b.panels[session.StageCheck].(*checkPanel)
+	if !ok {
+		t.Fatal("the rung Check has another panel")
+	}
+	rows := &countedLayout{of: p.list.Layout}
 	p.list.Layout = rows
 	if _, err := b.s.Pair("A2", "B3"); err != nil {
 		t.Fatal(err)
