@@ -1,10 +1,12 @@
 package desk
 
 import (
+	"fmt"
 	"strings"
 	"testing"
 
 	"flatwright/app/desk/session"
+	"flatwright/app/desk/units"
 	"flatwright/trace/pattern"
 )
 
@@ -43,6 +45,22 @@ func TestLimitsThatAreNumbers(t *testing.T) {
 		}
 		if said := b.strip.shown(); said != (c.asks != "") || said && !strings.Contains(b.strip.text.Text, c.asks) {
 			t.Errorf("of %q it is said (%v): %s", c.text, said, b.strip.text.Text)
+		}
+	}
+}
+
+// What is said of a size that is none has its examples in both systems, as they
+// are typed.
+func TestARefusedSizeIsSaidAsItIs(t *testing.T) {
+	b := ready(t)
+	p := newSizeBox(b.desk)
+	for _, system := range []units.System{units.Millimetres, units.Inches} {
+		b.showIn(system)
+		for _, text := range []string{"abc", `30"`, "0 %"} {
+			p.typed(text)
+			if want := fmt.Sprintf(tr.seam.badSize, text) + "."; b.strip.text.Text != want {
+				t.Errorf("system %d: of %q it says %q, want %q", system, text, b.strip.text.Text, want)
+			}
 		}
 	}
 }
