@@ -13,6 +13,9 @@ var (
 	// bound of one: "at least 4 mm", "4 mm or more"; of an error, "is up to 0.3 mm".
 	lengthsInText = regexp.MustCompile(`(?:\b(?:at least|more than|at most|less than|(?:is |makes )?up to|within) )?` +
 		`(?:\b\d+(?:\.\d+)?(?: (?:x|×|and|to|±) \d+(?:\.\d+)?)*|\(-?\d+(?:\.\d+)?, -?\d+(?:\.\d+)?\)) mm\b(?: or (?:more|less)\b)?`)
+	// quotedInText is what stands between quotation marks, which may be inch marks
+	// within it.
+	quotedInText = regexp.MustCompile(`"(?:[^"\\]|\\.)*"?`)
 	unitInText   = regexp.MustCompile(` mm\b`)
 	numberInText = regexp.MustCompile(`\d+(?:\.\d+)?`)
 )
@@ -25,11 +28,15 @@ func (s System) Sentence(text string) string {
 	if s == Millimetres {
 		return text
 	}
-	parts := strings.Split(text, `"`)
-	for i := 0; i < len(parts); i += 2 {
-		parts[i] = lengthsInText.ReplaceAllStringFunc(parts[i], s.lengths)
+	var out strings.Builder
+	from := 0
+	for _, typed := range quotedInText.FindAllStringIndex(text, -1) {
+		out.WriteString(lengthsInText.ReplaceAllStringFunc(text[from:typed[0]], s.lengths))
+		out.WriteString(text[typed[0]:typed[1]])
+		from = typed[1]
 	}
-	return strings.Join(parts, `"`)
+	out.WriteString(lengthsInText.ReplaceAllStringFunc(text[from:], s.lengths))
+	return out.String()
 }
 
 // round is to which side a number is rounded.
