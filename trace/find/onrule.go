@@ -35,15 +35,11 @@ func (f *finder) ruleWithin(r *region) (slimBox, bool) {
 	if r.areaMM2 < minRuleMM2 {
 		return slimBox{}, false
 	}
-	whole := 0
-	for _, v := range r.in {
-		whole += int(v)
-	}
 	for _, radiusMM := range [4]float64{12, 10, 8, 6} {
 		thick := openThin(r.in, r.w, r.h, s.px(radiusMM))
 		labels, list := blobs(thick, 1, r.w, r.h)
 		for _, b := range list {
-			if float64(b.area) > longestPart*float64(whole) || float64(b.area)*s.res*s.res < minRuleMM2 {
+			if float64(b.area)*s.res*s.res < minRuleMM2 {
 				continue
 			}
 			p := patch{x0: r.x0, y0: r.y0, w: r.w, h: r.h, in: make([]uint8, len(r.in))}
@@ -53,8 +49,8 @@ func (f *finder) ruleWithin(r *region) (slimBox, bool) {
 				}
 			}
 			if rule, ok := s.boxOf(&p); ok {
-				rule = s.trued(&p, rule)
-				if rule.isLongRectangle() && rule.long > shortestMM && rule.fill > truest && f.tickStrength(rule) > clearTicks {
+				rule = s.lengthened(r.patch, s.trued(&p, rule))
+				if rule.isLongRectangle() && rule.long > shortestMM && rule.fill > truest && s.partIn(r.patch, rule) < longestPart && f.tickStrength(rule) > clearTicks {
 					return rule, true
 				}
 			}
@@ -86,14 +82,55 @@ func (s *sheet) trued(p *patch, b slimBox) slimBox {
 		b.ux, b.uy = (b.ux-turn*b.uy)/long, (b.uy+turn*b.ux)/long
 		b.wide = c - a
 	}
-	in := 0
+	return b
+}
+
+// lengthened is a box as long as a patch fills its width, from its middle on: its
+// ends may have been taken off beside a hole. It says how much of it is filled.
+func (s *sheet) lengthened(p *patch, b slimBox) slimBox {
+	const full, inset = 0.5, 1.0 // of the width; mm
+	const most = 600             // mm either way
+	var filled [2 * most / sideStepMM]float64
 	for i, v := range p.in {
-		if v == 1 && b.holds(s.toMM(float64(p.x0+i%p.w), float64(p.y0+i/p.w)), 0) {
-			in++
+		if v == 0 {
+			continue
+		}
+		along, across := b.from(s.toMM(float64(p.x0+i%p.w), float64(p.y0+i/p.w)))
+		if math.Abs(across) < b.wide/2-inset && math.Abs(along) < most-sideStepMM {
+			filled[int(along+most)/sideStepMM] += s.res * s.res
 		}
 	}
-	b.fill = float64(in) * s.res * s.res / math.Max(b.long*b.wide, 1e-9)
+	least := full * sideStepMM * (b.wide - 2*inset)
+	lo := most / sideStepMM
+	hi := lo
+	for lo > 0 && filled[lo-1] > least {
+		lo--
+	}
+	for hi+1 < len(filled) && filled[hi+1] > least {
+		hi++
+	}
+	area := 0.0
+	for _, v := range filled[lo : hi+1] {
+		area += v
+	}
+	from, to := float64(lo*sideStepMM-most), float64((hi+1)*sideStepMM-most)
+	b.middle, b.long = b.at((from+to)/2, 0), to-from
+	b.fill = area / math.Max(b.long*(b.wide-2*inset), 1e-9)
 	return b
+}
+
+// partIn is which part of a patch lies in a box.
+func (s *sheet) partIn(p *patch, b slimBox) float64 {
+	in, all := 0.0, 0.0
+	for i, v := range p.in {
+		if v == 1 {
+			all++
+			if b.holds(s.toMM(float64(p.x0+i%p.w), float64(p.y0+i/p.w)), 0.5) {
+				in++
+			}
+		}
+	}
+	return in / math.Max(all, 1)
 }
 
 const sideStepMM = 2
