@@ -50,9 +50,9 @@ type desk struct {
 	strip   *strip
 	empty   fyne.CanvasObject
 	middle  *fyne.Container
-	flat    *widget.Button
-	undo    *widget.Button
-	redo    *widget.Button
+	flat    *button
+	undo    *button
+	redo    *button
 	grounds []*canvas.Rectangle
 	lines   []*canvas.Rectangle
 	help    *widget.PopUp
@@ -79,7 +79,7 @@ type desk struct {
 	mats   []KnownMat
 	kept   kept
 	recent *fyne.Container
-	inches *widget.Button
+	inches *button
 	hints  *hints
 	// lengths are the fields that take lengths.
 	lengths []*field
@@ -200,12 +200,12 @@ func (d *desk) ladder() fyne.CanvasObject {
 		d.rungs[i].pal = d.pal
 		box.Add(d.rungs[i])
 	}
-	d.flat = widget.NewButton(tr.viewFlat, d.toggleView)
-	d.undo = widget.NewButton(tr.undoShort, d.doUndo)
-	d.redo = widget.NewButton(tr.redoShort, d.doRedo)
-	help := widget.NewButton(tr.help, d.showHelp)
-	shade := widget.NewButton(tr.appearance, d.toggleAppearance)
-	d.inches = widget.NewButton(tr.inInches, d.toggleUnits)
+	d.flat = newButton(tr.viewFlat, d.toggleView)
+	d.undo = newButton(tr.undoShort, d.doUndo)
+	d.redo = newButton(tr.redoShort, d.doRedo)
+	help := newButton(tr.help, d.showHelp)
+	shade := newButton(tr.appearance, d.toggleAppearance)
+	d.inches = newButton(tr.inInches, d.toggleUnits)
 	foot := container.NewVBox(container.NewGridWithColumns(2, d.undo, d.redo), d.flat, d.inches, shade, help)
 	return container.New(layout.NewCustomPaddedLayout(6, 8, 4, 4),
 		container.NewBorder(box, container.New(layout.NewCustomPaddedLayout(0, 0, 4, 4), foot), nil, nil))
@@ -220,7 +220,7 @@ func (d *desk) emptyBench() fyne.CanvasObject {
 	drop.Importance = widget.LowImportance
 	buttons := container.NewHBox(primary(tr.open, d.chooseFile))
 	if d.o.DemoPath != "" {
-		buttons.Add(widget.NewButton(tr.demo, d.openDemo))
+		buttons.Add(newButton(tr.demo, d.openDemo))
 	}
 	d.recent = container.NewVBox()
 	return container.NewCenter(container.NewVBox(what, body, gap(), container.NewCenter(buttons), drop, container.NewCenter(d.recent)))

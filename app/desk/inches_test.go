@@ -76,7 +76,7 @@ func texts(o fyne.CanvasObject, add func(text string)) {
 		add(x.PlaceHolder)
 	case *widget.Label:
 		add(x.Text)
-	case *widget.Button:
+	case *button:
 		add(x.Text)
 	case *widget.Check:
 		add(x.Text)

@@ -21,6 +21,10 @@ func (d *desk) bindKeys() {
 			d.leaveQuestion(ev.Name)
 			return
 		}
+		if d.besideThePicture() && (ev.Name == fyne.KeyEscape || ev.Name == fyne.KeyF6) {
+			d.focusEditor()
+			return
+		}
 		d.key(ev.Name, modifiers())
 	})
 	c.SetOnTypedRune(func(r rune) {
@@ -35,6 +39,13 @@ func (d *desk) bindKeys() {
 			}
 		})
 	}
+}
+
+// besideThePicture reports whether the keyboard is with a thing in the ladder or
+// the panel, which has handed a key on.
+func (d *desk) besideThePicture() bool {
+	f := d.win.Canvas().Focused()
+	return f != nil && f != fyne.Focusable(d.editor)
 }
 
 // asking reports whether a question, a menu or the sheet of keys lies over the

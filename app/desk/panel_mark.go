@@ -26,8 +26,8 @@ type markPanel struct {
 	edgeHead  *widget.Label
 	line      *lineBox
 	length    *widget.Label
-	cuts      [3]*widget.Button
-	angles    [len(presetsDeg)]*widget.Button
+	cuts      [3]*button
+	angles    [len(presetsDeg)]*button
 	angle     *field
 	angleBox  *fyne.Container
 	other     *widget.Label
@@ -38,7 +38,7 @@ type markPanel struct {
 	writing   *writingBox
 	quantity  *field
 	thickness *field
-	same      *widget.Button
+	same      *button
 	seam      *seamBox
 	mates     *matesBox
 	tapes     *tapesBox
@@ -57,12 +57,12 @@ func newMarkPanel(d *desk) *markPanel {
 	p := &markPanel{d: d, pick: prose(tr.pickEdge), edgeHead: head(""), length: value(), other: value(), pieceHead: head("")}
 	cutRow := container.NewGridWithColumns(3)
 	for i, word := range [3]string{tr.straight, tr.bevel, tr.undercut} {
-		p.cuts[i] = widget.NewButton(word, func() { d.setKind(kinds[i]) })
+		p.cuts[i] = newButton(word, func() { d.setKind(kinds[i]) })
 		cutRow.Add(p.cuts[i])
 	}
 	angleRow := container.NewGridWithColumns(len(presetsDeg))
 	for i, deg := range presetsDeg {
-		p.angles[i] = widget.NewButton(units.FormatDeg(deg), func() { d.setAngle(deg) })
+		p.angles[i] = newButton(units.FormatDeg(deg), func() { d.setAngle(deg) })
 		angleRow.Add(p.angles[i])
 	}
 	p.angle = d.guarded(newField("22.5", 90, p.angleTyped))
@@ -77,7 +77,7 @@ func newMarkPanel(d *desk) *markPanel {
 	p.name = newField(tr.nameHint, 170, p.nameTyped)
 	p.quantity = newField("1", 90, p.quantityTyped)
 	p.thickness = d.lengthField(tr.thicknessHint, 130, p.thicknessTyped)
-	p.same = widget.NewButton(tr.thicknessAll, p.sameForAll)
+	p.same = newButton(tr.thicknessAll, p.sameForAll)
 	p.writing = newWritingBox(d)
 	p.pieceBox = container.NewVBox(p.pieceHead, p.writing.box, row(tr.name, p.name), row(tr.thickness, p.thickness), p.same, row(tr.quantity, p.quantity))
 	p.seam, p.mates, p.tapes = newSeamBox(d), newMatesBox(d), newTapesBox(d)

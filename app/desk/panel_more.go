@@ -22,7 +22,7 @@ type edgeMore struct {
 	endRow *fyne.Container
 	width  *field
 	corner *widget.Select
-	next   *widget.Button
+	next   *button
 	rim    *widget.Check
 	// tape is which tape runs along the edge; tapes are those of its choice,
 	// after none.
@@ -41,7 +41,7 @@ func newEdgeMore(d *desk) *edgeMore {
 	p.endRow = row(w.toEnd, p.toEnd)
 	p.width = d.lengthField(both(w.noneHint), 90, func(string) { p.allowanceTyped() })
 	p.corner = widget.NewSelect(w.corners, func(string) { p.allowanceTyped() })
-	p.next = widget.NewButton(w.joinNext, d.joinNext)
+	p.next = newButton(w.joinNext, d.joinNext)
 	p.tape = widget.NewSelect(nil, func(string) { p.tapeChosen() })
 	p.tapeRow = container.NewBorder(nil, nil, label(tr.tape.along), nil, p.tape)
 	p.rim = widget.NewCheck(w.rim, func(on bool) {
@@ -169,7 +169,7 @@ func (p *edgeMore) allowanceTyped() {
 type pieceMore struct {
 	d              *desk
 	fold           *fold
-	faces          [2]*widget.Button
+	faces          [2]*button
 	mirrored       *widget.Check
 	material, note *field
 }
@@ -179,7 +179,7 @@ func newPieceMore(d *desk) *pieceMore {
 	p := &pieceMore{d: d}
 	both := container.NewGridWithColumns(2)
 	for i, f := range [2]pattern.Face{pattern.Front, pattern.Back} {
-		p.faces[i] = widget.NewButton(w.faces[i], func() {
+		p.faces[i] = newButton(w.faces[i], func() {
 			if q, ok := d.s.SelectedPiece(); ok {
 				d.report(d.s.SetFace(q.ID, f))
 			}

@@ -44,13 +44,13 @@ type printPanel struct {
 	faulty              *fyne.Container
 	shown               *canvas.Image
 	picture             *presser
-	larger, find        *widget.Button
+	larger, find        *button
 	// large shows a page as large as the window is, nil for none.
 	large        *pageView
-	back, forth  *widget.Button
+	back, forth  *button
 	preview      *fyne.Container
-	save, folder *widget.Button
-	move, usual  *widget.Button
+	save, folder *button
+	move, usual  *button
 	moved        *widget.Label
 	box          fyne.CanvasObject
 
@@ -63,7 +63,7 @@ type printPanel struct {
 
 func newPrintPanel(d *desk) *printPanel {
 	p := &printPanel{d: d, pages: value(), name: prose(""), faults: prose("")}
-	p.faulty = container.NewVBox(p.faults, widget.NewButton(tr.print.toFaults, func() { d.goTo(session.StageCheck) }))
+	p.faulty = container.NewVBox(p.faults, newButton(tr.print.toFaults, func() { d.goTo(session.StageCheck) }))
 	var names []string
 	for _, n := range d.o.papers() {
 		names = append(names, paperTitle(n))
@@ -81,7 +81,7 @@ func newPrintPanel(d *desk) *printPanel {
 	})
 	p.margin = d.lengthField(tr.print.stripHint, 90, p.typedWithin(5, 60, tr.print.badMargin, func(x *session.Print) *float64 { return &x.MarginMM }))
 	p.overlap = d.lengthField(tr.print.stripHint, 90, p.typedWithin(0, 40, tr.print.badOverlap, func(x *session.Print) *float64 { return &x.OverlapMM }))
-	p.move, p.usual, p.moved = widget.NewButton(tr.print.move, d.toggleSheets), widget.NewButton(tr.print.backToUsual, d.sheetsBack), prose("")
+	p.move, p.usual, p.moved = newButton(tr.print.move, d.toggleSheets), newButton(tr.print.backToUsual, d.sheetsBack), prose("")
 	p.sheets = newFold(tr.print.sheets, p.move, p.moved, p.usual, row(tr.print.lies, p.lies), row(tr.print.margin, p.margin), row(tr.print.overlap, p.overlap))
 	p.short = d.lengthField(tr.print.measuredHint, 90, p.typedWithin(97, 103, tr.print.badSquare, func(x *session.Print) *float64 { return &x.ShortMM }))
 	p.long = d.lengthField(tr.print.measuredHint, 90, p.typedWithin(97, 103, tr.print.badSquare, func(x *session.Print) *float64 { return &x.LongMM }))
@@ -92,7 +92,7 @@ func newPrintPanel(d *desk) *printPanel {
 	p.by = newFold(tr.print.also, p.svg, p.dxf, p.bundle, prose(tr.print.alsoWhat))
 	p.makePreview()
 	p.save = primary(tr.export, d.chooseExport)
-	p.folder = widget.NewButton(tr.print.openFolder, p.openFolder)
+	p.folder = newButton(tr.print.openFolder, p.openFolder)
 	p.folder.Hide()
 	p.box = column(heading(tr.stages[5]), row(tr.paper, p.papers), p.ownRow, row(tr.print.layout, p.laid), p.pages, p.faulty,
 		p.sheets.box, p.printer.box, p.by.box, p.preview, prose(tr.exportWhat), gap(), p.save, p.folder)
@@ -109,11 +109,11 @@ func (p *printPanel) makePreview() {
 	p.shown = canvas.NewImageFromImage(nil)
 	p.shown.FillMode = canvas.ImageFillContain
 	p.shown.SetMinSize(fyne.NewSize(panelWidth-40, previewPx))
-	p.back = widget.NewButtonWithIcon("", theme.NavigateBackIcon(), func() { p.turn(-1) })
-	p.forth = widget.NewButtonWithIcon("", theme.NavigateNextIcon(), func() { p.turn(1) })
+	p.back = newIconButton("", theme.NavigateBackIcon(), func() { p.turn(-1) })
+	p.forth = newIconButton("", theme.NavigateNextIcon(), func() { p.turn(1) })
 	p.picture = newPresser(p.showLarge, func() color.Color { return p.d.pal.accent })
-	p.larger = widget.NewButton(tr.print.larger, p.showLarge)
-	p.find = widget.NewButton(tr.print.find, func() { p.d.showSheet(p.title) })
+	p.larger = newButton(tr.print.larger, p.showLarge)
+	p.find = newButton(tr.print.find, func() { p.d.showSheet(p.title) })
 	p.preview = container.NewVBox(container.NewStack(p.shown, p.picture), container.NewBorder(nil, nil, p.back, p.forth, p.name),
 		container.NewGridWithColumns(2, p.larger, p.find))
 	p.name.Alignment = fyne.TextAlignCenter

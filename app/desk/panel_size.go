@@ -30,7 +30,7 @@ type sizeGroup struct {
 	unknown  *widget.Label
 	keepBox  *fyne.Container
 	keepName *widget.Entry
-	keep     *widget.Button
+	keep     *button
 }
 
 // spanRow is "[20] squares across [508.4 mm]".
@@ -55,7 +55,7 @@ func newSizeGroup(d *desk) *sizeGroup {
 	g.keepName = widget.NewEntry()
 	g.keepName.PlaceHolder = tr.square.keepHint
 	g.keepName.OnSubmitted = func(string) { d.keepMat(g.keepName.Text) }
-	g.keep = widget.NewButton(tr.square.keep, func() { d.keepMat(g.keepName.Text) })
+	g.keep = newButton(tr.square.keep, func() { d.keepMat(g.keepName.Text) })
 	g.keepBox = container.NewVBox(gap(), g.keepName, g.keep)
 	g.fold = newFold(tr.square.sizeHead, g.choice, g.rule, g.profile, g.factor, g.keepBox)
 	return g

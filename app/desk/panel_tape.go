@@ -29,11 +29,11 @@ type tapesBox struct {
 // tapeRow is one colour.
 type tapeRow struct {
 	name   *field
-	show   *widget.Button
+	show   *button
 	means  *widget.Select
 	angle  *field
 	same   *widget.Select
-	noTape *widget.Button
+	noTape *button
 }
 
 func newTapesBox(d *desk) *tapesBox {
@@ -116,7 +116,7 @@ func (p *tapesBox) add(tapes []pattern.Tape, i int, edges []string) {
 	r := &tapeRow{}
 	r.name = newField("", 96, func(text string) { p.d.report(p.d.s.RenameTape(t.ID, text)) })
 	r.name.show(t.Name)
-	r.show = widget.NewButton(tr.tape.show, func() { p.point(t.ID) })
+	r.show = newButton(tr.tape.show, func() { p.point(t.ID) })
 	enable(r.show, len(edges) > 0)
 	top := container.NewBorder(nil, nil,
 		container.NewHBox(tapeSample(t.SRGB, p.d.pal), r.name, label(counted(len(edges), tr.tape.oneEdge, tr.tape.edges))), r.show)
@@ -128,7 +128,7 @@ func (p *tapesBox) add(tapes []pattern.Tape, i int, edges []string) {
 	visible(r.angle, leans(t.Cut) && t.Meant)
 	p.list.Add(top)
 	p.list.Add(container.NewBorder(nil, nil, label(tr.tape.means), r.angle, r.means))
-	r.noTape = widget.NewButton(tr.tape.noTape, func() { p.d.report(p.d.s.RemoveTape(t.ID)) })
+	r.noTape = newButton(tr.tape.noTape, func() { p.d.report(p.d.s.RemoveTape(t.ID)) })
 	foot := container.NewBorder(nil, nil, nil, r.noTape)
 	if len(tapes) > 1 {
 		r.same = p.merging(tapes, i)

@@ -171,6 +171,8 @@ func (d *desk) placeThings(o fyne.CanvasObject, out *[]PlacedThing) {
 		return
 	case *widget.Button:
 		t.Kind, t.Text, t.Usable = "button", x.Text, !x.Disabled()
+	case *button:
+		t.Kind, t.Text, t.Usable = "button", x.Text, !x.Disabled()
 	case *shutButton:
 		t.Kind, t.Text = "button", x.Text
 	case typedIn:

@@ -210,7 +210,7 @@ func english() *words {
 			{"drag, Space+drag, middle drag", "move the view"},
 			{"Ctrl+Z, Ctrl+Shift+Z, Ctrl+Y", "undo, redo"},
 			{"Ctrl+1 to Ctrl+6", "the six steps"},
-			{"F6", "to the panel on the right"},
+			{"F6", "to the panel and back"},
 			{"L", "light or dark"},
 			{"'", "millimetres or inches, shown and typed"},
 			{"Esc", "leave a tool, stop work, select nothing"},
