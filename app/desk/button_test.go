@@ -4,6 +4,7 @@ import (
 	"testing"
 
 	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/driver/desktop"
 
 	"flatwright/app/desk/session"
 	"flatwright/trace/pattern"
@@ -79,5 +80,76 @@ func TestTheKeyboardLeavesALine(t *testing.T) {
 	b.win.Canvas().Focus(mark.same)
 	if !seen() {
 		t.Error("the button has the keyboard and is out of view")
+	}
+}
+
+// A list and a box to tick leave to the window what they have no use for: a press
+// with the pointer gives them the keyboard.
+func TestAListWithTheKeyboard(t *testing.T) {
+	b := ready(t)
+	b.goTo(session.StagePrint)
+	p, c := b.printPanel(), b.win.Canvas()
+	p.by.open(true)
+	b.changed()
+	for _, f := range []fyne.Focusable{p.laid, p.svg} {
+		for _, key := range []fyne.KeyName{fyne.KeyEscape, fyne.KeyF6} {
+			c.Focus(f)
+			c.Focused().TypedKey(&fyne.KeyEvent{Name: key})
+			if c.Focused() != fyne.Focusable(b.editor) {
+				t.Errorf("%s on %T: the keyboard is at %T", key, f, c.Focused())
+			}
+		}
+		before := b.editor.space
+		c.Focus(f)
+		c.Focused().TypedRune('v')
+		if b.editor.space == before {
+			t.Errorf("v on %T does nothing", f)
+		}
+	}
+	for i, press := range []func(){
+		func() { p.svg.TypedRune(' ') },
+		func() { p.svg.TypedKey(&fyne.KeyEvent{Name: fyne.KeyReturn}) },
+		func() { p.svg.TypedKey(&fyne.KeyEvent{Name: fyne.KeyEnter}) },
+	} {
+		if press(); b.print().SVG != (i%2 == 0) {
+			t.Errorf("press %d: ticked %t", i, b.print().SVG)
+		}
+	}
+	for _, key := range []fyne.KeyName{fyne.KeySpace, fyne.KeyReturn, fyne.KeyEnter} {
+		p.laid.TypedKey(&fyne.KeyEvent{Name: key})
+		if !b.asking() {
+			t.Errorf("%s does not open the list", key)
+			continue
+		}
+		c.Overlays().Top().Hide()
+	}
+}
+
+// The keyboard comes back to the picture when what had it leaves the window.
+func TestTheKeyboardIsNotLost(t *testing.T) {
+	b := ready(t)
+	c := b.win.Canvas()
+	b.goTo(session.StagePrint)
+	for name, leave := range map[string]func(){
+		"another rung": func() { b.shortcut(&desktop.CustomShortcut{KeyName: fyne.Key4, Modifier: fyne.KeyModifierControl}) },
+		"folded away":  func() { b.printPanel().sheets.open(false); b.changed() },
+	} {
+		b.goTo(session.StagePrint)
+		b.printPanel().sheets.open(true)
+		b.changed()
+		c.Focus(b.printPanel().margin)
+		b.changed()
+		if c.Focused() != fyne.Focusable(b.printPanel().margin) {
+			t.Fatalf("the keyboard is taken from a line in sight, for %T", c.Focused())
+		}
+		if leave(); c.Focused() != fyne.Focusable(b.editor) {
+			t.Errorf("%s: the keyboard is at %T", name, c.Focused())
+		}
+	}
+	for _, r := range b.rungs {
+		c.Focus(r)
+		if b.changed(); c.Focused() != fyne.Focusable(r) {
+			t.Error("the keyboard is taken from the ladder")
+		}
 	}
 }

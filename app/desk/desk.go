@@ -41,21 +41,23 @@ type desk struct {
 	told     int
 	saved    string
 
-	editor  *editor
-	rungs   [session.Stages]*rung
-	panels  [session.Stages]panel
-	holder  *container.Scroll
-	status  *statusLine
-	bottom  *fyne.Container
-	strip   *strip
-	empty   fyne.CanvasObject
-	middle  *fyne.Container
-	flat    *button
-	undo    *button
-	redo    *button
-	grounds []*canvas.Rectangle
-	lines   []*canvas.Rectangle
-	help    *widget.PopUp
+	editor *editor
+	rungs  [session.Stages]*rung
+	panels [session.Stages]panel
+	holder *container.Scroll
+	// foot is what stays below the panel, right both.
+	foot, right *fyne.Container
+	status      *statusLine
+	bottom      *fyne.Container
+	strip       *strip
+	empty       fyne.CanvasObject
+	middle      *fyne.Container
+	flat        *button
+	undo        *button
+	redo        *button
+	grounds     []*canvas.Rectangle
+	lines       []*canvas.Rectangle
+	help        *widget.PopUp
 	// panelSize is the least size of the panel as it was laid out.
 	panelSize fyne.Size
 	// panelShown tells what was visible in it.
@@ -169,7 +171,9 @@ func (d *desk) assemble() {
 	d.empty = d.emptyBench()
 	d.hints = newHints(d)
 	d.middle = container.NewStack(d.editor, d.empty, d.hints.box, d.strip.over)
-	right := container.NewBorder(nil, nil, d.rule(), nil, container.NewStack(d.ground(), fixed(panelWidth, d.holder)))
+	d.foot = container.NewVBox()
+	d.right = container.NewBorder(nil, d.foot, nil, nil, d.holder)
+	right := container.NewBorder(nil, nil, d.rule(), nil, container.NewStack(d.ground(), fixed(panelWidth, d.right)))
 	left := container.NewBorder(nil, nil, nil, d.rule(), container.NewStack(d.ground(), d.ladder()))
 	d.bottom = container.NewBorder(d.rule(), nil, nil, nil, d.status.box)
 	d.grounds = append(d.grounds, d.status.ground, d.strip.ground)
@@ -243,6 +247,10 @@ func (d *desk) goTo(st session.Stage) {
 		d.editor.setTool(toolSelect)
 	}
 	d.holder.Content = d.panels[st].object()
+	d.foot.RemoveAll()
+	if f, ok := d.panels[st].(footed); ok {
+		d.foot.Add(f.stays())
+	}
 	d.holder.ScrollToTop()
 	d.holder.Refresh()
 	d.changed()
@@ -265,6 +273,7 @@ func (d *desk) changed() {
 	d.editor.offered = nil
 	d.panels[d.stage].update()
 	d.relayPanel()
+	d.keepKeyboard()
 	d.editor.showChecks = d.editor.tool == toolTape || d.stage == session.StageSquareUp && d.squarePanel().check.fold.isOpen()
 	visible(d.empty, d.s.Photo() == nil && !d.runner.busy())
 	d.flat.SetText(tr.viewFlat)
@@ -288,8 +297,11 @@ func (d *desk) changed() {
 // room: a container does not by itself while its own size stays.
 func (d *desk) relayPanel() {
 	o := d.panels[d.stage].object()
-	if m, shown := o.MinSize(), visibleIn(o); m != d.panelSize || shown != d.panelShown {
+	m, shown := o.MinSize().Add(d.foot.MinSize()), visibleIn(o)
+	if m != d.panelSize || shown != d.panelShown {
 		d.panelSize, d.panelShown = m, shown
+		d.foot.Refresh()
+		d.right.Refresh()
 		o.Refresh()
 		if f, typing := d.win.Canvas().Focused().(*field); typing {
 			reveal(f) // what has appeared may have pushed it out of view

@@ -78,9 +78,9 @@ func texts(o fyne.CanvasObject, add func(text string)) {
 		add(x.Text)
 	case *button:
 		add(x.Text)
-	case *widget.Check:
+	case *tickBox:
 		add(x.Text)
-	case *widget.Select:
+	case *choiceList:
 		for _, y := range x.Options {
 			add(y)
 		}

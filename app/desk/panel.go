@@ -18,6 +18,11 @@ type panel interface {
 	update()
 }
 
+// footed is a panel of which something stays in sight below what is scrolled.
+type footed interface {
+	stays() fyne.CanvasObject
+}
+
 // photoPanel opens photographs.
 type photoPanel struct {
 	d           *desk

@@ -106,6 +106,8 @@ func matesText(all, sure int) string {
 	switch {
 	case all == 0:
 		return tr.seam.matesNone
+	case all == 1:
+		return map[bool]string{false: tr.seam.onePair, true: tr.seam.onePairSure}[sure == 1]
 	case sure == 0:
 		return fmt.Sprintf(tr.seam.matesUnsure, all)
 	case sure == all:

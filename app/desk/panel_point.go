@@ -29,7 +29,7 @@ type pointsBox struct {
 type pointRow struct {
 	point   pattern.Point
 	what    *widget.Label
-	inwards *widget.Check
+	inwards *tickBox
 	bevel   *button
 }
 
@@ -61,7 +61,7 @@ func (p *pointsBox) update() {
 // add lists one point.
 func (p *pointsBox) add(pt pattern.Point) {
 	r := &pointRow{point: pt, what: prose("")}
-	r.inwards = widget.NewCheck(tr.point.inwards, nil)
+	r.inwards = newTickBox(tr.point.inwards, nil)
 	r.inwards.Checked = pt.Hollow
 	r.inwards.OnChanged = func(bool) { r.point = p.d.s.TurnedPoint(r.point); p.show(r) }
 	r.bevel = newButton(tr.point.bevel, func() { p.d.report(p.d.s.BevelPoint(r.point)) })

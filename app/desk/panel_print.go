@@ -28,7 +28,7 @@ type PageShower interface {
 // printPanel says how the pattern is printed, shows the pages, and saves them.
 type printPanel struct {
 	d                  *desk
-	papers, laid, lies *widget.Select
+	papers, laid, lies *choiceList
 	own                *field
 	ownRow             *fyne.Container
 	ownWord            *widget.Label
@@ -37,11 +37,12 @@ type printPanel struct {
 	asked               string
 	margin, overlap     *field
 	short, long         *field
-	svg, dxf, bundle    *widget.Check
+	svg, dxf, bundle    *tickBox
 	sheets, printer, by *fold
 	pages, name         *widget.Label
 	faults              *widget.Label
 	faulty              *fyne.Container
+	look                *button
 	shown               *canvas.Image
 	picture             *presser
 	larger, find        *button
@@ -53,6 +54,8 @@ type printPanel struct {
 	move, usual  *button
 	moved        *widget.Label
 	box          fyne.CanvasObject
+	// foot stays in sight below what the window has no room for.
+	foot *fyne.Container
 
 	// page is the page shown, of so many; shownFor the state it was drawn for.
 	page, of int
@@ -63,20 +66,21 @@ type printPanel struct {
 
 func newPrintPanel(d *desk) *printPanel {
 	p := &printPanel{d: d, pages: value(), name: prose(""), faults: prose("")}
-	p.faulty = container.NewVBox(p.faults, newButton(tr.print.toFaults, func() { d.goTo(session.StageCheck) }))
+	p.look = newButton("", func() { d.goTo(session.StageCheck) })
+	p.faulty = container.NewVBox(p.faults, p.look)
 	var names []string
 	for _, n := range d.o.papers() {
 		names = append(names, paperTitle(n))
 	}
-	p.papers = widget.NewSelect(append(names, tr.print.roll, tr.print.customPaper), p.paperChosen)
+	p.papers = newChoiceList(append(names, tr.print.roll, tr.print.customPaper), p.paperChosen)
 	p.own = d.paperField(tr.print.ownHint, 130, p.ownTyped)
 	p.ownWord = label("")
 	p.ownRow = container.NewBorder(nil, nil, p.ownWord, p.own)
 	p.ownRow.Hide()
-	p.laid = widget.NewSelect([]string{tr.print.asLaid, tr.print.packed}, func(string) {
+	p.laid = newChoiceList([]string{tr.print.asLaid, tr.print.packed}, func(string) {
 		p.change(func(x *session.Print) { x.Packed = p.laid.SelectedIndex() == 1 })
 	})
-	p.lies = widget.NewSelect([]string{tr.print.auto, tr.print.portrait, tr.print.landscape}, func(string) {
+	p.lies = newChoiceList([]string{tr.print.auto, tr.print.portrait, tr.print.landscape}, func(string) {
 		p.change(func(x *session.Print) { x.Orientation = orientations[max(0, p.lies.SelectedIndex())] })
 	})
 	p.margin = d.lengthField(tr.print.stripHint, 90, p.typedWithin(5, 60, tr.print.badMargin, func(x *session.Print) *float64 { return &x.MarginMM }))
@@ -95,7 +99,8 @@ func newPrintPanel(d *desk) *printPanel {
 	p.folder = newButton(tr.print.openFolder, p.openFolder)
 	p.folder.Hide()
 	p.box = column(heading(tr.stages[5]), row(tr.paper, p.papers), p.ownRow, row(tr.print.layout, p.laid), p.pages, p.faulty,
-		p.sheets.box, p.printer.box, p.by.box, p.preview, prose(tr.exportWhat), gap(), p.save, p.folder)
+		p.sheets.box, p.printer.box, p.by.box, p.preview, prose(tr.exportWhat))
+	p.foot = container.NewVBox(d.rule(), column(p.save, p.folder))
 	return p
 }
 
@@ -121,6 +126,8 @@ func (p *printPanel) makePreview() {
 }
 
 func (p *printPanel) object() fyne.CanvasObject { return p.box }
+
+func (p *printPanel) stays() fyne.CanvasObject { return p.foot }
 
 // change takes a choice that the maker made.
 func (p *printPanel) change(do func(x *session.Print)) {
@@ -216,8 +223,8 @@ func (p *printPanel) typedWithin(least, most float64, bad string, of func(x *ses
 	}
 }
 
-func (p *printPanel) also(word string, of func(x *session.Print) *bool) *widget.Check {
-	return widget.NewCheck(word, func(on bool) {
+func (p *printPanel) also(word string, of func(x *session.Print) *bool) *tickBox {
+	return newTickBox(word, func(on bool) {
 		p.change(func(x *session.Print) { *of(x) = on })
 	})
 }
@@ -228,6 +235,10 @@ func (p *printPanel) update() {
 	n := p.d.faults()
 	visible(p.faulty, n > 0)
 	p.faults.SetText(counted(n, tr.print.oneFault, tr.print.faults))
+	p.look.SetText(tr.print.toFaults)
+	if n == 1 {
+		p.look.SetText(tr.print.toFault)
+	}
 	choose(p.laid, map[bool]int{true: 1}[x.Packed])
 	choose(p.lies, max(0, slices.Index(orientations[:], x.Orientation)))
 	p.d.showLength(p.margin, x.MarginMM)
@@ -254,7 +265,7 @@ func (p *printPanel) update() {
 func (p *printPanel) showFiles(x session.Print) string {
 	var names []string
 	for i, f := range []struct {
-		check *widget.Check
+		check *tickBox
 		on    bool
 	}{{p.svg, x.SVG}, {p.dxf, x.DXF}, {p.bundle, x.Bundle}} {
 		if f.on {
@@ -281,7 +292,7 @@ func (p *printPanel) showMoved(x session.Print) {
 	}
 }
 
-func choose(s *widget.Select, k int) {
+func choose(s *choiceList, k int) {
 	if s.SelectedIndex() != k {
 		s.SetSelectedIndex(k)
 	}

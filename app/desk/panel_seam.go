@@ -28,7 +28,7 @@ type seamBox struct {
 	wantRow   *fyne.Container
 	marks     *widget.Label
 	copyMarks *button
-	how       *widget.Select
+	how       *choiceList
 	howRow    *fyne.Container
 	spacing   *field
 	setMarks  *button
@@ -57,7 +57,7 @@ func newSeamBox(d *desk) *seamBox {
 	}
 	p.wantRow = row(w.want, p.want)
 	p.copyMarks = newButton(w.copyMarks, p.copy)
-	p.how = widget.NewSelect(w.copyHow[:], nil)
+	p.how = newChoiceList(w.copyHow[:], nil)
 	p.how.SetSelectedIndex(0)
 	p.howRow = row(w.copyBy, p.how)
 	p.spacing = d.lengthField(w.spacingHint, 90, func(string) { _, _ = p.spaced() })

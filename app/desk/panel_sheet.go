@@ -14,7 +14,7 @@ import (
 // sheetPanel squares up from a sheet of known size.
 type sheetPanel struct {
 	d             *desk
-	choice        *widget.Select
+	choice        *choiceList
 	width, height *field
 	own           *fyne.Container
 	sides         *widget.Label
@@ -29,7 +29,7 @@ func newSheetPanel(d *desk) *sheetPanel {
 	for _, s := range rectify.KnownSheets() {
 		names = append(names, s.Name)
 	}
-	p.choice = widget.NewSelect(append(names, tr.square.sheetOwn), p.chosen)
+	p.choice = newChoiceList(append(names, tr.square.sheetOwn), p.chosen)
 	p.choice.PlaceHolder = tr.square.chooseSize
 	p.width = d.lengthField(tr.square.ownHint, 120, func(string) { p.typed() })
 	p.height = d.lengthField(tr.square.ownHint, 120, func(string) { p.typed() })

@@ -7,7 +7,6 @@ import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/canvas"
 	"fyne.io/fyne/v2/container"
-	"fyne.io/fyne/v2/widget"
 
 	"flatwright/app/desk/units"
 	"flatwright/trace/pattern"
@@ -30,9 +29,9 @@ type tapesBox struct {
 type tapeRow struct {
 	name   *field
 	show   *button
-	means  *widget.Select
+	means  *choiceList
 	angle  *field
-	same   *widget.Select
+	same   *choiceList
 	noTape *button
 }
 
@@ -140,7 +139,7 @@ func (p *tapesBox) add(tapes []pattern.Tape, i int, edges []string) {
 }
 
 // meaning is the choice of a tape's cut.
-func (p *tapesBox) meaning(t pattern.Tape) *widget.Select {
+func (p *tapesBox) meaning(t pattern.Tape) *choiceList {
 	cuts := tapeCuts()
 	options := []string{tr.tape.unsaid}
 	at := 0
@@ -155,7 +154,7 @@ func (p *tapesBox) meaning(t pattern.Tape) *widget.Select {
 		cuts = append(cuts, t.Cut)
 		at = len(options) - 1
 	}
-	s := widget.NewSelect(options, nil)
+	s := newChoiceList(options, nil)
 	s.SetSelectedIndex(at)
 	s.OnChanged = func(string) {
 		if i := s.SelectedIndex(); i > 0 {
@@ -169,14 +168,14 @@ func (p *tapesBox) meaning(t pattern.Tape) *widget.Select {
 
 // merging is the choice of the other colour that a tape is the same as: the
 // chosen one stays.
-func (p *tapesBox) merging(tapes []pattern.Tape, i int) *widget.Select {
+func (p *tapesBox) merging(tapes []pattern.Tape, i int) *choiceList {
 	var names, ids []string
 	for k, t := range tapes {
 		if k != i {
 			names, ids = append(names, t.Name), append(ids, t.ID)
 		}
 	}
-	s := widget.NewSelect(names, nil)
+	s := newChoiceList(names, nil)
 	s.PlaceHolder = tr.tape.pick
 	s.OnChanged = func(string) { p.d.report(p.d.s.MergeTapes(ids[s.SelectedIndex()], tapes[i].ID)) }
 	return s

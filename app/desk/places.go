@@ -178,7 +178,7 @@ func (d *desk) placeThings(o fyne.CanvasObject, out *[]PlacedThing) {
 	case typedIn:
 		in := reflect.ValueOf(o).Elem()
 		t.Kind, t.Text, t.Hint, t.Usable = "entry", in.FieldByName("Text").String(), in.FieldByName("PlaceHolder").String(), !x.Disabled()
-	case *widget.Select:
+	case *choiceList:
 		t.Kind, t.Text, t.Usable = "choice", x.Selected, !x.Disabled()
 	default:
 		return
