@@ -243,6 +243,10 @@ func (d *desk) goTo(st session.Stage) {
 	if st != session.StageSquareUp && d.editor.placing() {
 		d.editor.setTool(toolSelect)
 	}
+	if st != session.StageMarkUp && d.pairing != "" {
+		d.pairing = ""
+		d.strip.hide()
+	}
 	if st != session.StagePrint && d.editor.tool == toolSheets {
 		d.editor.setTool(toolSelect)
 	}

@@ -44,6 +44,7 @@ type printPanel struct {
 	faulty              *fyne.Container
 	look                *button
 	shown               *canvas.Image
+	table               *canvas.Rectangle
 	picture             *presser
 	larger, find        *button
 	// large shows a page as large as the window is, nil for none.
@@ -111,6 +112,7 @@ var orientations = [...]string{"auto", "portrait", "landscape"}
 const previewPx = 190
 
 func (p *printPanel) makePreview() {
+	p.table = canvas.NewRectangle(p.d.pal.table) // without it white paper has no edge
 	p.shown = canvas.NewImageFromImage(nil)
 	p.shown.FillMode = canvas.ImageFillContain
 	p.shown.SetMinSize(fyne.NewSize(panelWidth-40, previewPx))
@@ -119,7 +121,7 @@ func (p *printPanel) makePreview() {
 	p.picture = newPresser(p.showLarge, func() color.Color { return p.d.pal.accent })
 	p.larger = newButton(tr.print.larger, p.showLarge)
 	p.find = newButton(tr.print.find, func() { p.d.showSheet(p.title) })
-	p.preview = container.NewVBox(container.NewStack(p.shown, p.picture), container.NewBorder(nil, nil, p.back, p.forth, p.name),
+	p.preview = container.NewVBox(container.NewStack(p.table, p.shown, p.picture), container.NewBorder(nil, nil, p.back, p.forth, p.name),
 		container.NewGridWithColumns(2, p.larger, p.find))
 	p.name.Alignment = fyne.TextAlignCenter
 	p.preview.Hide()
@@ -235,10 +237,7 @@ func (p *printPanel) update() {
 	n := p.d.faults()
 	visible(p.faulty, n > 0)
 	p.faults.SetText(counted(n, tr.print.oneFault, tr.print.faults))
-	p.look.SetText(tr.print.toFaults)
-	if n == 1 {
-		p.look.SetText(tr.print.toFault)
-	}
+	p.look.SetText(p.d.toFaults(n))
 	choose(p.laid, map[bool]int{true: 1}[x.Packed])
 	choose(p.lies, max(0, slices.Index(orientations[:], x.Orientation)))
 	p.d.showLength(p.margin, x.MarginMM)
@@ -253,6 +252,10 @@ func (p *printPanel) update() {
 	visible(p.folder, p.d.saved != "")
 	visible(p.pages, p.d.pages > 0)
 	p.pages.SetText(counted(p.d.pages, tr.onePage, tr.pages))
+	if p.table.FillColor != color.Color(p.d.pal.table) {
+		p.table.FillColor = p.d.pal.table
+		p.table.Refresh()
+	}
 	p.drawPage()
 	_, known := p.d.sheetOf(p.title)
 	enable(p.find, known)

@@ -244,6 +244,9 @@ func (d *desk) mirrorCopy() {
 		d.report(err)
 		return
 	}
+	if d.editor.tool != toolSelect {
+		d.putDown() // its points are of another piece
+	}
 	d.editor.setSpace(session.OnMat)
 	d.editor.fitAndShow()
 	d.strip.tell(fmt.Sprintf(tr.repair.copied, id, from.ID))
