@@ -3,7 +3,6 @@ package desk
 import (
 	"errors"
 	"fmt"
-	"hash/fnv"
 	"time"
 
 	"fyne.io/fyne/v2"
@@ -264,6 +263,7 @@ func (d *desk) goTo(st session.Stage) {
 func (d *desk) changed() {
 	d.strip.goOn()
 	d.layoutContext() // what is being laid out of another pattern ends
+	d.leaveEmptyMat()
 	d.showPhoto()
 	d.countPages()
 	d.placeSheets()
@@ -289,49 +289,12 @@ func (d *desk) changed() {
 	enable(d.redo, d.s.NextRedo().Action != session.NoAction)
 	d.editor.showMisses = d.stage == session.StageSquareUp
 	d.editor.findings = nil
-	if d.stage == session.StageCheck {
+	if d.stage == session.StageCheck && d.placed(d.s.Document()) {
 		d.editor.findings = d.s.Findings()
 	}
 	d.status.update()
 	d.editor.redraw()
 	d.keepUp()
-}
-
-// relayPanel lays the panel out anew when what it shows takes more or less
-// room: a container does not by itself while its own size stays.
-func (d *desk) relayPanel() {
-	o := d.panels[d.stage].object()
-	m, shown := o.MinSize().Add(d.foot.MinSize()), visibleIn(o)
-	if m != d.panelSize || shown != d.panelShown {
-		d.panelSize, d.panelShown = m, shown
-		d.foot.Refresh()
-		d.right.Refresh()
-		o.Refresh()
-		if f, typing := d.win.Canvas().Focused().(*field); typing {
-			reveal(f) // what has appeared may have pushed it out of view
-		}
-	}
-}
-
-// visibleIn tells apart which things of a panel are shown: one may take the
-// room of another that has been hidden.
-func visibleIn(o fyne.CanvasObject) uint64 {
-	h := fnv.New64a()
-	var walk func(o fyne.CanvasObject)
-	walk = func(o fyne.CanvasObject) {
-		if !o.Visible() {
-			_, _ = h.Write([]byte{0})
-			return
-		}
-		_, _ = h.Write([]byte{1})
-		if c, ok := o.(*fyne.Container); ok {
-			for _, x := range c.Objects {
-				walk(x)
-			}
-		}
-	}
-	walk(o)
-	return h.Sum64()
 }
 
 // tellChanged passes a new state of the pattern on.

@@ -112,3 +112,59 @@ func TestChoosingAFile(t *testing.T) {
 		}
 	}
 }
+
+// Undone to before the squaring up, the flat picture has nothing in it and no way
+// out: the photograph is shown.
+func TestUndoneToThePhotograph(t *testing.T) {
+	b, _ := marking(t)
+	b.typed("v")
+	if b.editor.space != session.OnMat {
+		t.Fatal("the flat picture is not shown")
+	}
+	for range 20 {
+		if b.doUndo(); b.s.Document().Squared == nil {
+			break
+		}
+		if b.editor.space != session.OnMat {
+			t.Fatal("the flat picture goes while it can be seen")
+		}
+	}
+	if b.s.Document().Squared != nil || b.editor.space != session.InPhoto {
+		t.Errorf("all undone, space %v is shown", b.editor.space)
+	}
+	if b.placed(b.s.Document()) {
+		t.Error("findings have a place on a photograph that is not squared up")
+	}
+	b.doRedo()
+	if b.s.Document().Squared == nil || !b.placed(b.s.Document()) {
+		t.Error("findings have no place on one that is")
+	}
+}
+
+// A sentence about what was done goes with the next thing that is done.
+func TestGoodNewsPasses(t *testing.T) {
+	b, _ := marking(t)
+	b.exportTo(filepath.Join(t.TempDir(), "a.pdf"))
+	b.settle()
+	b.changed()
+	if !b.strip.shown() {
+		t.Fatal("nothing says that it is saved")
+	}
+	b.s.SelectEdge("A2")
+	b.changed()
+	if !b.strip.shown() {
+		t.Error("choosing an edge takes the sentence away")
+	}
+	b.typed("b")
+	if b.strip.shown() {
+		t.Errorf("after a cut it still says %q", b.strip.text.Text)
+	}
+	b.s.SelectPiece("A")
+	b.typed("[")
+	if !b.strip.shown() {
+		t.Fatal("nothing tells of the mirrored copy")
+	}
+	if b.doUndo(); b.strip.shown() {
+		t.Errorf("undone, it still says %q", b.strip.text.Text)
+	}
+}

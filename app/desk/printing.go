@@ -74,6 +74,7 @@ func (d *desk) exportTo(path string) {
 // tellSaved says where the PDF is, and what stands against cutting by it.
 func (d *desk) tellSaved(path string) {
 	text, look := fmt.Sprintf(tr.savedTo, path), way{tr.print.openPDF, func() { d.openOutside(path) }}
+	defer d.strip.passes()
 	n := d.faults()
 	if n == 0 {
 		d.strip.tell(text, look)
