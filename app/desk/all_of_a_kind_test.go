@@ -91,3 +91,36 @@ func TestFewOfAKindAreNotOfferedForAll(t *testing.T) {
 		t.Errorf("of %d findings all are offered", len(b.s.Findings()))
 	}
 }
+
+// countedLayout counts how often rows are laid out.
+type countedLayout struct {
+	of fyne.Layout
+	n  int
+}
+
+func (c *countedLayout) MinSize(o []fyne.CanvasObject) fyne.Size { return c.of.MinSize(o) }
+
+func (c *countedLayout) Layout(o []fyne.CanvasObject, s fyne.Size) {
+	c.n++
+	c.of.Layout(o, s)
+}
+
+// However many findings there are, their list is laid out once for a change: the
+// window waits.
+func TestFindingsAreLaidOutOnce(t *testing.T) {
+	b := ready(t)
+	b.goTo(session.StageCheck)
+	p, ok := b.panels[session.StageCheck].(*checkPanel)
+	if !ok {
+		t.Fatal("the rung Check has another panel")
+	}
+	rows := &countedLayout{of: p.list.Layout}
+	p.list.Layout = rows
+	if _, err := b.s.Pair("A2", "B3"); err != nil {
+		t.Fatal(err)
+	}
+	p.update()
+	if len(p.list.Objects) < 8 || rows.n != 1 || p.list.Layout != fyne.Layout(rows) {
+		t.Errorf("%d rows are laid out %d times", len(p.list.Objects), rows.n)
+	}
+}

@@ -338,10 +338,11 @@ func (d *desk) focusEditor() { d.win.Canvas().Focus(d.editor) }
 // holding the window up. While one count runs the next waits for its end.
 func (d *desk) countPages() {
 	c, ok := d.o.Job.(PageCounter)
-	key, x := fmt.Sprint(d.s.Version(), d.print()), d.s.Printout()
+	key := fmt.Sprint(d.s.Version(), d.print())
 	if !ok || key == d.pagesFor || d.counting {
 		return
 	}
+	x := d.s.Printout()
 	d.pagesFor = key
 	if len(x.Pattern.Pieces) == 0 {
 		d.pages = 0

@@ -184,7 +184,7 @@ func (d *desk) takeKeeper(k *keep.Keeper, automatic bool) {
 	d.letGo()
 	d.kept.k, d.kept.automatic, d.kept.version, d.kept.active, d.kept.failed = k, automatic, 0, 0, ""
 	d.kept.print = session.Print{} // the project knows of no paper yet
-	d.kept.solved = map[string]*rectify.Squared{}
+	d.kept.solved, d.kept.reported = map[string]*rectify.Squared{}, nil
 }
 
 // letGo writes what is left of the open project and closes it. One that the

@@ -229,8 +229,8 @@ const (
 )
 
 // paintLines draws the mat's lines, faint where they fit, and all faint where
-// misses are not looked at. Stretches too short
-// to be told apart are drawn together, by the worst of them.
+// misses are not looked at. Stretches too short to be told apart are drawn
+// together, by the worst of them.
 func (e *editor) paintLines(p painter) {
 	group := e.needleGroup()
 	for _, l := range e.s.FoundLines() {

@@ -29,9 +29,11 @@ type pageView struct {
 	box         *fyne.Container
 	// whole tells that all of the page is in sight.
 	whole bool
-	// drawn is what the picture was asked for; asking while it is being drawn.
-	drawn  string
-	asking bool
+	// drawn is what the picture was asked for, and drawnPx how wide; asking while it
+	// is being drawn.
+	drawn   string
+	drawnPx int
+	asking  bool
 }
 
 // keyedButton is a button with which other keys mean what they mean beside it.
@@ -160,6 +162,10 @@ func (v *pageView) roll(by float32) {
 	v.scroll.ScrollToOffset(fyne.NewPos(v.scroll.Offset.X, v.scroll.Offset.Y+by))
 }
 
+// sameWidthPx is what the width wanted of a whole page may differ by from picture
+// to picture, as their heights are rounded to whole px.
+const sameWidthPx = 2
+
 // update asks for the page's picture, without holding the window up, when another
 // page or another size is wanted.
 func (v *pageView) update() {
@@ -168,11 +174,12 @@ func (v *pageView) update() {
 	enable(v.forth, p.page+1 < p.of)
 	job, ok := p.d.o.Job.(PageShower)
 	widthPx := v.widthPx()
-	key := fmt.Sprint(p.d.s.Version(), p.d.print(), p.page, widthPx)
-	if !ok || v.asking || key == v.drawn || widthPx < 1 {
+	key := fmt.Sprint(p.d.s.Version(), p.d.print(), p.page)
+	same := key == v.drawn && max(widthPx-v.drawnPx, v.drawnPx-widthPx) <= sameWidthPx
+	if !ok || v.asking || same || widthPx < 1 {
 		return
 	}
-	v.asking, v.drawn = true, key
+	v.asking, v.drawn, v.drawnPx = true, key, widthPx
 	go v.draw(p.d.layoutContext(), job, p.d.s.Printout(), p.page, widthPx)
 }
 
@@ -185,7 +192,7 @@ func (v *pageView) draw(ctx context.Context, job PageShower, x session.Printout,
 		case ctx.Err() != nil:
 			v.drawn = ""
 		case err != nil:
-			v.name.SetText(fmt.Sprintf(tr.print.noPages, plain(err)))
+			v.name.SetText(fmt.Sprintf(tr.print.noPages, v.p.d.inSentence(err)))
 		case page == v.p.page:
 			v.name.SetText(fmt.Sprintf(tr.print.page, page+1, n, title))
 			v.shown.Image = im

@@ -1,10 +1,17 @@
 package desk
 
 import (
+	"context"
+	"fmt"
+	"image"
+	"math"
+	"sync/atomic"
 	"testing"
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/test"
+
+	"flatwright/app/desk/session"
 )
 
 // pageSettle runs what is posted until the large page is the one asked for.
@@ -106,4 +113,49 @@ func TestALargePageFitsTheWindow(t *testing.T) {
 	if w := v.shown.Size().Width; w != v.scroll.Size().Width-2*pageMargin {
 		t.Errorf("wide again it is %v of %v", w, v.scroll.Size().Width)
 	}
+}
+
+// sized is a packer whose pages are as wide as is asked for, and as high as a
+// sheet of A4 is then in whole px.
+type sized struct {
+	*packer
+	drawn atomic.Int32
+}
+
+func (j *sized) ShowPage(_ context.Context, _ session.Printout, _, widthPx int) (image.Image, string, int, error) {
+	j.drawn.Add(1)
+	return image.NewRGBA(image.Rect(0, 0, widthPx, int(math.Round(float64(widthPx)*297/210)))), "Cover", 1, nil
+}
+
+// A page is drawn again for a size only when that differs: its height in whole px
+// asks for no other width. And it is drawn again when what it shows has changed.
+func TestALargePageIsDrawnOnce(t *testing.T) {
+	b, packs := printing(t)
+	j := &sized{packer: packs}
+	b.o.Job = j
+	p := b.printPanel()
+	p.showLarge()
+	b.pageSettle()
+	v := p.large
+	v.toggleFit()
+	b.pageSettle()
+	for high := range 60 {
+		j.drawn.Store(0)
+		v.Resize(fyne.NewSize(1024, 700+float32(high)))
+		for v.asking && j.drawn.Load() < 5 {
+			(<-b.queue)()
+		}
+		if n := j.drawn.Load(); n > 2 {
+			t.Fatalf("in a window %d high the page is drawn %d times", 700+high, n)
+		}
+	}
+	print := b.print()
+	print.ShortMM = 99
+	b.s.SetPrint(print)
+	b.changed()
+	b.pageSettle()
+	if now := fmt.Sprint(b.s.Version(), print, p.page); v.drawn != now {
+		t.Errorf("after a change to %s the large page shows %s", now, v.drawn)
+	}
+	v.Hide()
 }

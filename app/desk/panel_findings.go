@@ -61,11 +61,21 @@ func (p *checkPanel) update() {
 		return
 	}
 	p.version, p.pal, p.system = p.d.s.Version(), p.d.pal, p.d.system()
-	p.list.RemoveAll()
 	p.found, p.heads = found, nil
-	for i, f := range found {
+	p.fill()
+}
+
+// fill lists the findings anew. They are laid out once, at the end: row by row that
+// takes the square of their number.
+func (p *checkPanel) fill() {
+	rows := p.list.Layout
+	p.list.Layout = nil
+	p.list.RemoveAll()
+	for i, f := range p.found {
 		p.add(i, f)
 	}
+	p.list.Layout = rows
+	p.list.Refresh()
 }
 
 // point brings the row of a finding into view and sets it off from the others.
@@ -144,7 +154,7 @@ func (d *desk) mendAll(g session.Group, kind pattern.MendKind, text string, coun
 	case made == 0 && err != nil:
 		d.strip.say(d.inWords(err) + ".")
 	case err != nil:
-		d.strip.say(fmt.Sprintf(tr.seen.someLeft, made, count, plain(err)))
+		d.strip.say(fmt.Sprintf(tr.seen.someLeft, made, count, d.inSentence(err)))
 	case kind == pattern.TurnPiece:
 		d.strip.tell(fmt.Sprintf(tr.seen.turnedAll, made))
 	}
@@ -289,25 +299,21 @@ func (l *limit) read(d *desk, text string) (float64, error) {
 	case l.unit == inDeg:
 		return units.ParseSignedDeg(text)
 	case l.unit == inTimes:
-		return readNumber(text, "×", 100)
+		return d.readNumber(text, "×", 100)
 	case l.unit == inPercent:
-		v, err := readNumber(text, "%", 50)
+		v, err := d.readNumber(text, "%", 50)
 		return v / 100, err
 	}
 	return d.readLength(text)
 }
 
 // readNumber reads a number above zero, with its sign behind it or without.
-func readNumber(text, sign string, most float64) (float64, error) {
-	text = strings.TrimSpace(strings.TrimSuffix(text, sign))
-	v, err := strconv.ParseFloat(strings.Replace(text, ",", ".", 1), 64)
-	if err != nil {
-		return 0, fmt.Errorf("%q is no number: %w", text, err)
+func (d *desk) readNumber(text, sign string, most float64) (float64, error) {
+	v, err := d.reading().Number(strings.TrimSuffix(text, sign))
+	if err == nil && v > most {
+		err = fmt.Errorf("%g is more than %g", v, most)
 	}
-	if !(v > 0 && v <= most) {
-		return 0, fmt.Errorf("%g is not between 0 and %g", v, most)
-	}
-	return v, nil
+	return v, err
 }
 
 func (p *limitsBox) typed(l *limit, text string) {
@@ -327,7 +333,7 @@ func (p *limitsBox) show(l *limit, v float64) {
 		p.d.showLength(l.input, v)
 		return
 	}
-	l.input.show(l.text(v, p.d.system()))
+	l.input.show(p.d.reading().Clear(l.text(v, p.d.system())))
 }
 
 func (p *limitsBox) update(have pattern.Limits) {

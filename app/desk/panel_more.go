@@ -233,7 +233,7 @@ func (p *sizeBox) typed(text string) {
 	}
 	factor, err := p.factor(text)
 	if err != nil {
-		p.d.strip.say(p.d.inWords(err) + ".")
+		p.d.strip.say(opening(err) + ".") // it has examples in both systems
 		return
 	}
 	p.size.show("")

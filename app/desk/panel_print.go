@@ -262,6 +262,9 @@ func (p *printPanel) update() {
 	for _, w := range []fyne.Disableable{p.picture, p.larger} {
 		enable(w, p.of > 0)
 	}
+	if p.large != nil {
+		p.large.update()
+	}
 }
 
 // showFiles ticks the files that are wanted beside the PDF, and names them.

@@ -21,10 +21,10 @@ type Paper struct {
 	Roll bool
 }
 
-// Papers returns the sizes known by name, the commonest first. A0 to A5: ISO 216:2007, table 1;
-// Letter and Tabloid: ANSI/ASME Y14.1 sizes A and B (8½ × 11 in, 11 × 17 in);
-// Legal: 8½ × 14 in, a North American trade size (common practice, no
-// source). All from memory.
+// Papers returns the sizes known by name, the commonest first. A0 to A5: ISO
+// 216:2007, table 1; Letter and Tabloid: ANSI/ASME Y14.1 sizes A and B (8½ × 11
+// in, 11 × 17 in); Legal: 8½ × 14 in, a North American trade size (common
+// practice, no source). All from memory.
 func Papers() []Paper {
 	return []Paper{
 		{Name: "A4", WidthMM: 210, HeightMM: 297},

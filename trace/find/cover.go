@@ -129,6 +129,51 @@ func coverMask(s *sheet, ground *field, d spread, t *coverTable) []uint8 {
 	return mask
 }
 
+// coverColoured marks what is of another colour than the ground, too, where it
+// is as bright at least, even and no fringe: beside a boldly white piece its
+// blue edge on a blue mat is near the ground. The narrow ground between two
+// pieces, blurred into both, is not even. The sheet holds deviations by now.
+func (s *sheet) coverColoured(mask []uint8, d spread) {
+	const thinMM, shaded = 0.95, -0.1 // mm; log units
+	other, even := make([]uint8, len(mask)), make([]uint8, len(mask))
+	for y := 2; y < s.h-2; y++ {
+		for x := 2; x < s.w-2; x++ {
+			i := s.index(x, y)
+			if mask[i] != 0 || s.seen[i] != 1 || s.ch[0][i] < shaded || !s.onGrid(float64(x), float64(y)) {
+				continue
+			}
+			if a, b := s.ch[1][i]/d.c1, s.ch[2][i]/d.c2; a*a+b*b > nearest {
+				other[i] = 1
+				if s.isEven(i, d) {
+					even[i] = 1
+				}
+			}
+		}
+	}
+	core := openThin(even, s.w, s.h, math.Max(1.3, s.px(thinMM)))
+	near := chamfer(core, 0, s.w, s.h)
+	const blurPx = 3
+	for i, v := range other {
+		if v == 1 && near[i] <= 3*blurPx {
+			mask[i] = 1
+		}
+	}
+}
+
+// isEven reports whether the colour two pixels away on all sides is the same but
+// for the ground's own spread.
+func (s *sheet) isEven(i int, d spread) bool {
+	const times = 5
+	for k, sigma := range [3]float32{d.l, d.c1, d.c2} {
+		for _, j := range [4]int{i - 2, i + 2, i - 2*s.w, i + 2*s.w} {
+			if absf(s.ch[k][j]-s.ch[k][i]) > times*sigma {
+				return false
+			}
+		}
+	}
+	return true
+}
+
 // Bounds on how far from the ground, in squared standard deviations, a colour
 // must lie to be something else.
 const nearest, farthest = 64, 1200

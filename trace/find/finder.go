@@ -98,6 +98,7 @@ func (f *finder) lookForThings() {
 	f.spread, f.ground = d, ground
 	table := learnCover(s, ground, samples)
 	f.mask = coverMask(s, ground, d, table)
+	s.coverColoured(f.mask, d)
 	f.regions = s.regions(f.mask)
 	if f.lineGain != [3]float32{} {
 		f.print = f.learnPrint()

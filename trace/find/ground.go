@@ -305,17 +305,13 @@ func (s *sheet) refineWhere(f *field, d spread, cellMM float64, where func(x, y 
 // keepKnown takes over what another field of the same cells knew where this one
 // was filled with something much brighter or darker. In the rim of a shadow
 // hardly a pixel is as a field has it half way between two cells; what the cells
-// beyond it would fill in may be the shadow's. What differs in more than
-// brightness was not ground. It reports whether there was such a cell.
+// beyond it would fill in may be the shadow's. It reports whether there was such
+// a cell.
 func (f *field) keepKnown(was *field) bool {
-	const far, alike = 0.12, 0.06 // log units
+	const far = 0.12 // log units
 	some := false
 	for j := range f.n {
-		if len(was.n) != len(f.n) || f.n[j] > 0 || was.n[j] == 0 {
-			continue
-		}
-		_, c1, c2 := deviation(was.c[0][j]-f.c[0][j], was.c[1][j]-f.c[1][j], was.c[2][j]-f.c[2][j])
-		if absf(was.c[1][j]-f.c[1][j]) < far || absf(c1) > alike || absf(c2) > alike {
+		if len(was.n) != len(f.n) || f.n[j] > 0 || was.n[j] == 0 || absf(was.c[1][j]-f.c[1][j]) < far {
 			continue
 		}
 		f.set(j, [3]float32{was.c[0][j], was.c[1][j], was.c[2][j]})

@@ -26,7 +26,11 @@ func (f *finder) pickPieces() {
 		if !whole[i] || r.areaMM2 < minPieceMM2 || r.deep < minDepthMM {
 			continue
 		}
-		f.found = append(f.found, &traced{region: r})
+		for _, q := range f.takeOffRules(r) {
+			if q.areaMM2 >= minPieceMM2 && q.deep >= minDepthMM {
+				f.found = append(f.found, &traced{region: &q})
+			}
+		}
 	}
 }
 
@@ -172,8 +176,7 @@ func (b slimBox) at(along, across float64) mat.Point {
 // no pen mark on it and a colour that no other piece has. Its shape alone
 // would take a maker's strap away.
 func (f *finder) isRule(t *traced, b slimBox) bool {
-	const widest = 48 // mm; steel rules are sold up to about that
-	if b.long < 4*b.wide || b.long < 90 || b.wide > widest || b.fill < 0.86 {
+	if !b.isLongRectangle() {
 		return false
 	}
 	marks := len(t.piece.Marks)
@@ -181,7 +184,16 @@ func (f *finder) isRule(t *traced, b slimBox) bool {
 	if marks > 0 && b.long/float64(marks) > perMark {
 		return false
 	}
-	return f.tickStrength(b) > 0.3 || b.long > 5.5*b.wide && f.colourGap(t) > 0.06
+	return f.tickStrength(b) > ticksShow || b.long > 5.5*b.wide && f.colourGap(t) > 0.06
+}
+
+// ticksShow is the strength from which ticks are told.
+const ticksShow = 0.3
+
+// isLongRectangle reports whether a box is long and filled as a rule fills it.
+func (b slimBox) isLongRectangle() bool {
+	const widest = 48 // mm; steel rules are sold up to about that
+	return b.long >= 4*b.wide && b.long >= 90 && b.wide <= widest && b.fill >= 0.86
 }
 
 // colourGap returns how far a thing's colour is from the nearest other

@@ -45,19 +45,25 @@ func (s *sheet) regions(mask []uint8) []region {
 	s.dropRims(thick)
 	s.closeSeams(thick)
 	labels, list := splitBlobs(thick, s.w, s.h, math.Max(2, s.px(1.5)), 0.25*minPieceMM2/s.res/s.res)
-	// Closing slits must not find the patch's own border across from a side.
-	rim := 3 + int(2*max(1.3, s.px(inkySlitMM)))
+	rim := s.slitRim()
 	var out []region
 	for _, b := range list {
 		if float64(b.area)*s.res*s.res < 0.5*minPieceMM2 {
 			continue
 		}
 		r := region{blob: b, patch: cutOut(labels, s.w, b, rim), seen: mask}
-		r.cut = b.edge || s.touchesUnseen(labels, b)
-		out = append(out, r)
+		if r.cut = b.edge || s.touchesUnseen(labels, b); r.cut {
+			out = append(out, r)
+			continue
+		}
+		out = append(out, s.partTouching(&r)...)
 	}
 	return out
 }
+
+// slitRim is how much ground round a region keeps the closing of slits from
+// finding the patch's own border across from a side, sheet pixels.
+func (s *sheet) slitRim() int { return 3 + int(2*max(1.3, s.px(inkySlitMM))) }
 
 // touchesUnseen reports whether the blob contains ground that the
 // photograph does not show.

@@ -205,7 +205,8 @@ func (f *field) goesOn(j int, c [3]float32, reach int) bool {
 		for u := max(0, x-reach); u <= min(f.w-1, x+reach); u++ {
 			i := v*f.w + u
 			slack := step * float32(max(u-x, x-u, v-y, y-v))
-			if f.n[i] > 0 && differsByLight([3]float32{f.c[0][i], f.c[1][i], f.c[2][i]}, c) && absf(f.c[0][i]-c[0]) < slack && absf(f.c[1][i]-c[1]) < slack && absf(f.c[2][i]-c[2]) < slack {
+			if f.n[i] > 0 && absf(f.c[0][i]-c[0]) < slack && absf(f.c[1][i]-c[1]) < slack && absf(f.c[2][i]-c[2]) < slack &&
+				differsByLight([3]float32{f.c[0][i], f.c[1][i], f.c[2][i]}, c) {
 				return true
 			}
 		}
@@ -218,21 +219,21 @@ func (f *field) goesOn(j int, c [3]float32, reach int) bool {
 // so than tape.
 func differsByLight(a, b [3]float32) bool {
 	const (
-		same = 0.01 // of white
+		same = 0.08 // of the brightest channel
 		part = 0.35
 	)
-	var lo, hi float64
+	var lo, hi, bright float64
 	for k := range a {
 		d := linearOf(b[k]) - linearOf(a[k])
 		if k == 0 {
 			lo, hi = d, d
 		}
-		lo, hi = min(lo, d), max(hi, d)
+		lo, hi, bright = min(lo, d), max(hi, d), max(bright, linearOf(a[k]), linearOf(b[k]))
 	}
 	if -hi > lo || hi < 0 { // the first is the lighter one
 		lo, hi = -hi, -lo
 	}
-	return hi < same || lo > part*hi
+	return hi < same*bright || lo > part*hi
 }
 
 // linearOf is the light of a channel of the sheet, 1 for white.

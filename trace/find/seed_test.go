@@ -77,3 +77,66 @@ func TestSeedGroundFollowsGlare(t *testing.T) {
 		}
 	}
 }
+
+// What glare adds is light; a tape is another colour.
+func TestOnlyLightIsGlare(t *testing.T) {
+	logOf := func(r, g, b float64) (c [3]float32) {
+		for k, v := range [3]float64{r, g, b} {
+			c[k] = float32(math.Log(v + logFloor))
+		}
+		return c
+	}
+	lit := func(r, g, b, lr, lg, lb float64) [3]float32 {
+		add := func(v, light float64) float64 {
+			return 255 * math.Pow(math.Pow(v/255, blurPower)+light, 1/blurPower)
+		}
+		return logOf(add(r, lr), add(g, lg), add(b, lb))
+	}
+	for _, c := range []struct {
+		what string
+		a, b [3]float32
+		is   bool
+	}{
+		{"sheen on a grey mat", logOf(115, 118, 122), lit(115, 118, 122, 0.2, 0.2, 0.2), true},
+		{"sheen on a green mat", logOf(30, 95, 75), lit(30, 95, 75, 0.15, 0.15, 0.15), true},
+		{"a warm lamp's sheen on a navy mat", logOf(27, 48, 105), lit(27, 48, 105, 0.2, 0.15, 0.09), true},
+		{"the same the other way", lit(30, 95, 75, 0.15, 0.15, 0.15), logOf(30, 95, 75), true},
+		{"hardly a difference", logOf(115, 118, 122), logOf(118, 118, 121), true},
+		{"tan tape on a grey mat", logOf(115, 118, 122), logOf(210, 180, 130), false},
+		{"blue tape on a navy mat", logOf(27, 48, 105), logOf(60, 105, 180), false},
+		{"yellow tape on a green mat", logOf(30, 95, 75), logOf(240, 205, 50), false},
+	} {
+		if got := differsByLight(c.a, c.b); got != c.is {
+			t.Errorf("%s: %v", c.what, got)
+		}
+	}
+}
+
+// What was known of bare ground beside a shadow stays where the shadow would be
+// filled in, and nothing else.
+func TestRefinedGroundKeepsWhatIsBesideAShadow(t *testing.T) {
+	cells := func(c ...[4]float32) *field {
+		f := &field{w: len(c), h: 1, cell: 8}
+		for k := range f.c {
+			f.c[k] = make([]float32, len(c))
+		}
+		f.n = make([]float32, len(c))
+		for j, v := range c {
+			f.c[0][j], f.c[1][j], f.c[2][j], f.n[j] = v[0], v[1], v[2], v[3]
+		}
+		return f
+	}
+	was := cells([4]float32{4.9, 5, 5.1, 1}, [4]float32{4.9, 5, 5.1, 1}, [4]float32{4.7, 4.8, 4.9, 1}, [4]float32{4.9, 5, 5.1, 0})
+	now := cells([4]float32{4.5, 4.6, 4.7, 1}, [4]float32{4.6, 4.7, 4.8, 0}, [4]float32{4.6, 4.7, 4.8, 0}, [4]float32{4.6, 4.7, 4.8, 0})
+	if !now.keepKnown(was) {
+		t.Error("nothing was kept")
+	}
+	for j, want := range []float32{4.6, 5, 4.7, 4.7} {
+		if got := now.c[1][j]; got != want {
+			t.Errorf("cell %d is %.2f, want %.2f", j, got, want)
+		}
+	}
+	if now.n[0] != 1 || now.n[1] != 1 || now.n[2] != 0 || now.n[3] != 0 {
+		t.Errorf("known are %v", now.n)
+	}
+}

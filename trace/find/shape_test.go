@@ -316,3 +316,27 @@ func TestOffSide(t *testing.T) {
 		}
 	}
 }
+
+// Nothing is closed along a side that is straight but for a step of two pixels:
+// the border of what is cut out of the sheet is no other side.
+func TestStraightSidesAreNoSlits(t *testing.T) {
+	const w, h = 160, 120
+	s := &sheet{res: 0.32, w: w, h: h, maxX: w - 1, maxY: h - 1, seen: make([]uint8, w*h)}
+	for k := range s.ch {
+		s.ch[k] = make([]float32, w*h)
+	}
+	mask := make([]uint8, w*h)
+	for i := range mask {
+		s.seen[i] = 1
+		if x, y := i%w, i/w; x >= 20 && (x < 130 || y < 40 && x < 132) && y >= 30 && y < 100 && (x < 60 || y < 70) {
+			mask[i] = 1
+		}
+	}
+	list := s.regions(mask)
+	if len(list) != 1 || !list[0].outlineOf(s) {
+		t.Fatalf("%d regions", len(list))
+	}
+	if got, want := list[0].outline.area(), float64(110*40+40*30+2*10); math.Abs(got-want) > 0.005*want {
+		t.Errorf("the region covers %.0f pixels, want %.0f", got, want)
+	}
+}

@@ -12,7 +12,7 @@ import (
 // Slanting guide lines are found where they are printed, to 0.1 mm and as
 // wide to a half, and nothing else is taken for one.
 func TestSlantsAreFound(t *testing.T) {
-	for _, seed := range []uint64{5021, 5007} {
+	for _, seed := range []uint64{5021, 5007, 9112} {
 		s := scene.Random(seed, scene.RandomOptions{Megapixels: 6})
 		in := Input{Photo: shoot(t, fmt.Sprintf("s%d-6", seed), s), View: s.Camera.View(), Pitch: mat.Square(s.Mat.PitchMM), Grid: gridOf(s.Mat)}
 		f := finder{in: &in, linear: powerTone(blurPower), coded: powerTone(1)}

@@ -125,12 +125,17 @@ func nameSome(ids []string) string {
 }
 
 // names reports pieces of one name. Names are told apart without regard to
-// case and blanks at the ends; pieces without a name have their letters.
+// case and blanks at the ends; pieces without a name have their letters. No two are
+// offered the same new name.
 func (c *checker) names() {
-	seen := map[string]string{}
+	plain := func(name string) string { return strings.ToLower(strings.TrimSpace(name)) }
+	seen, taken := map[string]string{}, map[string]bool{}
+	for _, q := range c.p.Pieces {
+		taken[plain(q.Name)] = true
+	}
 	for i := range c.p.Pieces {
 		q := &c.p.Pieces[i]
-		name := strings.ToLower(strings.TrimSpace(q.Name))
+		name := plain(q.Name)
 		if name == "" {
 			continue
 		}
@@ -142,20 +147,18 @@ func (c *checker) names() {
 		c.add(Finding{
 			Kind: SameName, Severity: Note, Piece: q.ID, At: q.nodeAt(0),
 			Text: fmt.Sprintf("2 pieces, %s and %s, are both called %q. Rename one.", first, q.ID, q.Name),
-			Mend: Mend{Kind: Rename, Piece: q.ID, Name: c.freeName(q.Name)},
+			Mend: Mend{Kind: Rename, Piece: q.ID, Name: freeName(q.Name, taken)},
 		})
 	}
 }
 
 // freeName returns the name with the lowest number behind it that makes it
-// one of its own.
-func (c *checker) freeName(name string) string {
-	taken := map[string]bool{}
-	for i := range c.p.Pieces {
-		taken[strings.ToLower(strings.TrimSpace(c.p.Pieces[i].Name))] = true
-	}
+// one of its own, and notes that it is taken.
+func freeName(name string, taken map[string]bool) string {
 	for k := 2; ; k++ {
-		if n := fmt.Sprintf("%s %d", strings.TrimSpace(name), k); !taken[strings.ToLower(n)] {
+		n := fmt.Sprintf("%s %d", strings.TrimSpace(name), k)
+		if low := strings.ToLower(n); !taken[low] {
+			taken[low] = true
 			return n
 		}
 	}

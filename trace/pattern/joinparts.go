@@ -162,7 +162,7 @@ func (p *Piece) onceEach(marks []Mark) {
 	const sameMarkMM = 2
 	var kept []Mark
 	for _, m := range marks {
-		if at, err := p.Outline.Nearest(m.At); err != nil || at.DistanceMM > markToleranceMM {
+		if off(m, p.Outline) {
 			continue
 		}
 		if !slices.ContainsFunc(kept, func(k Mark) bool { return gap(k.At, m.At) < sameMarkMM }) {

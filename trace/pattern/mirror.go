@@ -164,20 +164,28 @@ func (p *Piece) marksBeside(edge, count int) []Mark {
 // each made whole by its mirror image.
 func (p *Piece) rims(edge, count int, about curve.Transform) []curve.Path {
 	var out []curve.Path
-	var rim curve.Path
+	var half curve.Path
 	for k := 1; k < count; k++ {
 		path := p.EdgePath((edge + k) % len(p.Edges))
-		if from, to := ends(path); len(path.Segments) > 1 || !onAxis(from, about) || !onAxis(to, about) {
-			rim.Segments = append(rim.Segments, path.Segments...)
+		if !liesOnAxis(path, about) {
+			half.Segments = append(half.Segments, path.Segments...)
 			continue
 		}
-		if len(rim.Segments) > 0 {
-			rim.Segments = append(rim.Segments, rim.Transform(about).Reverse().Segments...)
-			closed(&rim)
-			out, rim = append(out, rim), curve.Path{}
+		if len(half.Segments) > 0 {
+			image := half.Transform(about).Reverse()
+			closeUp(&half, &image)
+			out = append(out, curve.Path{Closed: true, Segments: append(half.Segments, image.Segments...)})
+			half = curve.Path{}
 		}
 	}
 	return out
+}
+
+// liesOnAxis reports whether a path is a stretch of the centre line. Half of an
+// opening begins and ends there too, and may be a single curve.
+func liesOnAxis(path curve.Path, about curve.Transform) bool {
+	s := path.Segments[0]
+	return len(path.Segments) == 1 && onAxis(s.P0, about) && onAxis(s.Eval(0.5), about) && onAxis(s.P3, about)
 }
 
 // onAxis reports whether a reflection leaves a point where it is, but for what

@@ -144,7 +144,7 @@ func cutSide(x, y mat.Point, through []passage) []strand {
 	for _, q := range through {
 		out = append(out, straightStrand(curve.Line(at, q.rim.Segments[q.in].P0)))
 		out = append(out, q.along(q.in, q.out)...)
-		at = q.rim.Segments[q.out].P0
+		_, at = ends(curve.Path{Segments: out[len(out)-1].segments})
 	}
 	return append(out, straightStrand(curve.Line(at, y)))
 }
@@ -164,9 +164,9 @@ func backwards(through []passage) []passage {
 const sealedMM = 0.01
 
 // seal makes an outline whole that lies on itself along an edge and another
-// one, as the halves of a ring do that were joined at one end: both edges go,
-// and what they closed off is an opening. It returns the names of the edges
-// that went.
+// one, as the halves of a ring do that were joined at one end: both edges go
+// with their marks, and what they closed off is an opening. It returns the names
+// of the edges that went.
 func (p *Piece) seal() []string {
 	// The smallest loop first: it has no such edges itself.
 	best, least := ring{}, math.Inf(1)
@@ -183,8 +183,15 @@ func (p *Piece) seal() []string {
 	if best.gone == nil {
 		return nil
 	}
+	p.Marks = slices.DeleteFunc(p.Marks, func(m Mark) bool { return !off(m, p.Outline) && off(m, best.outline) })
 	p.Outline, p.Edges, p.Openings = best.outline, best.edges, append(slices.Clone(p.Openings), best.rim)
 	return append(best.gone, p.seal()...)
+}
+
+// off reports whether a registration mark does not stand on an outline.
+func off(m Mark, outline curve.Path) bool {
+	at, err := outline.Nearest(m.At)
+	return err != nil || at.DistanceMM > markToleranceMM
 }
 
 // sealed reports whether two paths lie on each other, one travelled against the

@@ -109,6 +109,8 @@ func TestSplitAndUniteAmongOpenings(t *testing.T) {
 				}
 			}
 		}
+		joined(t, kept)
+		joined(t, apart)
 		joinAgain(t, &p, was, kept, apart)
 	})
 }
@@ -132,6 +134,7 @@ func joinAgain(t *rapid.T, p *Pattern, was Piece, kept, apart *Piece) {
 	}
 	whole(t, *p)
 	now, _ := p.Piece("A")
+	joined(t, now)
 	if len(now.Openings) != len(was.Openings) {
 		t.Errorf("%d openings of %d", len(now.Openings), len(was.Openings))
 	}
@@ -164,6 +167,18 @@ func TestSplitRefusesAtOpenings(t *testing.T) {
 	}
 }
 
+// joined fails where a segment of a piece's loops does not begin where the one
+// before it ends.
+func joined(t interface{ Errorf(string, ...any) }, p *Piece) {
+	for k, loop := range append([]curve.Path{p.Outline}, p.Openings...) {
+		for i, s := range loop.Segments {
+			if next := loop.Segments[(i+1)%len(loop.Segments)]; s.P3 != next.P0 {
+				t.Errorf("loop %d of piece %s: segment %d ends at %v, the next begins at %v", k, p.ID, i, s.P3, next.P0)
+			}
+		}
+	}
+}
+
 // A half drawn with half of an opening beyond its centre line is whole with a
 // whole opening.
 func TestCompleteAboutALineThroughAnOpening(t *testing.T) {
@@ -184,6 +199,7 @@ func TestCompleteAboutALineThroughAnOpening(t *testing.T) {
 		}
 		whole(t, p)
 		a, _ := p.Piece("A")
+		joined(t, a)
 		if len(a.Openings) != 4 || math.Abs(c.AlongMM-60) > 1e-6 {
 			t.Fatalf("%d openings, %.3f mm along the line", len(a.Openings), c.AlongMM)
 		}
@@ -196,4 +212,73 @@ func TestCompleteAboutALineThroughAnOpening(t *testing.T) {
 			}
 		}
 	})
+}
+
+// Half of an opening may be a single curve from one place of the centre line to
+// another: a cap that the line cuts off within one of its curves, or half of an
+// eye from corner to corner. The oval keeps to 0.002 mm of a circle along 14 mm.
+func TestCompleteAboutALineThatLeavesOneCurve(t *testing.T) {
+	cap1mm := 36*math.Acos(5.0/6) - 5*math.Sqrt(36-25) // of a circle of 6 mm
+	eye := curve.Path{Closed: true, Segments: []curve.Segment{
+		curve.Cubic(pt(60, 15), pt(70, 25), pt(70, 35), pt(60, 45)),
+		curve.Cubic(pt(60, 45), pt(50, 35), pt(50, 25), pt(60, 15)),
+	}}
+	for name, c := range map[string]struct {
+		opening curve.Path
+		mm2     float64
+	}{
+		"a cap":  {oval(pt(65, 30), 6, 6, false).Rotate(pt(65, 30), math.Pi/4), 2 * cap1mm},
+		"an eye": {eye, math.Abs(eye.Area())},
+	} {
+		p, err := New("plate", Piece{Outline: curve.Polygon(pt(0, 0), pt(100, 0), pt(100, 60), pt(0, 60)), Openings: []curve.Path{c.opening}})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if _, err := p.CompleteAbout("A", pt(60, -5), pt(60, 65)); err != nil {
+			t.Fatal(err)
+		}
+		whole(t, p)
+		if a := &p.Pieces[0]; len(a.Openings) != 1 || math.Abs(a.AreaMM2()-(120*60-c.mm2)) > 0.03 {
+			t.Errorf("%s: %d openings, %.3f mm² of %.3f", name, len(a.Openings), a.AreaMM2(), 120*60-c.mm2)
+		}
+	}
+}
+
+// Where two parts of a ring lie together again no registration mark is left of
+// the edges that went, whichever of them they are joined along.
+func TestRegistrationMarksGoWithTheEdgesThatGo(t *testing.T) {
+	square := curve.Polygon(pt(40, 20), pt(40, 40), pt(60, 40), pt(60, 20))
+	p, err := New("ring", Piece{Outline: curve.Polygon(pt(0, 0), pt(100, 0), pt(100, 60), pt(0, 60)), Openings: []curve.Path{square}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	id, err := p.Split("A", pt(50, -5), pt(50, 65))
+	if err != nil {
+		t.Fatal(err)
+	}
+	kept, _ := p.Piece("A")
+	apart, _ := p.Piece(id)
+	var pair [2]string
+	for i := range kept.Edges {
+		for k := range apart.Edges {
+			if sealed(kept.EdgePath(i), apart.EdgePath(k)) {
+				pair = [2]string{kept.Edges[i].ID, apart.Edges[k].ID}
+			}
+		}
+	}
+	for _, q := range []*Piece{kept, apart} {
+		for _, y := range []float64{10, 50} {
+			q.Marks = append(q.Marks, Mark{At: pt(50, y), In: pt(47, y)})
+		}
+		q.Marks = append(q.Marks, Mark{At: pt(50, 20), In: pt(50, 17)}, Mark{At: pt(50, 0), In: pt(50, 3)})
+	}
+	if _, err := p.Unite(pair[0], pair[1]); err != nil {
+		t.Fatal(err)
+	}
+	whole(t, p)
+	for _, m := range p.Pieces[0].Marks {
+		if y := m.At.Y; y > 0.1 && y < 19.9 || y > 40.1 && y < 59.9 {
+			t.Errorf("a mark is left at %v", m.At)
+		}
+	}
 }

@@ -34,19 +34,8 @@ type parting struct {
 }
 
 func (p *Pattern) split(pieceID string, a, b mat.Point) (parting, error) {
-	q, err := p.Piece(pieceID)
+	q, x, y, err := p.cutNodes(pieceID, a, b)
 	if err != nil {
-		return parting{}, err
-	}
-	in, out, err := q.across(a, b)
-	if err != nil {
-		return parting{}, err
-	}
-	x, y := q.Outline.Eval(in), q.Outline.Eval(out)
-	if x, err = p.nodeAtPoint(pieceID, x); err != nil {
-		return parting{}, err
-	}
-	if y, err = p.nodeAtPoint(pieceID, y); err != nil {
 		return parting{}, err
 	}
 	from, to := q.nodeNear(x), q.nodeNear(y)
@@ -69,18 +58,40 @@ func (p *Pattern) split(pieceID string, a, b mat.Point) (parting, error) {
 		return parting{}, err
 	}
 	q.share(&kept, &apart, x, y, through)
+	return parting{p.takeParts(q, kept, apart), len(right), len(left)}, nil
+}
+
+// cutNodes puts nodes where a line goes into a piece and comes out, or takes those
+// that lie there, and returns the piece and their places.
+func (p *Pattern) cutNodes(pieceID string, a, b mat.Point) (q *Piece, x, y mat.Point, err error) {
+	if q, err = p.Piece(pieceID); err != nil {
+		return nil, x, y, err
+	}
+	in, out, err := q.across(a, b)
+	if err != nil {
+		return nil, x, y, err
+	}
+	x, y = q.Outline.Eval(in), q.Outline.Eval(out)
+	if x, err = p.nodeAtPoint(pieceID, x); err != nil {
+		return nil, x, y, err
+	}
+	y, err = p.nodeAtPoint(pieceID, y)
+	return q, x, y, err
+}
+
+// takeParts puts two parts in the place of a piece: one keeps its letter and the
+// names of its edges, the other one is given a letter, which is returned.
+func (p *Pattern) takeParts(q *Piece, kept, apart Piece) string {
 	ids := q.freshEdgeIDs(len(kept.Edges))
 	for k := range kept.Edges {
 		if kept.Edges[k].ID == "" {
 			kept.Edges[k].ID, ids = ids[0], ids[1:]
 		}
 	}
-	kept.ID = pieceID
-	fresh := p.freshPieceID()
-	apart.ID = fresh
+	kept.ID, apart.ID = q.ID, p.freshPieceID()
 	names := map[string]string{}
 	for k := range apart.Edges {
-		id := edgeID(fresh, k+1)
+		id := edgeID(apart.ID, k+1)
 		if old := apart.Edges[k].ID; old != "" {
 			names[old] = id
 		}
@@ -89,7 +100,7 @@ func (p *Pattern) split(pieceID string, a, b mat.Point) (parting, error) {
 	*q = kept
 	p.rename(names)
 	p.Pieces = append(p.Pieces, apart)
-	return parting{fresh, len(right), len(left)}, nil
+	return apart.ID
 }
 
 // nodeNear is the node nearest to a point.

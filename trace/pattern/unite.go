@@ -28,8 +28,8 @@ type United struct {
 // Unite makes one piece of two along an edge of each: the second piece is laid
 // against the first, ends on ends, by a rigid motion, and both edges go. What
 // is left of the second piece keeps its cuts and seams under the first one's
-// letter; where they meet along more edges these go too, and what they closed off is
-// an opening. It fails, changing nothing, where the edges are of one piece, or
+// letter; where they meet along more edges these go too, and what they closed off
+// is an opening. It fails, changing nothing, where the edges are of one piece, or
 // leave a gap of more than 5 mm.
 func (p *Pattern) Unite(edgeID, otherID string) (United, error) {
 	next := p.clone()

@@ -6,6 +6,7 @@ import (
 	"flatwright/rectify/mat"
 	"flatwright/trace"
 	"flatwright/trace/curve"
+	"flatwright/trace/find"
 	"flatwright/trace/pattern"
 )
 
@@ -45,7 +46,24 @@ func (d *Document) layElsewhere(by mat.Point) {
 		}
 	}
 	if d.Traced != nil {
+		was := d.Traced.Problems
 		d.Traced = movedTraced(d.Traced, m)
+		d.seenElsewhere(was, d.Traced.Problems)
+	}
+}
+
+// seenElsewhere lets what the tracing said of the photograph looked at, and the
+// maker has seen, be seen at its new places.
+func (d *Document) seenElsewhere(was, now []find.Problem) {
+	to := map[string]string{}
+	for i := range was {
+		to[fromTracing(d.Active, was[i]).key()] = fromTracing(d.Active, now[i]).key()
+	}
+	d.Seen = slices.Clone(d.Seen)
+	for i, key := range d.Seen {
+		if k, ok := to[key]; ok {
+			d.Seen[i] = k
+		}
 	}
 }
 

@@ -2,6 +2,7 @@ package session_test
 
 import (
 	"math"
+	"slices"
 	"testing"
 
 	"pgregory.net/rapid"
@@ -109,6 +110,43 @@ func TestAnAddedPieceLiesOnNoOther(t *testing.T) {
 	})
 	if shifted == 0 {
 		t.Error("no piece came to lie on another photograph's")
+	}
+}
+
+// What was taken as seen stays so when its mat is laid elsewhere.
+func TestWhatWasSeenStaysSeenElsewhere(t *testing.T) {
+	s := two(t)
+	s.LookAt(0)
+	s.SetTraced(&trace.Traced{Pattern: practice.Pattern(), Problems: []find.Problem{
+		{At: mat.Point{X: 250, Y: 200}, Text: "seen"}, {At: mat.Point{X: 20, Y: 20}, Text: "seen"}, {At: mat.Point{X: 90, Y: 20}, Text: "looked for"},
+	}})
+	texts := func() (out []string) {
+		for _, f := range s.Findings() {
+			if f.Kind == session.FromTracing {
+				out = append(out, f.Text)
+			}
+		}
+		return out
+	}
+	for _, f := range s.Findings() {
+		if f.Text == "seen" {
+			s.TakeAsSeen(f)
+		}
+	}
+	before := s.Document().Place
+	reach := s.FromMat(curve.Polygon(mat.Point{X: 5, Y: 230}, mat.Point{X: 305, Y: 230}, mat.Point{X: 305, Y: 530}, mat.Point{X: 5, Y: 530}))
+	if _, err := s.AddPiece(pattern.Piece{Outline: reach}, nil); err != nil {
+		t.Fatal(err)
+	}
+	if s.Document().Place == before {
+		t.Fatal("the mat was not laid elsewhere")
+	}
+	if got := texts(); !slices.Equal(got, []string{"looked for"}) {
+		t.Errorf("laid elsewhere, still to look at: %q", got)
+	}
+	s.Undo()
+	if got := texts(); !slices.Equal(got, []string{"looked for"}) {
+		t.Errorf("undone, still to look at: %q", got)
 	}
 }
 

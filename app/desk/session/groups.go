@@ -67,32 +67,29 @@ func mendsOf(found []Finding, g Group, kind pattern.MendKind) []pattern.Mend {
 }
 
 // MendAll makes every mend of a kind that the findings of a group offer, as one
-// step named by label. What a mend leaves is looked at before the next: edges may
-// have other names then. It returns how many were made and, when some could not be,
-// why the first could not; when none could be nothing is changed.
+// step named by label. What a mend leaves is looked at before another one is made
+// that concerns the same pieces: edges may have other names then. It returns how
+// many were made and, when fewer were than are offered, why the first of the rest
+// could not; when none could be nothing is changed.
 func (s *Session) MendAll(g Group, kind pattern.MendKind, label string) (made int, failed error) {
 	trial := s.doc.clone()
-	x := mending{find: s.rulesUnseen, of: &trial.Pattern, group: g, kind: kind}
-	for range mendsOf(s.Findings(), g, kind) {
-		if !x.next() {
-			break
-		}
-	}
-	made, failed = len(x.made), x.failed
-	if made > 0 {
+	x := mending{find: s.rulesUnseen, of: &trial.Pattern, group: g, kind: kind, most: s.CountMends(g, kind)}
+	x.all()
+	if len(x.made) > 0 {
 		s.edit(Edit{ActionMend, label}, func(d *Document) { d.Pattern = trial.Pattern })
 	}
-	return made, failed
+	return len(x.made), x.failed
 }
 
-// mending is the work of making all mends of a kind.
+// mending is the work of making all mends of a kind, so many at the most.
 type mending struct {
 	find  func(pattern.Pattern) []Finding
 	of    *pattern.Pattern
 	group Group
 	kind  pattern.MendKind
+	most  int
 	made  []mended
-	// failed is why the first mend that could not be made was not.
+	// failed is why the first mend of the last look that could not be made was not.
 	failed error
 }
 
@@ -103,26 +100,77 @@ type mended struct {
 	at   mat.Point
 }
 
-// next makes the first mend that can be made and was not yet; false for none.
-func (x *mending) next() bool {
-	for _, f := range x.find(*x.of) {
-		this := mended{sameMend(f.mendOf(x.kind)), f.At}
-		if this.mend.Seam != "" {
-			this.at = mat.Point{}
-		}
-		if this.mend.Kind != x.kind || f.Group() != x.group || slices.Contains(x.made, this) {
+// all looks at the pattern again and again until there is nothing left to mend.
+func (x *mending) all() {
+	for len(x.made) < x.most && x.look() > 0 {
+	}
+	if len(x.made) == x.most {
+		x.failed = nil
+	}
+}
+
+// look makes the mends that one look at the pattern offers and that concern
+// different things, and returns how many. A look takes long: it measures all
+// pieces and seams.
+func (x *mending) look() (n int) {
+	x.failed = nil
+	was, busy := *x.of, map[string]bool{}
+	for _, f := range x.find(was) {
+		concerned := concerns(was, f, x.kind)
+		if len(x.made) == x.most || slices.ContainsFunc(concerned, func(id string) bool { return busy[id] }) || !x.try(f) {
 			continue
 		}
-		err := x.of.Apply(f.mendOf(x.kind))
-		if err == nil {
-			x.made = append(x.made, this)
-			return true
+		n++
+		for _, id := range concerned {
+			busy[id] = true
 		}
+	}
+	return n
+}
+
+// try makes the mend that a finding offers, if it is one of these and was not made
+// yet.
+func (x *mending) try(f Finding) bool {
+	this := mended{sameMend(f.mendOf(x.kind)), f.At}
+	if this.mend.Seam != "" {
+		this.at = mat.Point{}
+	}
+	if this.mend.Kind != x.kind || f.Group() != x.group || slices.Contains(x.made, this) {
+		return false
+	}
+	if err := x.of.Apply(f.mendOf(x.kind)); err != nil {
 		if x.failed == nil {
 			x.failed = err
 		}
+		return false
 	}
-	return false
+	x.made = append(x.made, this)
+	return true
+}
+
+// concerns returns the IDs of what a finding and its mend of a kind are about: the
+// pieces, of two edges that are joined only these.
+func concerns(p pattern.Pattern, f Finding, kind pattern.MendKind) []string {
+	m := f.mendOf(kind)
+	if kind == pattern.JoinMates {
+		return []string{m.Sides[0].Edge, m.Sides[1].Edge}
+	}
+	out := []string{f.PieceID, m.Piece}
+	of := func(edge string) {
+		if q, _, err := p.FindEdge(edge); err == nil {
+			out = append(out, q.ID)
+		}
+	}
+	of(f.EdgeID)
+	of(m.Edge)
+	for _, s := range p.Seams {
+		if s.ID == f.SeamID || s.ID == m.Seam || slices.Contains(m.Seams[:], s.ID) {
+			for _, r := range slices.Concat(s.A, s.B) {
+				of(r.Edge)
+			}
+		}
+	}
+	return slices.DeleteFunc(out, func(id string) bool { return id == "" })
 }
 
 // rulesUnseen are what the rules have against a pattern and the maker has not

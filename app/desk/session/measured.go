@@ -139,8 +139,8 @@ func (s *Session) freshPieceID() string {
 }
 
 // PieceCovering returns the piece of the photograph looked at whose outline has
-// most of a new one's area around it already; empty for none: a click on a piece that is there adds no
-// second one.
+// most of a new one's area around it already; empty for none: a click on a piece
+// that is there adds no second one.
 func (s *Session) PieceCovering(o curve.Path) string {
 	b := o.Bounds()
 	mid := b.Min

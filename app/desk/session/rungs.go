@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"flatwright/rectify/mat"
+	"flatwright/trace/find"
 	"flatwright/trace/pattern"
 )
 
@@ -166,7 +167,7 @@ func (s *Session) findings() []Finding {
 	var out []Finding
 	for k, t := range s.doc.allTraced() {
 		for _, p := range t.Problems {
-			out = append(out, Finding{Kind: FromTracing, At: p.At, Shot: k, Text: p.Text, Severity: pattern.Warning})
+			out = append(out, fromTracing(k, p))
 		}
 	}
 	out = append(out, ruled(s.doc.Pattern)...)
@@ -182,6 +183,11 @@ func (s *Session) findings() []Finding {
 	}
 	slices.SortStableFunc(out, func(a, b Finding) int { return int(b.Severity) - int(a.Severity) })
 	return out
+}
+
+// fromTracing is what the tracing of a photograph said.
+func fromTracing(shot int, p find.Problem) Finding {
+	return Finding{Kind: FromTracing, At: p.At, Shot: shot, Text: p.Text, Severity: pattern.Warning}
 }
 
 // ruled is what the trade's rules have against a pattern.

@@ -215,10 +215,11 @@ func (s *Session) SetTraced(t *trace.Traced) Carried {
 	return kept
 }
 
-// takeTraced takes what was made of what another document's photograph shows, and
-// where it lies.
+// takeTraced takes what was made of what another document's photograph shows, where
+// it lies, and what of it was seen.
 func (d *Document) takeTraced(from Document) {
-	d.Traced, d.Pattern, d.From, d.Place, d.Measured = from.Traced, from.Pattern, from.From, from.Place, from.Measured
+	d.Traced, d.Pattern, d.From, d.Place = from.Traced, from.Pattern, from.From, from.Place
+	d.Measured, d.Seen = from.Measured, from.Seen
 }
 
 // repaired reports whether outlines, marks or lines were repaired by hand since

@@ -10,26 +10,33 @@ import (
 var (
 	// lengthsInText are numbers that one "mm" stands behind: "20.1 mm",
 	// "315 x 27 mm", "600 ± 20 mm", "(12.5, -3.0) mm", and the words that make a
-	// bound of one: "at least 4 mm", "4 mm or more".
-	lengthsInText = regexp.MustCompile(`(?:\b(?:at least|more than|at most|less than|up to|within) )?` +
+	// bound of one: "at least 4 mm", "4 mm or more"; of an error, "is up to 0.3 mm".
+	lengthsInText = regexp.MustCompile(`(?:\b(?:at least|more than|at most|less than|(?:is |makes )?up to|within) )?` +
 		`(?:\b\d+(?:\.\d+)?(?: (?:x|×|and|to|±) \d+(?:\.\d+)?)*|\(-?\d+(?:\.\d+)?, -?\d+(?:\.\d+)?\)) mm\b(?: or (?:more|less)\b)?`)
+	// quotedInText is what stands between quotation marks, which may be inch marks
+	// within it.
+	quotedInText = regexp.MustCompile(`"(?:[^"\\]|\\.)*"?`)
 	unitInText   = regexp.MustCompile(` mm\b`)
 	numberInText = regexp.MustCompile(`\d+(?:\.\d+)?`)
 )
 
 // Sentence says the lengths of a sentence that was written in millimetres in
 // this system, each to the digits that it has; a bound is rounded to the side on
-// which it is kept. What stands between quotation marks was typed by someone, and
-// stays.
+// which it is kept, and what an error is up to is rounded up. What stands between
+// quotation marks was typed by someone, and stays.
 func (s System) Sentence(text string) string {
 	if s == Millimetres {
 		return text
 	}
-	parts := strings.Split(text, `"`)
-	for i := 0; i < len(parts); i += 2 {
-		parts[i] = lengthsInText.ReplaceAllStringFunc(parts[i], s.lengths)
+	var out strings.Builder
+	from := 0
+	for _, typed := range quotedInText.FindAllStringIndex(text, -1) {
+		out.WriteString(lengthsInText.ReplaceAllStringFunc(text[from:typed[0]], s.lengths))
+		out.WriteString(text[typed[0]:typed[1]])
+		from = typed[1]
 	}
-	return strings.Join(parts, `"`)
+	out.WriteString(lengthsInText.ReplaceAllStringFunc(text[from:], s.lengths))
+	return out.String()
 }
 
 // round is to which side a number is rounded.
@@ -43,7 +50,7 @@ const (
 
 // side is the side on which the numbers of a text keep what its words ask for.
 func side(words string) round {
-	for _, w := range []string{"at least", "more than", "or more"} {
+	for _, w := range []string{"at least", "more than", "or more", "is up to", "makes up to"} {
 		if strings.Contains(words, w) {
 			return up
 		}

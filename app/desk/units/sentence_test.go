@@ -28,6 +28,11 @@ func TestSentence(t *testing.T) {
 		{"bend it over less than 40 mm", "bend it over less than 1.574 in"},
 		{"at most 9.5 mm off, 9.5 mm or less", "at most 0.374 in off, 0.374 in or less"},
 		{"at least 25.4 mm", "at least 1 in"},
+		{`"12\" strip", 25.4 mm wide, is also "25.4 mm", 50.8 mm`, `"12\" strip", 1 in wide, is also "25.4 mm", 2 in`},
+		{`25.4 mm of "25.4 mm`, `1 in of "25.4 mm`},
+		{"the error is up to 0.84 mm, at A1", "the error is up to 0.0331 in, at A1"},
+		{"the error there is up to 0.8 mm", "the error there is up to 0.032 in"},
+		{"that makes up to 0.8 mm; choose up to 0.8 mm", "that makes up to 0.032 in; choose up to 0.031 in"},
 	} {
 		if got := Millimetres.Sentence(c.mm); got != c.mm {
 			t.Errorf("in mm %q became %q", c.mm, got)
