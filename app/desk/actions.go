@@ -143,7 +143,7 @@ func (d *desk) openNow(path string, pitchMM float64) {
 			}
 		}, nil
 	}, func(err error) {
-		d.fail("open", way{tr.open, d.chooseFile}, filepath.Base(path), plain(err))
+		d.fail("open", way{tr.open, d.chooseFile}, filepath.Base(path), unnamed(path, err))
 		d.changed()
 	}, func() { d.closeKeeper(k, true) })
 }
@@ -155,6 +155,16 @@ func (d *desk) fail(what string, out way, args ...any) {
 
 // plain is an error's text without a closing full stop, for use in a sentence.
 func plain(err error) string { return strings.TrimRight(err.Error(), ". ") }
+
+// unnamed is plain without the name of the file before it, for a sentence that
+// has named it.
+func unnamed(path string, err error) string {
+	text := plain(err)
+	for _, name := range []string{path, filepath.Base(path)} {
+		text = strings.TrimPrefix(text, name+": ")
+	}
+	return text
+}
 
 // opening is plain for use at the beginning of a sentence.
 func opening(err error) string { return capital(plain(err)) }

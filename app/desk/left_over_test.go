@@ -168,3 +168,17 @@ func TestGoodNewsPasses(t *testing.T) {
 		t.Errorf("undone, it still says %q", b.strip.text.Text)
 	}
 }
+
+// A sentence names a file once.
+func TestAFileIsNamedOnce(t *testing.T) {
+	for text, want := range map[string]string{
+		"helm.jpg: this is not a picture.": "this is not a picture",
+		"/props/helm.jpg: no such file":    "no such file",
+		"the picture is cut short":         "the picture is cut short",
+		"other.jpg: too large":             "other.jpg: too large",
+	} {
+		if got := unnamed("/props/helm.jpg", errors.New(text)); got != want {
+			t.Errorf("%q: %q, not %q", text, got, want)
+		}
+	}
+}

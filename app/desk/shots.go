@@ -51,7 +51,7 @@ func (d *desk) addPhoto(path string) {
 			}
 		}, nil
 	}, func(err error) {
-		d.fail("open", way{tr.shots.add, d.chooseFurther}, filepath.Base(path), plain(err))
+		d.fail("open", way{tr.shots.add, d.chooseFurther}, filepath.Base(path), unnamed(path, err))
 		d.changed()
 	})
 }
