@@ -2,7 +2,9 @@ package desk
 
 import (
 	"context"
+	"errors"
 	"fmt"
+	"io/fs"
 	"path/filepath"
 	"strings"
 	"unicode"
@@ -25,17 +27,36 @@ import (
 var photoKinds = []string{".heic", ".HEIC", ".heif", ".HEIF", ".jpg", ".jpeg", ".png", ".tif", ".tiff", ".webp", ".bmp", ".JPG", ".JPEG", ".PNG", ".TIF", ".TIFF"}
 
 func (d *desk) chooseFile() {
-	f := dialog.NewFileOpen(func(r fyne.URIReadCloser, err error) {
-		if err != nil || r == nil {
-			return
-		}
-		path := r.URI().Path()
-		r.Close()
-		d.open(path)
-	}, d.win)
-	f.SetFilter(storage.NewExtensionFileFilter(append([]string{keep.Ending}, photoKinds...)))
+	d.choosePath(tr.open, append([]string{keep.Ending}, photoKinds...), d.chooseFile, d.open)
+}
+
+// choosePath shows the list of files of some kinds under a heading, and hands on
+// the path that is chosen; again asks anew for one that cannot be read.
+func (d *desk) choosePath(heading string, kinds []string, again func(), take func(path string)) {
+	f := dialog.NewFileOpen(func(r fyne.URIReadCloser, err error) { d.pathChosen(r, err, way{heading, again}, take) }, d.win)
+	f.SetTitleText(strings.TrimSuffix(heading, "…"))
+	f.SetFilter(storage.NewExtensionFileFilter(kinds))
 	f.Resize(fyne.NewSize(900, 600))
 	f.Show()
+}
+
+// pathChosen hands on what was chosen, if anything was.
+func (d *desk) pathChosen(r fyne.URIReadCloser, err error, out way, take func(path string)) {
+	if err != nil {
+		var at *fs.PathError
+		if errors.As(err, &at) {
+			d.fail("open", out, filepath.Base(at.Path), plain(at.Err))
+			return
+		}
+		d.strip.say(opening(err)+".", out)
+		return
+	}
+	if r == nil {
+		return
+	}
+	path := r.URI().Path()
+	r.Close()
+	take(path)
 }
 
 func (d *desk) openDemo() {
@@ -84,17 +105,7 @@ func (d *desk) openWith(path string, pitchMM float64) {
 
 // chooseFurther asks for a photograph to be added to the pattern.
 func (d *desk) chooseFurther() {
-	f := dialog.NewFileOpen(func(r fyne.URIReadCloser, err error) {
-		if err != nil || r == nil {
-			return
-		}
-		path := r.URI().Path()
-		r.Close()
-		d.addPhoto(path)
-	}, d.win)
-	f.SetFilter(storage.NewExtensionFileFilter(photoKinds))
-	f.Resize(fyne.NewSize(900, 600))
-	f.Show()
+	d.choosePath(tr.shots.add, photoKinds, d.chooseFurther, d.addPhoto)
 }
 
 // openNow is openWith without a question.
@@ -132,7 +143,7 @@ func (d *desk) openNow(path string, pitchMM float64) {
 			}
 		}, nil
 	}, func(err error) {
-		d.fail("open", way{tr.open, d.chooseFile}, filepath.Base(path), plain(err))
+		d.fail("open", way{tr.open, d.chooseFile}, filepath.Base(path), unnamed(path, err))
 		d.changed()
 	}, func() { d.closeKeeper(k, true) })
 }
@@ -144,6 +155,16 @@ func (d *desk) fail(what string, out way, args ...any) {
 
 // plain is an error's text without a closing full stop, for use in a sentence.
 func plain(err error) string { return strings.TrimRight(err.Error(), ". ") }
+
+// unnamed is plain without the name of the file before it, for a sentence that
+// has named it.
+func unnamed(path string, err error) string {
+	text := plain(err)
+	for _, name := range []string{path, filepath.Base(path)} {
+		text = strings.TrimPrefix(text, name+": ")
+	}
+	return text
+}
 
 // opening is plain for use at the beginning of a sentence.
 func opening(err error) string { return capital(plain(err)) }

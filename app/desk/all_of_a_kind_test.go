@@ -7,15 +7,14 @@ import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
 	"fyne.io/fyne/v2/test"
-	"fyne.io/fyne/v2/widget"
 
 	"flatwright/app/desk/session"
 	"flatwright/trace/pattern"
 )
 
 // startsWith returns the panel's buttons whose words begin so.
-func (p *checkPanel) startsWith(words string) []*widget.Button {
-	var out []*widget.Button
+func (p *checkPanel) startsWith(words string) []*button {
+	var out []*button
 	var walk func(o fyne.CanvasObject)
 	walk = func(o fyne.CanvasObject) {
 		switch x := o.(type) {
@@ -25,7 +24,7 @@ func (p *checkPanel) startsWith(words string) []*widget.Button {
 			}
 		case *container.Scroll:
 			walk(x.Content)
-		case *widget.Button:
+		case *button:
 			if strings.HasPrefix(x.Text, words) {
 				out = append(out, x)
 			}

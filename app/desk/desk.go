@@ -3,7 +3,6 @@ package desk
 import (
 	"errors"
 	"fmt"
-	"hash/fnv"
 	"time"
 
 	"fyne.io/fyne/v2"
@@ -41,21 +40,23 @@ type desk struct {
 	told     int
 	saved    string
 
-	editor  *editor
-	rungs   [session.Stages]*rung
-	panels  [session.Stages]panel
-	holder  *container.Scroll
-	status  *statusLine
-	bottom  *fyne.Container
-	strip   *strip
-	empty   fyne.CanvasObject
-	middle  *fyne.Container
-	flat    *widget.Button
-	undo    *widget.Button
-	redo    *widget.Button
-	grounds []*canvas.Rectangle
-	lines   []*canvas.Rectangle
-	help    *widget.PopUp
+	editor *editor
+	rungs  [session.Stages]*rung
+	panels [session.Stages]panel
+	holder *container.Scroll
+	// foot is what stays below the panel, right both.
+	foot, right *fyne.Container
+	status      *statusLine
+	bottom      *fyne.Container
+	strip       *strip
+	empty       fyne.CanvasObject
+	middle      *fyne.Container
+	flat        *button
+	undo        *button
+	redo        *button
+	grounds     []*canvas.Rectangle
+	lines       []*canvas.Rectangle
+	help        *widget.PopUp
 	// panelSize is the least size of the panel as it was laid out.
 	panelSize fyne.Size
 	// panelShown tells what was visible in it.
@@ -79,7 +80,7 @@ type desk struct {
 	mats   []KnownMat
 	kept   kept
 	recent *fyne.Container
-	inches *widget.Button
+	inches *button
 	hints  *hints
 	// lengths are the fields that take lengths.
 	lengths []*field
@@ -169,7 +170,9 @@ func (d *desk) assemble() {
 	d.empty = d.emptyBench()
 	d.hints = newHints(d)
 	d.middle = container.NewStack(d.editor, d.empty, d.hints.box, d.strip.over)
-	right := container.NewBorder(nil, nil, d.rule(), nil, container.NewStack(d.ground(), fixed(panelWidth, d.holder)))
+	d.foot = container.NewVBox()
+	d.right = container.NewBorder(nil, d.foot, nil, nil, d.holder)
+	right := container.NewBorder(nil, nil, d.rule(), nil, container.NewStack(d.ground(), fixed(panelWidth, d.right)))
 	left := container.NewBorder(nil, nil, nil, d.rule(), container.NewStack(d.ground(), d.ladder()))
 	d.bottom = container.NewBorder(d.rule(), nil, nil, nil, d.status.box)
 	d.grounds = append(d.grounds, d.status.ground, d.strip.ground)
@@ -200,12 +203,12 @@ func (d *desk) ladder() fyne.CanvasObject {
 		d.rungs[i].pal = d.pal
 		box.Add(d.rungs[i])
 	}
-	d.flat = widget.NewButton(tr.viewFlat, d.toggleView)
-	d.undo = widget.NewButton(tr.undoShort, d.doUndo)
-	d.redo = widget.NewButton(tr.redoShort, d.doRedo)
-	help := widget.NewButton(tr.help, d.showHelp)
-	shade := widget.NewButton(tr.appearance, d.toggleAppearance)
-	d.inches = widget.NewButton(tr.inInches, d.toggleUnits)
+	d.flat = newButton(tr.viewFlat, d.toggleView)
+	d.undo = newButton(tr.undoShort, d.doUndo)
+	d.redo = newButton(tr.redoShort, d.doRedo)
+	help := newButton(tr.help, d.showHelp)
+	shade := newButton(tr.appearance, d.toggleAppearance)
+	d.inches = newButton(tr.inInches, d.toggleUnits)
 	foot := container.NewVBox(container.NewGridWithColumns(2, d.undo, d.redo), d.flat, d.inches, shade, help)
 	return container.New(layout.NewCustomPaddedLayout(6, 8, 4, 4),
 		container.NewBorder(box, container.New(layout.NewCustomPaddedLayout(0, 0, 4, 4), foot), nil, nil))
@@ -220,7 +223,7 @@ func (d *desk) emptyBench() fyne.CanvasObject {
 	drop.Importance = widget.LowImportance
 	buttons := container.NewHBox(primary(tr.open, d.chooseFile))
 	if d.o.DemoPath != "" {
-		buttons.Add(widget.NewButton(tr.demo, d.openDemo))
+		buttons.Add(newButton(tr.demo, d.openDemo))
 	}
 	d.recent = container.NewVBox()
 	return container.NewCenter(container.NewVBox(what, body, gap(), container.NewCenter(buttons), drop, container.NewCenter(d.recent)))
@@ -239,10 +242,18 @@ func (d *desk) goTo(st session.Stage) {
 	if st != session.StageSquareUp && d.editor.placing() {
 		d.editor.setTool(toolSelect)
 	}
+	if st != session.StageMarkUp && d.pairing != "" {
+		d.pairing = ""
+		d.strip.hide()
+	}
 	if st != session.StagePrint && d.editor.tool == toolSheets {
 		d.editor.setTool(toolSelect)
 	}
 	d.holder.Content = d.panels[st].object()
+	d.foot.RemoveAll()
+	if f, ok := d.panels[st].(footed); ok {
+		d.foot.Add(f.stays())
+	}
 	d.holder.ScrollToTop()
 	d.holder.Refresh()
 	d.changed()
@@ -252,6 +263,7 @@ func (d *desk) goTo(st session.Stage) {
 func (d *desk) changed() {
 	d.strip.goOn()
 	d.layoutContext() // what is being laid out of another pattern ends
+	d.leaveEmptyMat()
 	d.showPhoto()
 	d.countPages()
 	d.placeSheets()
@@ -265,6 +277,7 @@ func (d *desk) changed() {
 	d.editor.offered = nil
 	d.panels[d.stage].update()
 	d.relayPanel()
+	d.keepKeyboard()
 	d.editor.showChecks = d.editor.tool == toolTape || d.stage == session.StageSquareUp && d.squarePanel().check.fold.isOpen()
 	visible(d.empty, d.s.Photo() == nil && !d.runner.busy())
 	d.flat.SetText(tr.viewFlat)
@@ -276,46 +289,12 @@ func (d *desk) changed() {
 	enable(d.redo, d.s.NextRedo().Action != session.NoAction)
 	d.editor.showMisses = d.stage == session.StageSquareUp
 	d.editor.findings = nil
-	if d.stage == session.StageCheck {
+	if d.stage == session.StageCheck && d.placed(d.s.Document()) {
 		d.editor.findings = d.s.Findings()
 	}
 	d.status.update()
 	d.editor.redraw()
 	d.keepUp()
-}
-
-// relayPanel lays the panel out anew when what it shows takes more or less
-// room: a container does not by itself while its own size stays.
-func (d *desk) relayPanel() {
-	o := d.panels[d.stage].object()
-	if m, shown := o.MinSize(), visibleIn(o); m != d.panelSize || shown != d.panelShown {
-		d.panelSize, d.panelShown = m, shown
-		o.Refresh()
-		if f, typing := d.win.Canvas().Focused().(*field); typing {
-			reveal(f) // what has appeared may have pushed it out of view
-		}
-	}
-}
-
-// visibleIn tells apart which things of a panel are shown: one may take the
-// room of another that has been hidden.
-func visibleIn(o fyne.CanvasObject) uint64 {
-	h := fnv.New64a()
-	var walk func(o fyne.CanvasObject)
-	walk = func(o fyne.CanvasObject) {
-		if !o.Visible() {
-			_, _ = h.Write([]byte{0})
-			return
-		}
-		_, _ = h.Write([]byte{1})
-		if c, ok := o.(*fyne.Container); ok {
-			for _, x := range c.Objects {
-				walk(x)
-			}
-		}
-	}
-	walk(o)
-	return h.Sum64()
 }
 
 // tellChanged passes a new state of the pattern on.

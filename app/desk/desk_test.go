@@ -13,7 +13,6 @@ import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/driver/desktop"
 	"fyne.io/fyne/v2/test"
-	"fyne.io/fyne/v2/widget"
 
 	"flatwright/app/desk/practice"
 	"flatwright/app/desk/view"
@@ -98,10 +97,10 @@ func (b *bench) drag(from, to fyne.Position, button desktop.MouseButton) {
 }
 
 // ways are the buttons of the strip.
-func (b *bench) ways() []*widget.Button {
-	var out []*widget.Button
+func (b *bench) ways() []*button {
+	var out []*button
 	for _, o := range append(b.strip.ways.Objects, b.strip.below.Objects...) {
-		if w, ok := o.(*widget.Button); ok {
+		if w, ok := o.(*button); ok {
 			out = append(out, w)
 		}
 	}

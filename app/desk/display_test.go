@@ -270,7 +270,7 @@ func (b *bench) buttonOnTop(word string) fyne.Position {
 	b.t.Helper()
 	b.capture()
 	for _, o := range test.LaidOutObjects(b.win.Canvas().Overlays().Top()) {
-		if w, ok := o.(*widget.Button); ok && w.Text == word {
+		if w, ok := o.(*widget.Button); ok && w.Text == word { // the toolkit's own
 			at := fyne.CurrentApp().Driver().AbsolutePositionForObject(w)
 			return at.AddXY(w.Size().Width/2, w.Size().Height/2)
 		}

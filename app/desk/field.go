@@ -86,8 +86,13 @@ func (f *field) FocusLost() {
 	}
 }
 
-// TypedKey lets Esc leave the line as it was, for the keys of the window.
+// TypedKey lets Esc leave the line as it was, and F6 with what was typed, for the
+// keys of the window.
 func (f *field) TypedKey(k *fyne.KeyEvent) {
+	if k.Name == fyne.KeyF6 {
+		windowKey(f, k)
+		return
+	}
 	if k.Name != fyne.KeyEscape {
 		f.Entry.TypedKey(k)
 		return
@@ -96,8 +101,9 @@ func (f *field) TypedKey(k *fyne.KeyEvent) {
 		f.shown, f.refused = f.inForce, false
 	}
 	f.SetText(f.shown)
-	if c := fyne.CurrentApp().Driver().CanvasForObject(f); c != nil {
-		c.Unfocus()
+	windowKey(f, k)
+	if c := fyne.CurrentApp().Driver().CanvasForObject(f); c != nil && c.Focused() == fyne.Focusable(f) {
+		c.Unfocus() // no window of this program's own
 	}
 }
 

@@ -50,6 +50,7 @@ var fieldsTake = map[string]takes{
 	"markPanel.name":                        takesWords,
 	"markPanel.quantity":                    takesCount,
 	"markPanel.thickness":                   takesLength,
+	"markPanel.thick.all":                   takesLength,
 	"markPanel.line.depth":                  takesLength,
 	"markPanel.line.bend":                   takesAngle,
 	"markPanel.line.gap":                    takesLength,
@@ -97,7 +98,7 @@ var madeIn = map[string]int{
 	"lengths.go": 1, "paper_own.go": 1, // what makes those for lengths and papers
 	"panel.go": 1, "panel_check.go": 1, "panel_corners.go": 2, "panel_findings.go": 2, "panel_groove.go": 2, "panel_line.go": 3,
 	"panel_mark.go": 4, "panel_more.go": 5, "panel_print.go": 5, "panel_raised.go": 2, "panel_seam.go": 2, "panel_sheet.go": 2,
-	"panel_size.go": 3, "panel_tape.go": 2,
+	"panel_size.go": 3, "panel_tape.go": 2, "panel_thick.go": 1,
 }
 
 // allFields returns every field that can be reached from the panels, by where

@@ -10,7 +10,7 @@ import (
 // fold is a group of a panel that opens and closes at its head; the head shows
 // what matters of it when it is closed.
 type fold struct {
-	head *widget.Button
+	head *button
 	note *widget.Label
 	body *fyne.Container
 	box  *fyne.Container
@@ -22,7 +22,7 @@ func newFold(word string, body ...fyne.CanvasObject) *fold {
 	f := &fold{note: value(), body: container.NewVBox(body...)}
 	f.note.Importance = widget.LowImportance
 	f.note.Truncation = fyne.TextTruncateEllipsis
-	f.head = widget.NewButtonWithIcon(word, theme.MenuExpandIcon(), func() { f.open(!f.isOpen()) })
+	f.head = newIconButton(word, theme.MenuExpandIcon(), func() { f.open(!f.isOpen()) })
 	f.head.Alignment, f.head.Importance = widget.ButtonAlignLeading, widget.LowImportance
 	f.body.Hide()
 	f.box = container.NewVBox(container.New(&foldLine{f}, f.head, f.note), f.body)

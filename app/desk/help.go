@@ -68,7 +68,7 @@ func (d *desk) showHelp() {
 	halves.SetMinSize(fyne.NewSize(most.Width, min(most.Height, helpHigh)))
 	shut := newShutButton(tr.close, d.hideHelp)
 	shut.scroll = halves
-	what := widget.NewButton(tr.journal.show, func() {
+	what := newButton(tr.journal.show, func() {
 		d.hideHelp()
 		d.showJournal()
 	})

@@ -76,11 +76,11 @@ func texts(o fyne.CanvasObject, add func(text string)) {
 		add(x.PlaceHolder)
 	case *widget.Label:
 		add(x.Text)
-	case *widget.Button:
+	case *button:
 		add(x.Text)
-	case *widget.Check:
+	case *tickBox:
 		add(x.Text)
-	case *widget.Select:
+	case *choiceList:
 		for _, y := range x.Options {
 			add(y)
 		}

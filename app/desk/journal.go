@@ -112,8 +112,8 @@ func (d *desk) showJournal() {
 		sheet.Hide()
 		d.focusEditor()
 	})
-	var take *widget.Button
-	take = widget.NewButton(w.copy, func() {
+	var take *button
+	take = newButton(w.copy, func() {
 		d.app.Clipboard().SetContent(all)
 		take.SetText(w.copied)
 	})

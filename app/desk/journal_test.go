@@ -12,7 +12,6 @@ import (
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/test"
-	"fyne.io/fyne/v2/widget"
 
 	"flatwright/app/desk/practice"
 )
@@ -57,7 +56,7 @@ func TestTheJournalTellsHowTheWorkWent(t *testing.T) {
 	press := func(word string) {
 		t.Helper()
 		for _, o := range test.LaidOutObjects(b.win.Canvas().Overlays().Top()) {
-			if w, ok := o.(*widget.Button); ok && w.Text == word {
+			if w, ok := o.(*button); ok && w.Text == word {
 				test.Tap(w)
 				return
 			}

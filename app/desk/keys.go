@@ -4,6 +4,7 @@ import (
 	"slices"
 
 	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/container"
 	"fyne.io/fyne/v2/driver/desktop"
 
 	"flatwright/app/desk/session"
@@ -21,6 +22,10 @@ func (d *desk) bindKeys() {
 			d.leaveQuestion(ev.Name)
 			return
 		}
+		if d.besideThePicture() && (ev.Name == fyne.KeyEscape || ev.Name == fyne.KeyF6) {
+			d.focusEditor()
+			return
+		}
 		d.key(ev.Name, modifiers())
 	})
 	c.SetOnTypedRune(func(r rune) {
@@ -35,6 +40,42 @@ func (d *desk) bindKeys() {
 			}
 		})
 	}
+}
+
+// besideThePicture reports whether the keyboard is with a thing in the ladder or
+// the panel, which has handed a key on.
+func (d *desk) besideThePicture() bool {
+	f := d.win.Canvas().Focused()
+	return f != nil && f != fyne.Focusable(d.editor)
+}
+
+// keepKeyboard brings the keyboard back to the picture when what had it has left
+// the window or is hidden: keys would go nowhere.
+func (d *desk) keepKeyboard() {
+	f, ok := d.win.Canvas().Focused().(fyne.CanvasObject)
+	if line, typed := f.(*field); typed && !line.editing {
+		return // it is on its way to something else
+	}
+	if ok && !d.asking() && !shownIn(d.win.Content(), f) {
+		d.focusEditor()
+	}
+}
+
+// shownIn reports whether a thing is seen in another.
+func shownIn(in, o fyne.CanvasObject) bool {
+	if in == nil || !in.Visible() {
+		return false
+	}
+	if in == o {
+		return true
+	}
+	switch x := in.(type) {
+	case *fyne.Container:
+		return slices.ContainsFunc(x.Objects, func(y fyne.CanvasObject) bool { return shownIn(y, o) })
+	case *container.Scroll:
+		return shownIn(x.Content, o)
+	}
+	return false
 }
 
 // asking reports whether a question, a menu or the sheet of keys lies over the

@@ -41,11 +41,13 @@ func (r *rung) Tapped(*fyne.PointEvent) { r.pressed() }
 func (r *rung) TypedKey(ev *fyne.KeyEvent) {
 	if ev.Name == fyne.KeyReturn || ev.Name == fyne.KeyEnter || ev.Name == fyne.KeySpace {
 		r.pressed()
+		return
 	}
+	windowKey(r, ev)
 }
 
-// TypedRune does nothing; a rung takes keys only.
-func (r *rung) TypedRune(rune) {}
+// TypedRune does what the character does in the window.
+func (r *rung) TypedRune(c rune) { windowRune(r, c) }
 
 // FocusGained and FocusLost draw and remove the focus frame.
 func (r *rung) FocusGained() { r.keyed = true; r.Refresh() }

@@ -61,8 +61,8 @@ func gap() fyne.CanvasObject {
 }
 
 // primary makes the button of the step that comes next.
-func primary(text string, pressed func()) *widget.Button {
-	b := widget.NewButton(text, pressed)
+func primary(text string, pressed func()) *button {
+	b := newButton(text, pressed)
 	b.Importance = widget.HighImportance
 	return b
 }

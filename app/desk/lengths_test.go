@@ -177,6 +177,16 @@ func withPattern() []lengthCase {
 			at: "markPanel.thickness", most: 200, place: (*bench).edge,
 			got: func(b *bench) float64 { p, _ := b.s.SelectedPiece(); return p.ThicknessMM },
 		},
+		{
+			at: "markPanel.thick.all", most: 200, cleared: true,
+			place: func(b *bench) {
+				b.goTo(session.StageMarkUp)
+				b.s.SelectEdge("")
+				b.s.SetThicknessOfAll(0)
+				b.changed()
+			},
+			got: func(b *bench) float64 { return b.s.Document().Pattern.Pieces[0].ThicknessMM },
+		},
 		{at: "markPanel.line.depth", most: 59, place: lineWork(pattern.Score), got: func(b *bench) float64 { return b.workOnLine().DepthMM }},
 		{at: "markPanel.line.gap", most: 59, place: lineWork(pattern.Slit), got: func(b *bench) float64 { return b.workOnLine().GapMM }},
 		{

@@ -3,7 +3,6 @@ package desk
 import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
-	"fyne.io/fyne/v2/widget"
 
 	"flatwright/app/desk/units"
 )
@@ -40,7 +39,7 @@ func refreshAll(o fyne.CanvasObject) {
 		}
 	case *container.Scroll:
 		refreshAll(c.Content)
-	case *widget.Select:
+	case *choiceList:
 		renewArrow(c)
 	}
 	o.Refresh()
@@ -48,7 +47,7 @@ func refreshAll(o fyne.CanvasObject) {
 
 // renewArrow has a list's arrow drawn in the present colours: the toolkit draws
 // an icon anew only when it is another, as it is while the list is disabled.
-func renewArrow(s *widget.Select) {
+func renewArrow(s *choiceList) {
 	if !s.Disabled() {
 		s.Disable()
 		s.Enable()

@@ -57,8 +57,10 @@ func (d *desk) joinSure() {
 		d.strip.say(d.inWords(err) + ".")
 	case n == 1:
 		d.strip.tell(tr.seam.joinedOne)
+		d.strip.passes()
 	default:
 		d.strip.tell(fmt.Sprintf(tr.seam.joined, n))
+		d.strip.passes()
 	}
 	d.changed()
 }

@@ -18,12 +18,17 @@ type panel interface {
 	update()
 }
 
+// footed is a panel of which something stays in sight below what is scrolled.
+type footed interface {
+	stays() fyne.CanvasObject
+}
+
 // photoPanel opens photographs.
 type photoPanel struct {
 	d           *desk
 	name, size  *widget.Label
 	what        *widget.Label
-	open, trial *widget.Button
+	open, trial *button
 	shots       *shotsBox
 	project     *projectBox
 	box         fyne.CanvasObject
@@ -32,7 +37,7 @@ type photoPanel struct {
 func newPhotoPanel(d *desk) *photoPanel {
 	p := &photoPanel{d: d, name: head(""), size: label(""), what: prose(strings.ReplaceAll(tr.emptyBody, "\n", " "))}
 	p.name.Truncation = fyne.TextTruncateEllipsis
-	p.open, p.trial = primary(tr.open, d.chooseFile), widget.NewButton(tr.demo, d.openDemo)
+	p.open, p.trial = primary(tr.open, d.chooseFile), newButton(tr.demo, d.openDemo)
 	p.shots = newShotsBox(d)
 	p.project = newProjectBox(d)
 	p.box = column(heading(tr.stages[0]), p.what, p.name, p.size, gap(), p.open, p.trial, gap(), p.shots.box, gap(), p.project.box)
@@ -58,7 +63,7 @@ func (p *photoPanel) update() {
 // pitchPicker chooses the distance between the mat's lines.
 type pitchPicker struct {
 	d       *desk
-	buttons []*widget.Button
+	buttons []*button
 	other   *field
 	box     *fyne.Container
 }
@@ -67,7 +72,7 @@ func newPitchPicker(d *desk) *pitchPicker {
 	p := &pitchPicker{d: d}
 	grid := container.NewGridWithColumns(len(tr.pitches))
 	for _, c := range tr.pitches {
-		b := widget.NewButton(c.text, func() { d.setPitch(c.mm) })
+		b := newButton(c.text, func() { d.setPitch(c.mm) })
 		p.buttons = append(p.buttons, b)
 		grid.Add(b)
 	}
@@ -102,7 +107,7 @@ func (p *pitchPicker) update() {
 }
 
 // setImportance repaints a button only when it changes.
-func setImportance(b *widget.Button, i widget.Importance) {
+func setImportance(b *button, i widget.Importance) {
 	if b.Importance != i {
 		b.Importance = i
 		b.Refresh()
@@ -112,7 +117,7 @@ func setImportance(b *widget.Button, i widget.Importance) {
 // tracePanel lists the pieces.
 type tracePanel struct {
 	d       *desk
-	run     *widget.Button
+	run     *button
 	none    *widget.Label
 	list    *fyne.Container
 	repair  *repairBox
@@ -149,7 +154,7 @@ func (p *tracePanel) update() {
 	p.list.RemoveAll()
 	for _, x := range doc.Pattern.Pieces {
 		title := trimmed(x.Name, buttonWords, func(name string) string { return p.d.originTitle(x.ID, name) })
-		b := widget.NewButton(title, func() { p.d.goPiece(x.ID) })
+		b := newButton(title, func() { p.d.goPiece(x.ID) })
 		b.Alignment = widget.ButtonAlignLeading
 		p.list.Add(b)
 	}

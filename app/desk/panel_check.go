@@ -18,7 +18,7 @@ import (
 type checkGroup struct {
 	d       *desk
 	fold    *fold
-	lay     *widget.Button
+	lay     *button
 	known   *field
 	knowRow *fyne.Container
 	list    *fyne.Container
@@ -28,7 +28,7 @@ type checkGroup struct {
 
 func newCheckGroup(d *desk) *checkGroup {
 	g := &checkGroup{d: d, list: container.NewVBox()}
-	g.lay = widget.NewButton(tr.square.lay, d.toggleTape)
+	g.lay = newButton(tr.square.lay, d.toggleTape)
 	g.known = d.lengthField(tr.square.knownHint, 130, g.typed)
 	g.knowRow = row(tr.square.known, g.known)
 	g.fold = newFold(tr.square.checkHead, prose(tr.square.checkHint), g.lay, g.knowRow, g.list)
@@ -70,7 +70,7 @@ func (g *checkGroup) update(doc session.Document) {
 	g.version, g.system = g.d.s.Version(), g.d.system()
 	g.list.RemoveAll()
 	for i, c := range doc.Checks {
-		gone := widget.NewButtonWithIcon("", theme.DeleteIcon(), func() { g.d.s.RemoveCheck(i); g.d.changed() })
+		gone := newIconButton("", theme.DeleteIcon(), func() { g.d.s.RemoveCheck(i); g.d.changed() })
 		gone.Importance = widget.LowImportance
 		g.list.Add(container.NewBorder(nil, nil, nil, container.NewVBox(gone), prose(g.d.checkText(i, c))))
 	}

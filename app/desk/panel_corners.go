@@ -19,15 +19,15 @@ type cornerPanel struct {
 	d          *desk
 	list       *fyne.Container
 	rows       []*cornerRow
-	solve, all *widget.Button
+	solve, all *button
 	box        *fyne.Container
 }
 
 func newCornerPanel(d *desk) *cornerPanel {
 	p := &cornerPanel{d: d, list: container.NewVBox()}
 	p.solve = primary(tr.solve, d.squareUpByHand)
-	p.all = widget.NewButton(tr.clearAll, func() { d.s.ClearCorners(); d.changed() })
-	back := widget.NewButton(tr.byHandDone, d.toggleCorners)
+	p.all = newButton(tr.clearAll, func() { d.s.ClearCorners(); d.changed() })
+	back := newButton(tr.byHandDone, d.toggleCorners)
 	p.box = container.NewVBox(back, gap(), head(tr.corners), prose(tr.cornersHint), p.list, p.solve, p.all)
 	return p
 }
@@ -47,7 +47,7 @@ func newCornerRow(d *desk, i int) *cornerRow {
 	r.row = newField(tr.row, 74, func(string) { r.commit() })
 	r.column.OnSubmitted = func(string) { r.column.done(); d.win.Canvas().Focus(r.row) }
 	r.row.OnSubmitted = func(string) { r.row.done(); d.focusEditor() }
-	gone := widget.NewButtonWithIcon("", theme.DeleteIcon(), func() { d.s.RemoveCorner(r.i); d.changed() })
+	gone := newIconButton("", theme.DeleteIcon(), func() { d.s.RemoveCorner(r.i); d.changed() })
 	gone.Importance = widget.LowImportance
 	r.box = container.NewHBox(r.number, r.column, r.row, layout.NewSpacer(), gone)
 	return r

@@ -25,7 +25,7 @@ type checkPanel struct {
 	list    *fyne.Container
 	limits  *limitsBox
 	seen    *widget.Label
-	again   *widget.Button
+	again   *button
 	version int
 	system  units.System
 	pal     palette
@@ -37,7 +37,7 @@ type checkPanel struct {
 
 func newCheckPanel(d *desk) *checkPanel {
 	p := &checkPanel{d: d, none: prose(""), list: container.NewVBox(), limits: newLimitsBox(d)}
-	p.seen, p.again = prose(""), widget.NewButton(tr.seen.again, func() { d.s.ShowSeen(); d.changed() })
+	p.seen, p.again = prose(""), newButton(tr.seen.again, func() { d.s.ShowSeen(); d.changed() })
 	p.box = column(heading(tr.findings), p.none, p.list, p.seen, p.again, gap(), p.limits.fold.box)
 	return p
 }
@@ -92,24 +92,24 @@ func (p *checkPanel) point(f session.Finding) {
 
 // add lists one finding.
 func (p *checkPanel) add(i int, f session.Finding) {
-	show := widget.NewButton(tr.goThere, func() { p.d.goFinding(f) })
+	show := newButton(tr.goThere, func() { p.d.goFinding(f) })
 	word := head(fmt.Sprintf("%d  %s", i+1, tr.seam.severities[min(int(f.Severity), 2)]))
 	sign := container.NewCenter(container.NewGridWrap(fyne.NewSize(14, 14), severitySign(f.Severity, p.d.pal)))
 	p.heads = append(p.heads, word)
 	right := container.NewHBox(show)
 	if f.Severity < pattern.Fault {
-		right = container.NewHBox(widget.NewButton(tr.seen.take, func() { p.d.s.TakeAsSeen(f); p.d.changed() }), show)
+		right = container.NewHBox(newButton(tr.seen.take, func() { p.d.s.TakeAsSeen(f); p.d.changed() }), show)
 	}
 	p.list.Add(container.NewBorder(nil, nil, container.NewHBox(sign, word), right))
 	p.list.Add(prose(p.d.findingText(f) + p.d.foundIn(f)))
 	if id := p.d.lacksThickness(f); id != "" {
-		p.list.Add(widget.NewButton(tr.thicknessGive, func() { p.d.giveThickness(id) }))
+		p.list.Add(newButton(tr.thicknessGive, func() { p.d.giveThickness(id) }))
 	}
 	for _, m := range []pattern.Mend{f.Mend, f.Other} {
 		if text := m.Label(); text != "" {
 			one := f
 			one.Mend = m
-			p.list.Add(widget.NewButton(trimmed(p.d.system().Sentence(text), buttonWords, asItIs), func() { p.d.mend(one) }))
+			p.list.Add(newButton(trimmed(p.d.system().Sentence(text), buttonWords, asItIs), func() { p.d.mend(one) }))
 		}
 	}
 	p.offerAll(f)
@@ -138,11 +138,11 @@ func (p *checkPanel) offerAll(f session.Finding) {
 		word, ok := tr.seen.mendAll[m.Kind]
 		if count := p.d.s.CountMends(g, m.Kind); ok && count >= manyOfAKind {
 			text := fmt.Sprintf(word, count)
-			p.list.Add(widget.NewButton(trimmed(text, buttonWords, asItIs), func() { p.d.mendAll(g, m.Kind, text, count) }))
+			p.list.Add(newButton(trimmed(text, buttonWords, asItIs), func() { p.d.mendAll(g, m.Kind, text, count) }))
 		}
 	}
 	if f.Severity < pattern.Fault {
-		p.list.Add(widget.NewButton(fmt.Sprintf(tr.seen.takeAll, n), func() { p.d.s.TakeAllAsSeen(g); p.d.changed() }))
+		p.list.Add(newButton(fmt.Sprintf(tr.seen.takeAll, n), func() { p.d.s.TakeAllAsSeen(g); p.d.changed() }))
 	}
 }
 

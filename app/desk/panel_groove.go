@@ -21,7 +21,7 @@ type groovesBox struct {
 	fold                           *fold
 	radius, bend, over, web, stray *field
 	gives                          *widget.Label
-	set, drop                      *widget.Button
+	set, drop                      *button
 	// place is the piece and place that the fields were filled in for.
 	place string
 }
@@ -53,8 +53,8 @@ func newGroovesBox(d *desk) *groovesBox {
 	p.over = live(length(w.overHint), func() {})
 	p.web = live(length(bySystem{}), func() {})
 	p.stray = live(length(bySystem{units.Millimetres.Typed(usualStrayMM), units.Inches.Typed(usualStrayMM)}), func() {})
-	p.set = widget.NewButton(w.set, p.apply)
-	p.drop = widget.NewButton(w.drop, func() { d.report(d.s.DropGrooves()) })
+	p.set = newButton(w.set, p.apply)
+	p.drop = newButton(w.drop, func() { d.report(d.s.DropGrooves()) })
 	p.fold = newFold(w.head, prose(w.what), row(w.radius, p.radius), row(w.bend, p.bend), row(w.over, p.over),
 		row(w.web, p.web), row(w.stray, p.stray), p.gives, container.NewVBox(p.set, p.drop))
 	return p

@@ -17,7 +17,7 @@ import (
 type lineBox struct {
 	d        *desk
 	head     *widget.Label
-	kinds    [4]*widget.Button
+	kinds    [4]*button
 	depth    *field
 	bend     *field
 	gap      *field
@@ -35,7 +35,7 @@ func newLineBox(d *desk) *lineBox {
 	p := &lineBox{d: d, head: head(""), gives: prose("")}
 	grid := container.NewGridWithColumns(2)
 	for i, k := range lineKinds {
-		p.kinds[i] = widget.NewButton(w.lineKinds[i], func() { p.choose(k) })
+		p.kinds[i] = newButton(w.lineKinds[i], func() { p.choose(k) })
 		grid.Add(p.kinds[i])
 	}
 	p.depth = d.lengthField(w.depthHint, 90, func(string) { p.typed() })

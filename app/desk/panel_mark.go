@@ -22,12 +22,13 @@ var presetsDeg = [...]float64{15, 30, 45, 60}
 type markPanel struct {
 	d         *desk
 	pick      *widget.Label
+	thick     *thickBox
 	edgeBox   *fyne.Container
 	edgeHead  *widget.Label
 	line      *lineBox
 	length    *widget.Label
-	cuts      [3]*widget.Button
-	angles    [len(presetsDeg)]*widget.Button
+	cuts      [3]*button
+	angles    [len(presetsDeg)]*button
 	angle     *field
 	angleBox  *fyne.Container
 	other     *widget.Label
@@ -38,7 +39,7 @@ type markPanel struct {
 	writing   *writingBox
 	quantity  *field
 	thickness *field
-	same      *widget.Button
+	same      *button
 	seam      *seamBox
 	mates     *matesBox
 	tapes     *tapesBox
@@ -57,12 +58,12 @@ func newMarkPanel(d *desk) *markPanel {
 	p := &markPanel{d: d, pick: prose(tr.pickEdge), edgeHead: head(""), length: value(), other: value(), pieceHead: head("")}
 	cutRow := container.NewGridWithColumns(3)
 	for i, word := range [3]string{tr.straight, tr.bevel, tr.undercut} {
-		p.cuts[i] = widget.NewButton(word, func() { d.setKind(kinds[i]) })
+		p.cuts[i] = newButton(word, func() { d.setKind(kinds[i]) })
 		cutRow.Add(p.cuts[i])
 	}
 	angleRow := container.NewGridWithColumns(len(presetsDeg))
 	for i, deg := range presetsDeg {
-		p.angles[i] = widget.NewButton(units.FormatDeg(deg), func() { d.setAngle(deg) })
+		p.angles[i] = newButton(units.FormatDeg(deg), func() { d.setAngle(deg) })
 		angleRow.Add(p.angles[i])
 	}
 	p.angle = d.guarded(newField("22.5", 90, p.angleTyped))
@@ -77,13 +78,20 @@ func newMarkPanel(d *desk) *markPanel {
 	p.name = newField(tr.nameHint, 170, p.nameTyped)
 	p.quantity = newField("1", 90, p.quantityTyped)
 	p.thickness = d.lengthField(tr.thicknessHint, 130, p.thicknessTyped)
-	p.same = widget.NewButton(tr.thicknessAll, p.sameForAll)
+	p.thickness.OnChanged = func(text string) {
+		if p.thickness.editing { // what is typed counts at once: the button is what is pressed next
+			mm, err := d.readWithin(text, leastMM, mostThicknessMM)
+			enable(p.same, err == nil && mm > 0)
+		}
+	}
+	p.same = newButton(tr.thicknessAll, p.sameForAll)
 	p.writing = newWritingBox(d)
 	p.pieceBox = container.NewVBox(p.pieceHead, p.writing.box, row(tr.name, p.name), row(tr.thickness, p.thickness), p.same, row(tr.quantity, p.quantity))
 	p.seam, p.mates, p.tapes = newSeamBox(d), newMatesBox(d), newTapesBox(d)
+	p.thick = newThickBox(d)
 	p.line, p.grooves, p.points = newLineBox(d), newGroovesBox(d), newPointsBox(d)
 	p.edgeMore, p.pieceMore, p.size = newEdgeMore(d), newPieceMore(d), newSizeBox(d)
-	p.box = column(heading(tr.stages[3]), p.pick, p.tapes.fold.box, p.mates.box, p.line.box, p.edgeBox, p.seam.box, p.points.box, p.edgeMore.fold.box, p.grooves.fold.box, gap(), p.pieceBox, p.pieceMore.fold.box, p.size.fold.box)
+	p.box = column(heading(tr.stages[3]), p.pick, p.thick.box, p.tapes.fold.box, p.mates.box, p.line.box, p.edgeBox, p.seam.box, p.points.box, p.edgeMore.fold.box, p.grooves.fold.box, gap(), p.pieceBox, p.pieceMore.fold.box, p.size.fold.box)
 	return p
 }
 
@@ -94,6 +102,7 @@ func (p *markPanel) update() {
 	piece, hasPiece := p.d.s.SelectedPiece()
 	onLine := p.line.update()
 	visible(p.pick, !hasEdge && !onLine)
+	p.thick.update(hasPiece)
 	visible(p.edgeBox, hasEdge)
 	visible(p.seam.box, hasEdge)
 	visible(p.edgeMore.fold.box, hasEdge)
@@ -139,8 +148,11 @@ func (p *markPanel) updateEdge(edge pattern.Edge, piece pattern.Piece) {
 	if leaning {
 		p.angle.show(units.FormatDeg(edge.Cut.AngleDeg))
 	}
-	visible(p.otherRow, leaning && piece.ThicknessMM > 0)
-	p.other.SetText(p.d.otherFaceText(edge.Cut, piece))
+	visible(p.otherRow, leaning)
+	p.other.SetText(tr.otherFaceNot)
+	if piece.ThicknessMM > 0 {
+		p.other.SetText(p.d.otherFaceText(edge.Cut, piece))
+	}
 }
 
 func importance(chosen bool) widget.Importance {
@@ -194,15 +206,22 @@ func (p *markPanel) quantityTyped(text string) {
 }
 
 func (p *markPanel) thicknessTyped(text string) {
-	mm := 0.0
-	if strings.TrimSpace(text) != "" {
-		var err error
-		if mm, err = p.d.readWithin(text, leastMM, mostThicknessMM); err != nil {
-			p.d.refuse(text, err, fmt.Sprintf(tr.badThickness, text, p.d.bound(mostThicknessMM)))
-			return
-		}
+	if mm, err := p.d.readThickness(text); err == nil {
+		p.onPiece(func(id string) error { return p.d.s.SetThickness(id, mm) })
 	}
-	p.onPiece(func(id string) error { return p.d.s.SetThickness(id, mm) })
+}
+
+// readThickness reads a sheet's thickness in mm, 0 for none typed; what it
+// refuses it has said why.
+func (d *desk) readThickness(text string) (float64, error) {
+	if strings.TrimSpace(text) == "" {
+		return 0, nil
+	}
+	mm, err := d.readWithin(text, leastMM, mostThicknessMM)
+	if err != nil {
+		d.refuse(text, err, fmt.Sprintf(tr.badThickness, text, d.bound(mostThicknessMM)))
+	}
+	return mm, err
 }
 
 func (p *markPanel) sameForAll() {

@@ -17,12 +17,12 @@ import (
 type matesBox struct {
 	d          *desk
 	what       *widget.Label
-	join       *widget.Button
+	join       *button
 	at         int
 	one        *fyne.Container
 	which      *widget.Label
 	how        *widget.Label
-	back, next *widget.Button
+	back, next *button
 	box        *fyne.Container
 }
 
@@ -30,11 +30,11 @@ func newMatesBox(d *desk) *matesBox {
 	w := &tr.seam
 	p := &matesBox{d: d, what: prose(""), which: head(""), how: prose(""), at: -1}
 	p.which.Alignment = fyne.TextAlignCenter
-	p.join = widget.NewButton("", d.joinSure)
-	p.back = widget.NewButtonWithIcon("", theme.NavigateBackIcon(), func() { p.step(-1) })
-	p.next = widget.NewButtonWithIcon("", theme.NavigateNextIcon(), func() { p.step(1) })
-	yes := widget.NewButton(w.join, func() { p.answer(d.s.Accept) })
-	no := widget.NewButton(w.notThese, func() { p.answer(func(m pattern.Proposal) error { d.s.Dismiss(m); return nil }) })
+	p.join = newButton("", d.joinSure)
+	p.back = newIconButton("", theme.NavigateBackIcon(), func() { p.step(-1) })
+	p.next = newIconButton("", theme.NavigateNextIcon(), func() { p.step(1) })
+	yes := newButton(w.join, func() { p.answer(d.s.Accept) })
+	no := newButton(w.notThese, func() { p.answer(func(m pattern.Proposal) error { d.s.Dismiss(m); return nil }) })
 	p.one = container.NewVBox(container.NewBorder(nil, nil, p.back, p.next, p.which), p.how, container.NewGridWithColumns(2, yes, no))
 	p.box = container.NewVBox(gap(), head(w.matesHead), p.what, p.one, p.join)
 	return p
@@ -106,6 +106,8 @@ func matesText(all, sure int) string {
 	switch {
 	case all == 0:
 		return tr.seam.matesNone
+	case all == 1:
+		return map[bool]string{false: tr.seam.onePair, true: tr.seam.onePairSure}[sure == 1]
 	case sure == 0:
 		return fmt.Sprintf(tr.seam.matesUnsure, all)
 	case sure == all:

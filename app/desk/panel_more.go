@@ -7,7 +7,6 @@ import (
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
-	"fyne.io/fyne/v2/widget"
 
 	"flatwright/app/desk/units"
 	"flatwright/trace/pattern"
@@ -21,12 +20,12 @@ type edgeMore struct {
 	toEnd  *field
 	endRow *fyne.Container
 	width  *field
-	corner *widget.Select
-	next   *widget.Button
-	rim    *widget.Check
+	corner *choiceList
+	next   *button
+	rim    *tickBox
 	// tape is which tape runs along the edge; tapes are those of its choice,
 	// after none.
-	tape    *widget.Select
+	tape    *choiceList
 	tapeRow *fyne.Container
 	tapes   []string
 }
@@ -40,11 +39,11 @@ func newEdgeMore(d *desk) *edgeMore {
 	p.toEnd = d.guarded(newField(w.sameHint, 90, p.endTyped))
 	p.endRow = row(w.toEnd, p.toEnd)
 	p.width = d.lengthField(both(w.noneHint), 90, func(string) { p.allowanceTyped() })
-	p.corner = widget.NewSelect(w.corners, func(string) { p.allowanceTyped() })
-	p.next = widget.NewButton(w.joinNext, d.joinNext)
-	p.tape = widget.NewSelect(nil, func(string) { p.tapeChosen() })
+	p.corner = newChoiceList(w.corners, func(string) { p.allowanceTyped() })
+	p.next = newButton(w.joinNext, d.joinNext)
+	p.tape = newChoiceList(nil, func(string) { p.tapeChosen() })
 	p.tapeRow = container.NewBorder(nil, nil, label(tr.tape.along), nil, p.tape)
-	p.rim = widget.NewCheck(w.rim, func(on bool) {
+	p.rim = newTickBox(w.rim, func(on bool) {
 		if e, ok := d.s.SelectedEdge(); ok && e.Rim != on {
 			d.report(d.s.SetRim(e.ID, on))
 		}
@@ -169,8 +168,8 @@ func (p *edgeMore) allowanceTyped() {
 type pieceMore struct {
 	d              *desk
 	fold           *fold
-	faces          [2]*widget.Button
-	mirrored       *widget.Check
+	faces          [2]*button
+	mirrored       *tickBox
 	material, note *field
 }
 
@@ -179,14 +178,14 @@ func newPieceMore(d *desk) *pieceMore {
 	p := &pieceMore{d: d}
 	both := container.NewGridWithColumns(2)
 	for i, f := range [2]pattern.Face{pattern.Front, pattern.Back} {
-		p.faces[i] = widget.NewButton(w.faces[i], func() {
+		p.faces[i] = newButton(w.faces[i], func() {
 			if q, ok := d.s.SelectedPiece(); ok {
 				d.report(d.s.SetFace(q.ID, f))
 			}
 		})
 		both.Add(p.faces[i])
 	}
-	p.mirrored = widget.NewCheck(w.turnedOver, func(on bool) {
+	p.mirrored = newTickBox(w.turnedOver, func(on bool) {
 		if q, ok := d.s.SelectedPiece(); ok && q.Mirrored != on {
 			d.report(d.s.SetMirrored(q.ID, on))
 		}

@@ -29,8 +29,8 @@ type pointsBox struct {
 type pointRow struct {
 	point   pattern.Point
 	what    *widget.Label
-	inwards *widget.Check
-	bevel   *widget.Button
+	inwards *tickBox
+	bevel   *button
 }
 
 func newPointsBox(d *desk) *pointsBox {
@@ -61,17 +61,17 @@ func (p *pointsBox) update() {
 // add lists one point.
 func (p *pointsBox) add(pt pattern.Point) {
 	r := &pointRow{point: pt, what: prose("")}
-	r.inwards = widget.NewCheck(tr.point.inwards, nil)
+	r.inwards = newTickBox(tr.point.inwards, nil)
 	r.inwards.Checked = pt.Hollow
 	r.inwards.OnChanged = func(bool) { r.point = p.d.s.TurnedPoint(r.point); p.show(r) }
-	r.bevel = widget.NewButton(tr.point.bevel, func() { p.d.report(p.d.s.BevelPoint(r.point)) })
+	r.bevel = newButton(tr.point.bevel, func() { p.d.report(p.d.s.BevelPoint(r.point)) })
 	at := pt.Corners[0]
 	for _, c := range pt.Corners {
 		if e, ok := p.d.s.SelectedPiece(); ok && e.ID == c.Piece {
 			at = c
 		}
 	}
-	look := widget.NewButton(tr.point.show, func() { p.d.goPlace(at.At) })
+	look := newButton(tr.point.show, func() { p.d.goPlace(at.At) })
 	p.list.Add(r.what)
 	p.list.Add(container.NewBorder(nil, nil, r.inwards, look))
 	p.list.Add(r.bevel)

@@ -28,7 +28,7 @@ type PageShower interface {
 // printPanel says how the pattern is printed, shows the pages, and saves them.
 type printPanel struct {
 	d                  *desk
-	papers, laid, lies *widget.Select
+	papers, laid, lies *choiceList
 	own                *field
 	ownRow             *fyne.Container
 	ownWord            *widget.Label
@@ -37,22 +37,26 @@ type printPanel struct {
 	asked               string
 	margin, overlap     *field
 	short, long         *field
-	svg, dxf, bundle    *widget.Check
+	svg, dxf, bundle    *tickBox
 	sheets, printer, by *fold
 	pages, name         *widget.Label
 	faults              *widget.Label
 	faulty              *fyne.Container
+	look                *button
 	shown               *canvas.Image
+	table               *canvas.Rectangle
 	picture             *presser
-	larger, find        *widget.Button
+	larger, find        *button
 	// large shows a page as large as the window is, nil for none.
 	large        *pageView
-	back, forth  *widget.Button
+	back, forth  *button
 	preview      *fyne.Container
-	save, folder *widget.Button
-	move, usual  *widget.Button
+	save, folder *button
+	move, usual  *button
 	moved        *widget.Label
 	box          fyne.CanvasObject
+	// foot stays in sight below what the window has no room for.
+	foot *fyne.Container
 
 	// page is the page shown, of so many; shownFor the state it was drawn for.
 	page, of int
@@ -63,25 +67,26 @@ type printPanel struct {
 
 func newPrintPanel(d *desk) *printPanel {
 	p := &printPanel{d: d, pages: value(), name: prose(""), faults: prose("")}
-	p.faulty = container.NewVBox(p.faults, widget.NewButton(tr.print.toFaults, func() { d.goTo(session.StageCheck) }))
+	p.look = newButton("", func() { d.goTo(session.StageCheck) })
+	p.faulty = container.NewVBox(p.faults, p.look)
 	var names []string
 	for _, n := range d.o.papers() {
 		names = append(names, paperTitle(n))
 	}
-	p.papers = widget.NewSelect(append(names, tr.print.roll, tr.print.customPaper), p.paperChosen)
+	p.papers = newChoiceList(append(names, tr.print.roll, tr.print.customPaper), p.paperChosen)
 	p.own = d.paperField(tr.print.ownHint, 130, p.ownTyped)
 	p.ownWord = label("")
 	p.ownRow = container.NewBorder(nil, nil, p.ownWord, p.own)
 	p.ownRow.Hide()
-	p.laid = widget.NewSelect([]string{tr.print.asLaid, tr.print.packed}, func(string) {
+	p.laid = newChoiceList([]string{tr.print.asLaid, tr.print.packed}, func(string) {
 		p.change(func(x *session.Print) { x.Packed = p.laid.SelectedIndex() == 1 })
 	})
-	p.lies = widget.NewSelect([]string{tr.print.auto, tr.print.portrait, tr.print.landscape}, func(string) {
+	p.lies = newChoiceList([]string{tr.print.auto, tr.print.portrait, tr.print.landscape}, func(string) {
 		p.change(func(x *session.Print) { x.Orientation = orientations[max(0, p.lies.SelectedIndex())] })
 	})
 	p.margin = d.lengthField(tr.print.stripHint, 90, p.typedWithin(5, 60, tr.print.badMargin, func(x *session.Print) *float64 { return &x.MarginMM }))
 	p.overlap = d.lengthField(tr.print.stripHint, 90, p.typedWithin(0, 40, tr.print.badOverlap, func(x *session.Print) *float64 { return &x.OverlapMM }))
-	p.move, p.usual, p.moved = widget.NewButton(tr.print.move, d.toggleSheets), widget.NewButton(tr.print.backToUsual, d.sheetsBack), prose("")
+	p.move, p.usual, p.moved = newButton(tr.print.move, d.toggleSheets), newButton(tr.print.backToUsual, d.sheetsBack), prose("")
 	p.sheets = newFold(tr.print.sheets, p.move, p.moved, p.usual, row(tr.print.lies, p.lies), row(tr.print.margin, p.margin), row(tr.print.overlap, p.overlap))
 	p.short = d.lengthField(tr.print.measuredHint, 90, p.typedWithin(97, 103, tr.print.badSquare, func(x *session.Print) *float64 { return &x.ShortMM }))
 	p.long = d.lengthField(tr.print.measuredHint, 90, p.typedWithin(97, 103, tr.print.badSquare, func(x *session.Print) *float64 { return &x.LongMM }))
@@ -92,10 +97,11 @@ func newPrintPanel(d *desk) *printPanel {
 	p.by = newFold(tr.print.also, p.svg, p.dxf, p.bundle, prose(tr.print.alsoWhat))
 	p.makePreview()
 	p.save = primary(tr.export, d.chooseExport)
-	p.folder = widget.NewButton(tr.print.openFolder, p.openFolder)
+	p.folder = newButton(tr.print.openFolder, p.openFolder)
 	p.folder.Hide()
 	p.box = column(heading(tr.stages[5]), row(tr.paper, p.papers), p.ownRow, row(tr.print.layout, p.laid), p.pages, p.faulty,
-		p.sheets.box, p.printer.box, p.by.box, p.preview, prose(tr.exportWhat), gap(), p.save, p.folder)
+		p.sheets.box, p.printer.box, p.by.box, p.preview, prose(tr.exportWhat))
+	p.foot = container.NewVBox(d.rule(), column(p.save, p.folder))
 	return p
 }
 
@@ -106,21 +112,24 @@ var orientations = [...]string{"auto", "portrait", "landscape"}
 const previewPx = 190
 
 func (p *printPanel) makePreview() {
+	p.table = canvas.NewRectangle(p.d.pal.table) // without it white paper has no edge
 	p.shown = canvas.NewImageFromImage(nil)
 	p.shown.FillMode = canvas.ImageFillContain
 	p.shown.SetMinSize(fyne.NewSize(panelWidth-40, previewPx))
-	p.back = widget.NewButtonWithIcon("", theme.NavigateBackIcon(), func() { p.turn(-1) })
-	p.forth = widget.NewButtonWithIcon("", theme.NavigateNextIcon(), func() { p.turn(1) })
+	p.back = newIconButton("", theme.NavigateBackIcon(), func() { p.turn(-1) })
+	p.forth = newIconButton("", theme.NavigateNextIcon(), func() { p.turn(1) })
 	p.picture = newPresser(p.showLarge, func() color.Color { return p.d.pal.accent })
-	p.larger = widget.NewButton(tr.print.larger, p.showLarge)
-	p.find = widget.NewButton(tr.print.find, func() { p.d.showSheet(p.title) })
-	p.preview = container.NewVBox(container.NewStack(p.shown, p.picture), container.NewBorder(nil, nil, p.back, p.forth, p.name),
+	p.larger = newButton(tr.print.larger, p.showLarge)
+	p.find = newButton(tr.print.find, func() { p.d.showSheet(p.title) })
+	p.preview = container.NewVBox(container.NewStack(p.table, p.shown, p.picture), container.NewBorder(nil, nil, p.back, p.forth, p.name),
 		container.NewGridWithColumns(2, p.larger, p.find))
 	p.name.Alignment = fyne.TextAlignCenter
 	p.preview.Hide()
 }
 
 func (p *printPanel) object() fyne.CanvasObject { return p.box }
+
+func (p *printPanel) stays() fyne.CanvasObject { return p.foot }
 
 // change takes a choice that the maker made.
 func (p *printPanel) change(do func(x *session.Print)) {
@@ -216,8 +225,8 @@ func (p *printPanel) typedWithin(least, most float64, bad string, of func(x *ses
 	}
 }
 
-func (p *printPanel) also(word string, of func(x *session.Print) *bool) *widget.Check {
-	return widget.NewCheck(word, func(on bool) {
+func (p *printPanel) also(word string, of func(x *session.Print) *bool) *tickBox {
+	return newTickBox(word, func(on bool) {
 		p.change(func(x *session.Print) { *of(x) = on })
 	})
 }
@@ -228,6 +237,7 @@ func (p *printPanel) update() {
 	n := p.d.faults()
 	visible(p.faulty, n > 0)
 	p.faults.SetText(counted(n, tr.print.oneFault, tr.print.faults))
+	p.look.SetText(p.d.toFaults(n))
 	choose(p.laid, map[bool]int{true: 1}[x.Packed])
 	choose(p.lies, max(0, slices.Index(orientations[:], x.Orientation)))
 	p.d.showLength(p.margin, x.MarginMM)
@@ -242,6 +252,10 @@ func (p *printPanel) update() {
 	visible(p.folder, p.d.saved != "")
 	visible(p.pages, p.d.pages > 0)
 	p.pages.SetText(counted(p.d.pages, tr.onePage, tr.pages))
+	if p.table.FillColor != color.Color(p.d.pal.table) {
+		p.table.FillColor = p.d.pal.table
+		p.table.Refresh()
+	}
 	p.drawPage()
 	_, known := p.d.sheetOf(p.title)
 	enable(p.find, known)
@@ -257,7 +271,7 @@ func (p *printPanel) update() {
 func (p *printPanel) showFiles(x session.Print) string {
 	var names []string
 	for i, f := range []struct {
-		check *widget.Check
+		check *tickBox
 		on    bool
 	}{{p.svg, x.SVG}, {p.dxf, x.DXF}, {p.bundle, x.Bundle}} {
 		if f.on {
@@ -284,7 +298,7 @@ func (p *printPanel) showMoved(x session.Print) {
 	}
 }
 
-func choose(s *widget.Select, k int) {
+func choose(s *choiceList, k int) {
 	if s.SelectedIndex() != k {
 		s.SetSelectedIndex(k)
 	}

@@ -14,10 +14,10 @@ import (
 type repairBox struct {
 	d         *desk
 	fold      *fold
-	add       *widget.Button
-	reshape   *widget.Button
-	buttons   []*widget.Button
-	unite     *widget.Button
+	add       *button
+	reshape   *button
+	buttons   []*button
+	unite     *button
 	slider    *widget.Slider
 	within    *widget.Label
 	deviation *widget.Label
@@ -29,14 +29,14 @@ type repairBox struct {
 func newRepairBox(d *desk) *repairBox {
 	w := &tr.repair
 	p := &repairBox{d: d, within: value(), deviation: prose("")}
-	p.add = widget.NewButton(w.addShort, d.toggleAdding)
-	button := func(word string, do func()) *widget.Button {
-		b := widget.NewButton(word, do)
+	p.add = newButton(w.addShort, d.toggleAdding)
+	plain := func(word string, do func()) *button {
+		b := newButton(word, do)
 		p.buttons = append(p.buttons, b)
 		return b
 	}
-	p.reshape = button(w.reshape, d.toggleReshape)
-	p.unite = widget.NewButton(w.unite, d.unite)
+	p.reshape = plain(w.reshape, d.toggleReshape)
+	p.unite = newButton(w.unite, d.unite)
 	p.slider = widget.NewSlider(0, float64(len(tolerancesMM)-1))
 	// The outline and its deviation follow while the slider is dragged; all of it
 	// is one step of undo.
@@ -50,8 +50,8 @@ func newRepairBox(d *desk) *repairBox {
 	p.onPiece = container.NewVBox(
 		p.reshape,
 		container.NewBorder(nil, nil, label(w.smoothness), p.within), p.slider, p.deviation,
-		container.NewGridWithColumns(2, button(w.splitShort, d.toggleSplit), button(w.leaveOut, d.leaveOut)),
-		container.NewGridWithColumns(2, button(w.mirrorCopy, d.mirrorCopy), button(w.completeShort, d.completeHalf)),
+		container.NewGridWithColumns(2, plain(w.splitShort, d.toggleSplit), plain(w.leaveOut, d.leaveOut)),
+		container.NewGridWithColumns(2, plain(w.mirrorCopy, d.mirrorCopy), plain(w.completeShort, d.completeHalf)),
 	)
 	p.fold = newFold(w.head, prose(w.what), container.NewGridWithColumns(2, p.add, p.unite), p.onPiece)
 	return p

@@ -18,8 +18,8 @@ type seamBox struct {
 	d         *desk
 	head      *widget.Label
 	likely    *widget.Label
-	join      *widget.Button
-	pair      *widget.Button
+	join      *button
+	pair      *button
 	lengths   *widget.Label
 	compare   *widget.Label
 	joint     *jointView
@@ -27,14 +27,14 @@ type seamBox struct {
 	want      *field
 	wantRow   *fyne.Container
 	marks     *widget.Label
-	copyMarks *widget.Button
-	how       *widget.Select
+	copyMarks *button
+	how       *choiceList
 	howRow    *fyne.Container
 	spacing   *field
-	setMarks  *widget.Button
-	apart     *widget.Button
-	sides     *widget.Button
-	turn      *widget.Button
+	setMarks  *button
+	apart     *button
+	sides     *button
+	turn      *button
 	free      *fyne.Container
 	joined    *fyne.Container
 	box       *fyne.Container
@@ -48,7 +48,7 @@ func newSeamBox(d *desk) *seamBox {
 		joint: newJointView(), jointNone: prose(w.noThickness), marks: value(),
 	}
 	p.join = primary(w.join, p.accept)
-	p.pair = widget.NewButton(w.pair, d.togglePairing)
+	p.pair = newButton(w.pair, d.togglePairing)
 	p.want = d.guarded(newField(w.wantHint, 90, p.wantTyped))
 	p.want.OnChanged = func(text string) {
 		if deg, err := units.ParseSignedDeg(text); err == nil && p.want.editing {
@@ -56,15 +56,15 @@ func newSeamBox(d *desk) *seamBox {
 		}
 	}
 	p.wantRow = row(w.want, p.want)
-	p.copyMarks = widget.NewButton(w.copyMarks, p.copy)
-	p.how = widget.NewSelect(w.copyHow[:], nil)
+	p.copyMarks = newButton(w.copyMarks, p.copy)
+	p.how = newChoiceList(w.copyHow[:], nil)
 	p.how.SetSelectedIndex(0)
 	p.howRow = row(w.copyBy, p.how)
 	p.spacing = d.lengthField(w.spacingHint, 90, func(string) { _, _ = p.spaced() })
-	p.setMarks = widget.NewButton(w.setMarks, p.spread)
-	p.apart = widget.NewButton(w.apart, p.unpair)
-	p.sides = widget.NewButton(tr.side.button, d.toggleSiding)
-	p.turn = widget.NewButton(tr.side.turn, func() { p.onSeam(func(m pattern.Seam) error { return d.s.TurnSeam(m.ID) }) })
+	p.setMarks = newButton(w.setMarks, p.spread)
+	p.apart = newButton(w.apart, p.unpair)
+	p.sides = newButton(tr.side.button, d.toggleSiding)
+	p.turn = newButton(tr.side.turn, func() { p.onSeam(func(m pattern.Seam) error { return d.s.TurnSeam(m.ID) }) })
 	p.free = container.NewVBox(p.likely, p.join, p.pair)
 	p.joined = container.NewVBox(
 		row(w.lengths, p.lengths), p.compare, p.sides, p.joint.raster, p.jointNone, p.wantRow,

@@ -14,12 +14,12 @@ import (
 // sheetPanel squares up from a sheet of known size.
 type sheetPanel struct {
 	d             *desk
-	choice        *widget.Select
+	choice        *choiceList
 	width, height *field
 	own           *fyne.Container
 	sides         *widget.Label
-	swap, find    *widget.Button
-	solve, all    *widget.Button
+	swap, find    *button
+	solve, all    *button
 	box           *fyne.Container
 }
 
@@ -29,16 +29,16 @@ func newSheetPanel(d *desk) *sheetPanel {
 	for _, s := range rectify.KnownSheets() {
 		names = append(names, s.Name)
 	}
-	p.choice = widget.NewSelect(append(names, tr.square.sheetOwn), p.chosen)
+	p.choice = newChoiceList(append(names, tr.square.sheetOwn), p.chosen)
 	p.choice.PlaceHolder = tr.square.chooseSize
 	p.width = d.lengthField(tr.square.ownHint, 120, func(string) { p.typed() })
 	p.height = d.lengthField(tr.square.ownHint, 120, func(string) { p.typed() })
 	p.own = container.NewBorder(nil, nil, p.width, p.height, container.NewCenter(label("×")))
-	p.find = widget.NewButton(tr.square.findSheet, d.findSheet)
-	p.swap = widget.NewButton(tr.square.swap, func() { d.s.SwapSheet(); d.changed() })
+	p.find = newButton(tr.square.findSheet, d.findSheet)
+	p.swap = newButton(tr.square.swap, func() { d.s.SwapSheet(); d.changed() })
 	p.solve = primary(tr.square.fromSheet, d.squareUpFromSheet)
-	p.all = widget.NewButton(tr.clearAll, func() { d.s.ClearSheet(); d.changed() })
-	back := widget.NewButton(tr.byHandDone, d.toggleSheet)
+	p.all = newButton(tr.clearAll, func() { d.s.ClearSheet(); d.changed() })
+	back := newButton(tr.byHandDone, d.toggleSheet)
 	p.box = container.NewVBox(back, gap(), head(tr.square.sheetHead), p.choice, p.own,
 		prose(tr.square.sheetHint), p.find, p.sides, p.swap, gap(), p.solve, p.all)
 	return p

@@ -20,17 +20,17 @@ import (
 type sizeGroup struct {
 	d        *desk
 	fold     *fold
-	choice   *widget.Select
+	choice   *choiceList
 	rule     *fyne.Container
 	spans    [2]spanRow
 	factor   *widget.Label
 	refused  *widget.Label
 	profile  *fyne.Container
-	turned   *widget.Check
+	turned   *tickBox
 	unknown  *widget.Label
 	keepBox  *fyne.Container
 	keepName *widget.Entry
-	keep     *widget.Button
+	keep     *button
 }
 
 // spanRow is "[20] squares across [508.4 mm]".
@@ -42,7 +42,7 @@ type spanRow struct {
 func newSizeGroup(d *desk) *sizeGroup {
 	g := &sizeGroup{d: d, factor: head(""), refused: prose(""), unknown: prose(tr.square.matTurnUnknown)}
 	g.refused.Importance = widget.WarningImportance
-	g.choice = widget.NewSelect(nil, func(string) { g.chosen(g.choice.SelectedIndex()) })
+	g.choice = newChoiceList(nil, func(string) { g.chosen(g.choice.SelectedIndex()) })
 	for i, word := range [2]string{tr.square.across, tr.square.down} {
 		s := spanRow{squares: newField("20", 46, func(string) { g.typed() }), length: d.lengthField(tr.square.ruleHint, 96, func(string) { g.typed() })}
 		s.squares.OnSubmitted = func(string) { s.squares.done(); d.win.Canvas().Focus(s.length) }
@@ -50,12 +50,12 @@ func newSizeGroup(d *desk) *sizeGroup {
 		g.spans[i] = s
 	}
 	g.rule = container.NewVBox(prose(tr.square.sizeHint), g.spans[0].box, g.spans[1].box, g.refused)
-	g.turned = widget.NewCheck(tr.square.matTurned, func(on bool) { d.settingChanged(d.s.SetTurned(on)) })
+	g.turned = newTickBox(tr.square.matTurned, func(on bool) { d.settingChanged(d.s.SetTurned(on)) })
 	g.profile = container.NewVBox(g.turned, g.unknown)
 	g.keepName = widget.NewEntry()
 	g.keepName.PlaceHolder = tr.square.keepHint
 	g.keepName.OnSubmitted = func(string) { d.keepMat(g.keepName.Text) }
-	g.keep = widget.NewButton(tr.square.keep, func() { d.keepMat(g.keepName.Text) })
+	g.keep = newButton(tr.square.keep, func() { d.keepMat(g.keepName.Text) })
 	g.keepBox = container.NewVBox(gap(), g.keepName, g.keep)
 	g.fold = newFold(tr.square.sizeHead, g.choice, g.rule, g.profile, g.factor, g.keepBox)
 	return g

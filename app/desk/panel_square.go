@@ -23,7 +23,7 @@ type squarePanel struct {
 	d        *desk
 	pitch    *pitchPicker
 	kinds    *kindPicker
-	run      *widget.Button
+	run      *button
 	stale    *widget.Label
 	result   *fyne.Container
 	accuracy *widget.Label
@@ -32,7 +32,7 @@ type squarePanel struct {
 	corners  *cornerPanel
 	sheet    *sheetPanel
 	hand     *fold
-	lines    *widget.Button
+	lines    *button
 	size     *sizeGroup
 	raised   *raisedGroup
 	show     *showGroup
@@ -48,9 +48,9 @@ func newSquarePanel(d *desk) *squarePanel {
 	p.accuracy.TextStyle.Bold = true
 	p.result = container.NewVBox(row(tr.accuracy, p.accuracy))
 	p.advice = newAdviceList(d)
-	p.lines = widget.NewButton(tr.square.findLines, d.squareUp)
+	p.lines = newButton(tr.square.findLines, d.squareUp)
 	p.hand = newFold(tr.square.noLinesHead, prose(tr.square.noLinesText),
-		widget.NewButton(tr.byHand, d.toggleCorners), widget.NewButton(tr.square.useSheet, d.toggleSheet), p.lines)
+		newButton(tr.byHand, d.toggleCorners), newButton(tr.square.useSheet, d.toggleSheet), p.lines)
 	p.size, p.raised, p.show = newSizeGroup(d), newRaisedGroup(d), newShowGroup(d)
 	p.check, p.figures = newCheckGroup(d), newFigureGroup(d)
 	p.corners, p.sheet = newCornerPanel(d), newSheetPanel(d)
@@ -184,7 +184,7 @@ func (a *adviceList) update(q *rectify.Squared) {
 func remark(text, word string, do func()) fyne.CanvasObject {
 	l := prose(text)
 	l.SizeName = theme.SizeNameCaptionText
-	b := widget.NewButton(word, do)
+	b := newButton(word, do)
 	return container.NewBorder(nil, nil, nil, container.NewVBox(b), l)
 }
 
@@ -250,19 +250,19 @@ func sourceText(s rectify.Scale) string {
 type showGroup struct {
 	d                     *desk
 	fold                  *fold
-	lines, needles, shade *widget.Check
-	times                 [len(exaggerations)]*widget.Button
+	lines, needles, shade *tickBox
+	times                 [len(exaggerations)]*button
 	timesRow              *fyne.Container
 }
 
 func newShowGroup(d *desk) *showGroup {
 	g := &showGroup{d: d}
-	g.lines = widget.NewCheck(tr.showLines, func(on bool) { d.showLines(on) })
-	g.needles = widget.NewCheck(tr.square.needles, d.showNeedles)
-	g.shade = widget.NewCheck(tr.square.shade, d.showShade)
+	g.lines = newTickBox(tr.showLines, func(on bool) { d.showLines(on) })
+	g.needles = newTickBox(tr.square.needles, d.showNeedles)
+	g.shade = newTickBox(tr.square.shade, d.showShade)
 	g.timesRow = container.NewGridWithColumns(len(exaggerations))
 	for i, x := range exaggerations {
-		g.times[i] = widget.NewButton(fmt.Sprintf(tr.square.longer, x), func() { d.exaggerate(x) })
+		g.times[i] = newButton(fmt.Sprintf(tr.square.longer, x), func() { d.exaggerate(x) })
 		g.timesRow.Add(g.times[i])
 	}
 	g.fold = newFold(tr.square.showHead, g.lines, g.needles, g.timesRow, g.shade)
@@ -271,7 +271,7 @@ func newShowGroup(d *desk) *showGroup {
 
 func (g *showGroup) update() {
 	e := g.d.editor
-	for c, on := range map[*widget.Check]bool{g.lines: e.showLines, g.needles: e.needles, g.shade: e.shade} {
+	for c, on := range map[*tickBox]bool{g.lines: e.showLines, g.needles: e.needles, g.shade: e.shade} {
 		tick(c, on)
 	}
 	visible(g.timesRow, e.needles)
@@ -285,7 +285,7 @@ func (g *showGroup) update() {
 }
 
 // tick sets a check box without telling anyone.
-func tick(c *widget.Check, on bool) {
+func tick(c *tickBox, on bool) {
 	if c.Checked != on {
 		c.Checked = on
 		c.Refresh()
@@ -297,7 +297,7 @@ func tick(c *widget.Check, on bool) {
 type kindPicker struct {
 	d       *desk
 	label   *widget.Label
-	choice  *widget.Select
+	choice  *choiceList
 	shown   []string
 	choices []int
 	box     *fyne.Container
@@ -305,7 +305,7 @@ type kindPicker struct {
 
 func newKindPicker(d *desk) *kindPicker {
 	k := &kindPicker{d: d, label: label("")}
-	k.choice = widget.NewSelect(nil, func(string) {
+	k.choice = newChoiceList(nil, func(string) {
 		if i := k.choice.SelectedIndex(); i >= 0 && i < len(k.choices) {
 			d.settingChanged(d.s.SetKind(k.choices[i]))
 		}

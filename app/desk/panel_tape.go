@@ -7,7 +7,6 @@ import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/canvas"
 	"fyne.io/fyne/v2/container"
-	"fyne.io/fyne/v2/widget"
 
 	"flatwright/app/desk/units"
 	"flatwright/trace/pattern"
@@ -29,11 +28,11 @@ type tapesBox struct {
 // tapeRow is one colour.
 type tapeRow struct {
 	name   *field
-	show   *widget.Button
-	means  *widget.Select
+	show   *button
+	means  *choiceList
 	angle  *field
-	same   *widget.Select
-	noTape *widget.Button
+	same   *choiceList
+	noTape *button
 }
 
 func newTapesBox(d *desk) *tapesBox {
@@ -116,7 +115,7 @@ func (p *tapesBox) add(tapes []pattern.Tape, i int, edges []string) {
 	r := &tapeRow{}
 	r.name = newField("", 96, func(text string) { p.d.report(p.d.s.RenameTape(t.ID, text)) })
 	r.name.show(t.Name)
-	r.show = widget.NewButton(tr.tape.show, func() { p.point(t.ID) })
+	r.show = newButton(tr.tape.show, func() { p.point(t.ID) })
 	enable(r.show, len(edges) > 0)
 	top := container.NewBorder(nil, nil,
 		container.NewHBox(tapeSample(t.SRGB, p.d.pal), r.name, label(counted(len(edges), tr.tape.oneEdge, tr.tape.edges))), r.show)
@@ -128,7 +127,7 @@ func (p *tapesBox) add(tapes []pattern.Tape, i int, edges []string) {
 	visible(r.angle, leans(t.Cut) && t.Meant)
 	p.list.Add(top)
 	p.list.Add(container.NewBorder(nil, nil, label(tr.tape.means), r.angle, r.means))
-	r.noTape = widget.NewButton(tr.tape.noTape, func() { p.d.report(p.d.s.RemoveTape(t.ID)) })
+	r.noTape = newButton(tr.tape.noTape, func() { p.d.report(p.d.s.RemoveTape(t.ID)) })
 	foot := container.NewBorder(nil, nil, nil, r.noTape)
 	if len(tapes) > 1 {
 		r.same = p.merging(tapes, i)
@@ -140,7 +139,7 @@ func (p *tapesBox) add(tapes []pattern.Tape, i int, edges []string) {
 }
 
 // meaning is the choice of a tape's cut.
-func (p *tapesBox) meaning(t pattern.Tape) *widget.Select {
+func (p *tapesBox) meaning(t pattern.Tape) *choiceList {
 	cuts := tapeCuts()
 	options := []string{tr.tape.unsaid}
 	at := 0
@@ -155,7 +154,7 @@ func (p *tapesBox) meaning(t pattern.Tape) *widget.Select {
 		cuts = append(cuts, t.Cut)
 		at = len(options) - 1
 	}
-	s := widget.NewSelect(options, nil)
+	s := newChoiceList(options, nil)
 	s.SetSelectedIndex(at)
 	s.OnChanged = func(string) {
 		if i := s.SelectedIndex(); i > 0 {
@@ -169,14 +168,14 @@ func (p *tapesBox) meaning(t pattern.Tape) *widget.Select {
 
 // merging is the choice of the other colour that a tape is the same as: the
 // chosen one stays.
-func (p *tapesBox) merging(tapes []pattern.Tape, i int) *widget.Select {
+func (p *tapesBox) merging(tapes []pattern.Tape, i int) *choiceList {
 	var names, ids []string
 	for k, t := range tapes {
 		if k != i {
 			names, ids = append(names, t.Name), append(ids, t.ID)
 		}
 	}
-	s := widget.NewSelect(names, nil)
+	s := newChoiceList(names, nil)
 	s.PlaceHolder = tr.tape.pick
 	s.OnChanged = func(string) { p.d.report(p.d.s.MergeTapes(ids[s.SelectedIndex()], tapes[i].ID)) }
 	return s

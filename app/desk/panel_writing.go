@@ -22,8 +22,8 @@ type writingBox struct {
 	over  map[string]bool
 	image *canvas.Image
 	what  *widget.Label
-	next  *widget.Button
-	turn  *widget.Button
+	next  *button
+	turn  *button
 	box   *fyne.Container
 }
 
@@ -34,8 +34,8 @@ func newWritingBox(d *desk) *writingBox {
 	w := &tr.writing
 	p := &writingBox{d: d, over: map[string]bool{}, image: &canvas.Image{FillMode: canvas.ImageFillContain}, what: prose("")}
 	p.image.SetMinSize(fyne.NewSize(120, writingHeight))
-	p.next = widget.NewButton(w.next, func() { p.at++; p.draw() })
-	p.turn = widget.NewButton(w.turn, func() { p.over[p.key()] = !p.over[p.key()]; p.draw() })
+	p.next = newButton(w.next, func() { p.at++; p.draw() })
+	p.turn = newButton(w.turn, func() { p.over[p.key()] = !p.over[p.key()]; p.draw() })
 	p.box = container.NewVBox(p.what, container.NewBorder(nil, nil, nil, container.NewCenter(container.NewVBox(p.turn, p.next)), p.image))
 	return p
 }

@@ -171,12 +171,14 @@ func (d *desk) placeThings(o fyne.CanvasObject, out *[]PlacedThing) {
 		return
 	case *widget.Button:
 		t.Kind, t.Text, t.Usable = "button", x.Text, !x.Disabled()
+	case *button:
+		t.Kind, t.Text, t.Usable = "button", x.Text, !x.Disabled()
 	case *shutButton:
 		t.Kind, t.Text = "button", x.Text
 	case typedIn:
 		in := reflect.ValueOf(o).Elem()
 		t.Kind, t.Text, t.Hint, t.Usable = "entry", in.FieldByName("Text").String(), in.FieldByName("PlaceHolder").String(), !x.Disabled()
-	case *widget.Select:
+	case *choiceList:
 		t.Kind, t.Text, t.Usable = "choice", x.Selected, !x.Disabled()
 	default:
 		return

@@ -5,7 +5,6 @@ import (
 	"testing"
 
 	"fyne.io/fyne/v2/test"
-	"fyne.io/fyne/v2/widget"
 
 	"flatwright/app/desk/session"
 	"flatwright/rectify/mat"
@@ -40,10 +39,10 @@ func boxPoint(t *testing.T) (*bench, *checkPanel) {
 }
 
 // buttons are the buttons of the findings, by their words.
-func (p *checkPanel) buttons() map[string]*widget.Button {
-	out := map[string]*widget.Button{}
+func (p *checkPanel) buttons() map[string]*button {
+	out := map[string]*button{}
 	for _, o := range p.list.Objects {
-		if b, ok := o.(*widget.Button); ok {
+		if b, ok := o.(*button); ok {
 			out[b.Text] = b
 		}
 	}

@@ -46,11 +46,13 @@ func (p *presser) Tapped(*fyne.PointEvent) {
 func (p *presser) TypedKey(ev *fyne.KeyEvent) {
 	if ev.Name == fyne.KeyReturn || ev.Name == fyne.KeyEnter || ev.Name == fyne.KeySpace {
 		p.Tapped(nil)
+		return
 	}
+	windowKey(p, ev)
 }
 
-// TypedRune does nothing; it takes keys only.
-func (p *presser) TypedRune(rune) {}
+// TypedRune does what the character does in the window.
+func (p *presser) TypedRune(r rune) { windowRune(p, r) }
 
 // FocusGained draws the focus frame.
 func (p *presser) FocusGained() { p.frame.StrokeColor = p.ink(); p.frame.Refresh() }

@@ -59,7 +59,7 @@ func (d *desk) exportTo(path string) {
 			d.s.MarkPrinted(version)
 			d.keepPrinted()
 			d.saved = path
-			d.strip.tell(fmt.Sprintf(tr.savedTo, path), way{tr.print.openPDF, func() { d.openOutside(path) }})
+			d.tellSaved(path)
 			d.changed()
 		}, nil
 	}, func(err error) {
@@ -69,6 +69,26 @@ func (d *desk) exportTo(path string) {
 		}
 		d.fail(what, way{tr.export, d.chooseExport}, d.inSentence(err))
 	})
+}
+
+// tellSaved says where the PDF is, and what stands against cutting by it.
+func (d *desk) tellSaved(path string) {
+	text, look := fmt.Sprintf(tr.savedTo, path), way{tr.print.openPDF, func() { d.openOutside(path) }}
+	defer d.strip.passes()
+	n := d.faults()
+	if n == 0 {
+		d.strip.tell(text, look)
+		return
+	}
+	d.strip.say(text+" "+counted(n, tr.print.oneFault, tr.print.faults), look, way{d.toFaults(n), func() { d.goTo(session.StageCheck) }})
+}
+
+// toFaults is the word on a button that leads to so many faults.
+func (d *desk) toFaults(n int) string {
+	if n == 1 {
+		return tr.print.toFault
+	}
+	return tr.print.toFaults
 }
 
 // openOutside opens a file or a folder in the system's own way; a sentence tells

@@ -10,7 +10,6 @@ import (
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/test"
-	"fyne.io/fyne/v2/widget"
 
 	"flatwright/app/desk/session"
 	"flatwright/trace/pattern"
@@ -173,7 +172,7 @@ func TestKeysInAField(t *testing.T) {
 	}
 	p.margin.SetText("55")
 	p.margin.TypedKey(&fyne.KeyEvent{Name: fyne.KeyEscape})
-	if c.Focused() != nil || p.margin.Text != "10 mm" || b.print().MarginMM != 10 {
+	if c.Focused() != fyne.Focusable(b.editor) || p.margin.Text != "10 mm" || b.print().MarginMM != 10 {
 		t.Errorf("after Esc the margin is %g, shown as %q", b.print().MarginMM, p.margin.Text)
 	}
 	c.Focus(p.margin)
@@ -203,9 +202,9 @@ func TestAMissingThicknessIsAskedFor(t *testing.T) {
 		t.Fatal(err)
 	}
 	b.goTo(session.StageCheck)
-	var give *widget.Button
+	var give *button
 	for _, o := range test.LaidOutObjects(b.panels[session.StageCheck].object()) {
-		if w, ok := o.(*widget.Button); ok && w.Text == tr.thicknessGive {
+		if w, ok := o.(*button); ok && w.Text == tr.thicknessGive {
 			give = w
 		}
 	}

@@ -22,7 +22,7 @@ const shownRecent = 5
 type projectBox struct {
 	d      *desk
 	where  *widget.Label
-	saveAs *widget.Button
+	saveAs *button
 	recent *fyne.Container
 	shown  string
 	box    *fyne.Container
@@ -31,7 +31,7 @@ type projectBox struct {
 func newProjectBox(d *desk) *projectBox {
 	w := &tr.keep
 	p := &projectBox{d: d, where: prose(w.what), recent: container.NewVBox()}
-	p.saveAs = widget.NewButton(w.saveAs, d.chooseProject)
+	p.saveAs = newButton(w.saveAs, d.chooseProject)
 	p.box = container.NewVBox(head(w.head), p.where, p.saveAs, p.recent)
 	visible(p.box, d.keeps())
 	return p
@@ -81,9 +81,9 @@ func (p *projectBox) list(open string) {
 }
 
 // recentButton goes on with a project.
-func (d *desk) recentButton(r keep.Recent) *widget.Button {
+func (d *desk) recentButton(r keep.Recent) *button {
 	title := trimmed(recentName(r), buttonWords, func(name string) string { return recentTitle(r, name) })
-	b := widget.NewButton(title, func() { d.openProject(r.Path) })
+	b := newButton(title, func() { d.openProject(r.Path) })
 	b.Alignment = widget.ButtonAlignLeading
 	return b
 }
@@ -117,7 +117,7 @@ type hints struct {
 	at     int
 	text   *widget.Label
 	count  *widget.Label
-	next   *widget.Button
+	next   *button
 	ground *canvas.Rectangle
 	frame  *canvas.Rectangle
 	box    *fyne.Container
@@ -127,7 +127,7 @@ func newHints(d *desk) *hints {
 	w := &tr.keep
 	h := &hints{d: d, text: prose(""), count: label("")}
 	h.next = primary(w.hintNext, h.step)
-	enough := widget.NewButton(w.hintEnough, h.end)
+	enough := newButton(w.hintEnough, h.end)
 	h.ground = d.ground()
 	h.frame = canvas.NewRectangle(color.Transparent)
 	h.frame.StrokeColor, h.frame.StrokeWidth = d.pal.accent, 1.5

@@ -159,6 +159,7 @@ func (d *desk) addFrom(at mat.Point, look func(*trace.Again, mat.Point, trace.Op
 				return
 			}
 			d.strip.tell(fmt.Sprintf(tr.repair.added, id))
+			d.strip.passes()
 			d.changed()
 		}, nil
 	}, failed)
@@ -311,6 +312,7 @@ func (d *desk) retrace() {
 			d.s.ForgetMeasured(p.ID)
 			d.measurePiece()
 			d.strip.tell(fmt.Sprintf(tr.repair.retraced, d.length(course.Length()), p.ID))
+			d.strip.passes()
 			d.changed()
 		}, nil
 	}, d.lookFailed)

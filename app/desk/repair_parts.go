@@ -173,6 +173,7 @@ func (d *desk) toldOfSplit(id string, err error) {
 	}
 	d.putDown()
 	d.strip.tell(fmt.Sprintf(tr.repair.isSplit, id))
+	d.strip.passes()
 	d.changed()
 }
 
@@ -202,6 +203,7 @@ func (d *desk) toldOfUnion(u pattern.United, err error) {
 	}
 	p, _ := d.s.SelectedPiece()
 	d.strip.tell(fmt.Sprintf(tr.repair.united, p.ID, d.residual(u.EndsMM, 2), d.residual(u.GapMM, 2)) + d.whereLaid(p.ID))
+	d.strip.passes()
 	d.changed()
 }
 
@@ -244,9 +246,13 @@ func (d *desk) mirrorCopy() {
 		d.report(err)
 		return
 	}
+	if d.editor.tool != toolSelect {
+		d.putDown() // its points are of another piece
+	}
 	d.editor.setSpace(session.OnMat)
 	d.editor.fitAndShow()
 	d.strip.tell(fmt.Sprintf(tr.repair.copied, id, from.ID))
+	d.strip.passes()
 	d.changed()
 }
 
@@ -279,6 +285,7 @@ func (d *desk) toldOfWhole(c pattern.Completed, err error) {
 		text += " " + fmt.Sprintf(tr.repair.bowed, d.residual(c.OffMM, 1))
 	}
 	d.strip.tell(text + d.whereLaid(p.ID))
+	d.strip.passes()
 	d.changed()
 }
 

@@ -163,6 +163,7 @@ func (d *desk) tellResumed(lost error) {
 		d.strip.say(opening(err)+".", way{tr.keep.saveAs, d.chooseProject})
 	default:
 		d.strip.tell(fmt.Sprintf(tr.keep.resumed, filepath.Base(p.Path())))
+		d.strip.passes()
 	}
 }
 

@@ -48,7 +48,7 @@ func (d *desk) askPlace(head, proposal, ending string, then placed) *savePlace {
 	p.path.OnChanged = func(string) { p.tell() }
 	p.path.OnSubmitted = func(string) { p.ask.Confirm() }
 	p.path.left = func() { p.ask.Dismiss() }
-	other := widget.NewButton(w.folder, p.chooseFolder)
+	other := newButton(w.folder, p.chooseFolder)
 	body := container.NewVBox(label(w.where), p.path, container.NewHBox(other), p.note)
 	p.ask = dialog.NewCustomConfirm(head, w.save, w.cancel, body, func(yes bool) {
 		if yes {

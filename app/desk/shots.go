@@ -9,7 +9,6 @@ import (
 
 	"fyne.io/fyne/v2/container"
 	"fyne.io/fyne/v2/layout"
-	"fyne.io/fyne/v2/widget"
 
 	"fyne.io/fyne/v2"
 
@@ -52,7 +51,7 @@ func (d *desk) addPhoto(path string) {
 			}
 		}, nil
 	}, func(err error) {
-		d.fail("open", way{tr.shots.add, d.chooseFurther}, filepath.Base(path), plain(err))
+		d.fail("open", way{tr.shots.add, d.chooseFurther}, filepath.Base(path), unnamed(path, err))
 		d.changed()
 	})
 }
@@ -196,8 +195,8 @@ func (d *desk) originTitle(id, name string) string {
 type shotsBox struct {
 	d       *desk
 	list    *fyne.Container
-	add     *widget.Button
-	parts   *widget.Button
+	add     *button
+	parts   *button
 	version int
 	box     *fyne.Container
 }
@@ -205,8 +204,8 @@ type shotsBox struct {
 func newShotsBox(d *desk) *shotsBox {
 	w := &tr.shots
 	p := &shotsBox{d: d, list: container.NewVBox()}
-	p.add = widget.NewButton(w.add, d.chooseFurther)
-	p.parts = widget.NewButton(w.parts, d.toggleParts)
+	p.add = newButton(w.add, d.chooseFurther)
+	p.parts = newButton(w.parts, d.toggleParts)
 	p.box = container.NewVBox(head(w.head), prose(w.what), p.list, p.add, p.parts)
 	return p
 }
@@ -234,7 +233,7 @@ func (p *shotsBox) update() {
 		name.Truncation = fyne.TextTruncateEllipsis
 		var right fyne.CanvasObject = head(tr.shots.shown)
 		if k != active {
-			right = widget.NewButton(tr.shots.look, func() { p.d.lookAt(k) })
+			right = newButton(tr.shots.look, func() { p.d.lookAt(k) })
 		}
 		p.list.Add(container.New(layout.NewBorderLayout(nil, nil, nil, right), right, name))
 	}

@@ -22,7 +22,7 @@ type statusLine struct {
 	undo                    *widget.Label
 	running                 *widget.Label
 	bar                     *widget.ProgressBar
-	stop                    *widget.Button
+	stop                    *button
 	work, line              *fyne.Container
 	workRoom                fyne.Size
 	ground                  *canvas.Rectangle
@@ -35,7 +35,7 @@ func newStatusLine(d *desk) *statusLine {
 	s := &statusLine{d: d, cursor: label(""), here: label(""), zoom: label(""), undo: label(""), running: label("")}
 	s.bar = widget.NewProgressBar()
 	s.bar.TextFormatter = func() string { return fmt.Sprintf("%.0f %%", s.bar.Value*100) }
-	s.stop = widget.NewButton(tr.stop, d.stopWork)
+	s.stop = newButton(tr.stop, d.stopWork)
 	s.undo.Truncation, s.running.Truncation = fyne.TextTruncateEllipsis, fyne.TextTruncateEllipsis
 	s.work = container.NewHBox(atMost(runningWidth, s.running), fixed(150, s.bar), s.stop)
 	s.ground = canvas.NewRectangle(d.pal.panel)

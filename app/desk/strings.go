@@ -26,6 +26,8 @@ type words struct {
 	letterStraight, letterBevel, letterUndercut    string
 	piece, name, nameHint, quantity, thickness     string
 	thicknessAll, thicknessGive, otherFace         string
+	otherFaceNot, thickOfAll, chooseOne            string
+	thickLack, thickLackOne                        string
 	pickEdge, findings, noFindings, goThere        string
 	paper, export, exportWhat                      string
 	viewPhoto, viewFlat, help, appearance          string
@@ -119,6 +121,8 @@ func english() *words {
 		letterStraight: "S", letterBevel: "B", letterUndercut: "U",
 		piece: "Piece", name: "Name", nameHint: "left cheek, visor …", quantity: "How many", thickness: "Thickness",
 		thicknessHint: bySystem{"5 mm, 3/8 in", "3/8, 5 mm"}, thicknessAll: "Same for all pieces", thicknessGive: "Give the thickness", otherFace: "Other face",
+		otherFaceNot: "needs the thickness", chooseOne: "(choose one)", thickOfAll: "Thickness of all",
+		thickLack: "Give %d more thicknesses", thickLackOne: "Give the thickness of %s",
 		pickEdge: "Click an edge, or press Tab to go from edge to edge.",
 		findings: "To look at", noFindings: "Nothing to look at. Ready to print.", goThere: "Show",
 		paper: "Paper", export: "Save the PDF…", exportWhat: "True-scale pages with a ruler to check the printer by. Print at 100 %, never \"fit to page\".",
@@ -210,7 +214,7 @@ func english() *words {
 			{"drag, Space+drag, middle drag", "move the view"},
 			{"Ctrl+Z, Ctrl+Shift+Z, Ctrl+Y", "undo, redo"},
 			{"Ctrl+1 to Ctrl+6", "the six steps"},
-			{"F6", "to the panel on the right"},
+			{"F6", "to the panel and back"},
 			{"L", "light or dark"},
 			{"'", "millimetres or inches, shown and typed"},
 			{"Esc", "leave a tool, stop work, select nothing"},

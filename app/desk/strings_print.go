@@ -12,7 +12,7 @@ type printWords struct {
 	moved, printerWhat, moveHow                  bySystem
 	corrected, also, svg, dxf, bundle            string
 	alsoWhat, page, openFolder, openPDF, noPages string
-	oneFault, faults, toFaults                   string
+	toFault, oneFault, faults, toFaults          string
 	noOpen, customPaper, roll, badPaper, badRoll string
 	rollWidth, ownSides                          string
 	onlyPDF, sheetsNote                          string
@@ -45,7 +45,7 @@ func englishPrint() printWords {
 		moved: bySystem{"%+.0f, %+.0f mm from their usual place", "%+.2f, %+.2f in from their usual place"}, backToUsual: "To the usual place", packedStay: "Packed pieces lie on sheets of their own. Choose the layout as laid to move the sheets.",
 		larger: "Show large", find: "On the pattern", wholePage: "Whole page", widePage: "As wide as the window", shutPage: "Back to the work", laying: "Laying the pieces out on paper…",
 		paperDivide: "Edges are divided on the pattern as it lies. Choose another step or the layout as laid, then put the pointer on the place and press I.",
-		page:        "Page %d of %d: %s", openFolder: "Open the folder", openPDF: "Open the PDF", oneFault: "1 fault stands: a piece cannot be cut as it is drawn.", faults: "%d faults stand: pieces cannot be cut as they are drawn.", toFaults: "Look at them", noPages: "No pages can be laid out: %v.",
+		page:        "Page %d of %d: %s", openFolder: "Open the folder", openPDF: "Open the PDF", oneFault: "1 fault stands: a piece cannot be cut as it is drawn.", faults: "%d faults stand: pieces cannot be cut as they are drawn.", toFault: "Look at it", toFaults: "Look at them", noPages: "No pages can be laid out: %v.",
 		noOpen: "It could not be opened from here: %v. You will find it at %s.", customPaper: "Own size", rollWidth: "Its width", ownSides: "Its sides", roll: "Roll", badRoll: "%q is not the width of a roll. Type one like 610 mm or 24 in.", badPaper: "%q is not a paper. Type two lengths like 610x914mm or 24x36in, or a roll like roll610mm.",
 	}
 }

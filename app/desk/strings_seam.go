@@ -4,43 +4,43 @@ import "flatwright/app/desk/units"
 
 // seamWords is every text about seams, marks and mends.
 type seamWords struct {
-	head, none, pick, pair, stop, apart              string
-	likely, likelySure, likelyTwin, join             string
-	sides, same, longer, shorter                     string
-	rung, oneSeam, seams                             string
-	inside, gapFront, gapBack, step, noThickness     string
-	want, wantHint, badWant                          string
-	marksHead, marksMeet, marksAlone, noMarks        string
-	copyMarks, copied                                string
-	copyBy                                           string
-	copyHow                                          [2]string
-	setMarks, spacing, badSpacing, set, angleHint    string
-	spacingHint, sizeHint, depthHint, gapHint        bySystem
-	matesHead, matesNone, matesAll, matesSome, joinN string
-	joined, joinedOne                                string
-	edgeMore, pieceMore, toEnd, sameHint, noneHint   string
-	endNote, allowanceNote                           string
-	allowance, atCorners, divideHint, joinNext       string
-	divideWhere, badEnd, badAllowance                string
-	corners                                          []string
-	faces                                            [2]string
-	shows, turnedOver, material, materialHint        string
-	note, noteHint                                   string
-	sizeHead, sizeWhat, sizeWord                     string
-	sized, badSize, offPicture                       string
-	limitsHead, limitsHint, off, badLimit, usual     string
-	changedLimits                                    string
-	limits                                           [13]string
-	severities                                       [3]string
-	fitsBare                                         string
-	lengths, compared                                string
-	notThese, nthPair, matesUnsure, fits, mirror     string
-	certain, rival                                   string
-	rim, rimShort                                    string
-	lineHead, depth, bend, opened, badWork           string
-	scoreGives, grooveGives, slitGives               string
-	lineNeedsThickness                               string
-	lineKinds                                        [4]string
+	head, none, pick, pair, stop, apart                                string
+	likely, likelySure, likelyTwin, join                               string
+	sides, same, longer, shorter                                       string
+	rung, oneSeam, seams                                               string
+	inside, gapFront, gapBack, step, noThickness                       string
+	want, wantHint, badWant                                            string
+	marksHead, marksMeet, marksAlone, noMarks                          string
+	copyMarks, copied                                                  string
+	copyBy                                                             string
+	copyHow                                                            [2]string
+	setMarks, spacing, badSpacing, set, angleHint                      string
+	spacingHint, sizeHint, depthHint, gapHint                          bySystem
+	matesHead, matesNone, matesAll, matesSome, joinN                   string
+	joined, joinedOne                                                  string
+	edgeMore, pieceMore, toEnd, sameHint, noneHint                     string
+	endNote, allowanceNote                                             string
+	allowance, atCorners, divideHint, joinNext                         string
+	divideWhere, badEnd, badAllowance                                  string
+	corners                                                            []string
+	faces                                                              [2]string
+	shows, turnedOver, material, materialHint                          string
+	note, noteHint                                                     string
+	sizeHead, sizeWhat, sizeWord                                       string
+	sized, badSize, offPicture                                         string
+	limitsHead, limitsHint, off, badLimit, usual                       string
+	changedLimits                                                      string
+	limits                                                             [13]string
+	severities                                                         [3]string
+	fitsBare                                                           string
+	lengths, compared                                                  string
+	onePair, onePairSure, notThese, nthPair, matesUnsure, fits, mirror string
+	certain, rival                                                     string
+	rim, rimShort                                                      string
+	lineHead, depth, bend, opened, badWork                             string
+	scoreGives, grooveGives, slitGives                                 string
+	lineNeedsThickness                                                 string
+	lineKinds                                                          [4]string
 }
 
 func englishSeam() seamWords {
@@ -84,7 +84,7 @@ func englishSeam() seamWords {
 		severities: [3]string{"Note", "Warning", "Fault"},
 		fitsBare:   "Lengths fit to %s; there are no marks.",
 		lengths:    "Lengths", compared: "%s is %s",
-		notThese: "Not these", nthPair: "%s · %s   (%d of %d)", matesUnsure: "%d pairs of edges look like mates, none for sure.",
+		notThese: "Not these", nthPair: "%s · %s   (%d of %d)", matesUnsure: "%d pairs of edges look like mates, none of them sure", onePair: "1 pair of edges looks like mates, not for sure", onePairSure: "1 pair of edges looks like mates, for sure",
 		fits:    "Lengths and marks fit to %s; %d marks meet, %d stay alone.",
 		mirror:  "The pieces are mirror images: join them only if these edges really meet.",
 		certain: "No other edges fit nearly as well.", rival: "%s and %s fit nearly as well.",

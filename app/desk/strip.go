@@ -42,7 +42,7 @@ func newStrip(d *desk) *strip {
 	s := &strip{d: d, text: prose(""), ways: container.NewHBox(), below: container.New(&flowing{})}
 	s.ground, s.edge = canvas.NewRectangle(d.pal.panel), canvas.NewRectangle(d.pal.needs)
 	s.edge.SetMinSize(fyne.NewSize(6, 1))
-	gone := widget.NewButtonWithIcon("", theme.CancelIcon(), s.hide)
+	gone := newIconButton("", theme.CancelIcon(), s.hide)
 	gone.Importance = widget.LowImportance
 	beside := container.NewHBox(container.NewCenter(s.ways), container.NewCenter(gone))
 	s.under = container.New(layout.NewCustomPaddedLayout(0, 6, 8, 0), s.below)
@@ -155,7 +155,7 @@ func (s *strip) show(text string, ways []way) {
 		at = s.below
 	}
 	for _, w := range ways {
-		at.Add(widget.NewButton(w.word, func() { s.hide(); w.do() }))
+		at.Add(newButton(w.word, func() { s.hide(); w.do() }))
 	}
 	visible(s.under, under)
 	s.edge.Refresh()
