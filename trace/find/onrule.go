@@ -10,9 +10,9 @@ import (
 	"flatwright/trace/curve"
 )
 
-// takeOffRules looks for a rule in what hangs together: a pen laid on it, or a
-// piece that it was pushed against. The rule is left out, and what is left is
-// looked at by itself.
+// takeOffRules looks for a rule in what hangs together with it: a pen laid on it,
+// or a small piece that it was pushed against. The rule is left out, and what is
+// left is looked at by itself.
 func (f *finder) takeOffRules(r *region) []region {
 	rule, ok := f.ruleWithin(r)
 	if !ok {
@@ -26,11 +26,11 @@ func (f *finder) takeOffRules(r *region) []region {
 // other things, looked for in what is left when all that is thinner has been
 // taken off; false when there is none.
 func (f *finder) ruleWithin(r *region) (slimBox, bool) {
-	// What is hardly more than a rule, or a strap, is looked at once its edges and
-	// marks are measured.
-	const longestPart = 0.95 // of the region
-	// Without its own marks to speak for it a strap must not pass for a rule.
-	const shortestMM, truest, clearTicks = 140, 0.88, 0.6
+	// Straps have no such sides and ends, and what lies against a rule is less
+	// than the rule. What is hardly more than a rule by itself is looked at once
+	// its edges and marks are measured.
+	const shortestMM, truest, clearTicks = 140, 0.97, 0.6
+	beside := func(part float64) bool { return part > 0.7 && part < 0.95 }
 	s := f.sheet
 	if r.areaMM2 < minRuleMM2 {
 		return slimBox{}, false
@@ -50,7 +50,7 @@ func (f *finder) ruleWithin(r *region) (slimBox, bool) {
 			}
 			if rule, ok := s.boxOf(&p); ok {
 				rule = s.lengthened(r.patch, s.trued(&p, rule))
-				if rule.isLongRectangle() && rule.long > shortestMM && rule.fill > truest && s.partIn(r.patch, rule) < longestPart && f.tickStrength(rule) > clearTicks {
+				if rule.isLongRectangle() && rule.long > shortestMM && rule.fill > truest && f.tickStrength(rule) > clearTicks && beside(s.partIn(r.patch, rule)) {
 					return rule, true
 				}
 			}

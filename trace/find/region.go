@@ -169,14 +169,18 @@ func (r *region) fillSlits(s *sheet, radiusMM float64, inky bool) {
 	}
 	labels, list := blobs(slit, 1, r.w, r.h)
 	for _, b := range list {
-		if long := max(b.maxX-b.minX, b.maxY-b.minY); float64(long) < s.px(1.2) {
+		long, mouth := float64(max(b.maxX-b.minX, b.maxY-b.minY)), r.mouthGround(labels, b, s.px(3.5))
+		if long < s.px(0.6) || long < s.px(1.2) && mouth < straightMouth {
 			continue
 		}
-		if r.mouthGround(labels, b, s.px(3.5)) > 0.33 && (!inky || r.isInk(s, labels, b)) {
+		if mouth > 0.33 && (!inky || r.isInk(s, labels, b)) {
 			r.fill(labels, b)
 		}
 	}
 }
+
+// straightMouth is the ground round the mouth of a slit in a straight border.
+const straightMouth = 0.45
 
 // isInk reports whether a slit is darker than the bare ground round it by
 // more than the shade that a piece's edge throws.
