@@ -2,6 +2,7 @@ package pattern
 
 import (
 	"math"
+	"slices"
 	"testing"
 
 	"pgregory.net/rapid"
@@ -127,6 +128,9 @@ func joinAgain(t *rapid.T, p *Pattern, was Piece, kept, apart *Piece) {
 	}
 	if len(pairs) == 0 {
 		t.Fatal("the parts share no edge")
+	}
+	if a, b, ok := p.SharedEdge(kept.ID, apart.ID); !ok || !slices.Contains(pairs, [2]string{a, b}) {
+		t.Errorf("the shared edge is %s, %s (%v)", a, b, ok)
 	}
 	pair := rapid.SampledFrom(pairs).Draw(t, "pair")
 	if _, err := p.Unite(pair[0], pair[1]); err != nil {

@@ -75,6 +75,30 @@ func (p *Pattern) unite(edgeID, otherID string) (United, error) {
 	return u, nil
 }
 
+// SharedEdge returns the longest edge that two pieces have in common, by its name
+// in each: the two run along each other, as those do that a split has made. False
+// when there is none.
+func (p *Pattern) SharedEdge(pieceID, otherID string) (edge, other string, ok bool) {
+	q, err := p.Piece(pieceID)
+	if err != nil {
+		return "", "", false
+	}
+	r, err := p.Piece(otherID)
+	if err != nil {
+		return "", "", false
+	}
+	long := 0.0
+	for i := range q.Edges {
+		path := q.EdgePath(i)
+		for k := range r.Edges {
+			if l := path.Length(); l > long && sealed(path, r.EdgePath(k)) {
+				edge, other, long = q.Edges[i].ID, r.Edges[k].ID, l
+			}
+		}
+	}
+	return edge, other, long > 0
+}
+
 // layAgainst returns the motion that lays a path on another, ends on ends.
 func layAgainst(a, b curve.Path) (United, curve.Transform, error) {
 	a0, a1 := ends(a)

@@ -82,10 +82,19 @@ func (s *Session) forgetMeasured(id string) {
 }
 
 // TwoEdges returns the two selected edges, of two pieces, in the order of
-// choosing.
+// choosing. Of two whole pieces it is the edges that lie on each other, as after
+// a split.
 func (s *Session) TwoEdges() (first, second string, err error) {
 	all := s.Picks()
-	if len(all) != 2 || all[0].Edge == "" || all[1].Edge == "" || all[0].Piece == all[1].Piece {
+	if len(all) != 2 || all[0].Piece == all[1].Piece {
+		return "", "", ErrTwoEdges
+	}
+	if all[0].Edge == "" && all[1].Edge == "" {
+		if a, b, ok := s.doc.Pattern.SharedEdge(all[0].Piece, all[1].Piece); ok {
+			return a, b, nil
+		}
+	}
+	if all[0].Edge == "" || all[1].Edge == "" {
 		return "", "", ErrTwoEdges
 	}
 	return all[0].Edge, all[1].Edge, nil
