@@ -9,31 +9,44 @@ import (
 
 // Two pieces that lie a millimetre apart hang together where the photograph
 // blurs the gap away. What is left of it are two slits that run towards each
-// other.
+// other, or, where it begins at a corner, one that runs on towards the ground
+// beyond.
 
 // Bounds of what is taken for the two ends of a gap.
 const (
 	gapHalfMM  = 1.4  // half of its greatest width
-	gapLongMM  = 12.0 // of each slit; pen marks across an edge are shorter
-	gapAcross  = 45.0 // from tip to tip, mm
+	gapLeastMM = 4.0  // of each slit; two round sides open soon
+	gapAcross  = 22.0 // from tip to tip, or to the ground ahead, mm
+	gapLongMM  = 12.0 // from which slits lead farther than that; pen marks are shorter
+	gapFarMM   = 45.0
 	gapAhead   = 0.94 // cosine between a slit's way and the way to the other's tip
 	gapNearTip = 8.0  // mm of a slit that tell its way
 )
 
-// slit is a narrow gap into a region: its inner end, sheet px, and the unit
-// vector in which it runs on.
-type slit struct{ tip, way photo.Point }
+// slit is a narrow gap into a region: its inner end, sheet px, the unit vector in
+// which it runs on, and how long it is, mm.
+type slit struct {
+	tip, way photo.Point
+	longMM   float64
+}
 
 // partTouching cuts a region between the tips of slits that run towards each
-// other, where that leaves two things large enough to be pieces.
+// other, or from one to the ground ahead, where that leaves two things large
+// enough to be pieces.
 func (s *sheet) partTouching(r *region) []region {
 	slits := s.slitsOf(r)
 	for i, a := range slits {
+		var ends []photo.Point
 		for _, b := range slits[:i] {
-			if !s.facing(a, b) || !s.isValley(a.tip, b.tip) {
-				continue
+			if s.facing(a, b) {
+				ends = append(ends, b.tip)
 			}
-			if parts := s.cutBetween(r, a.tip, b.tip); len(parts) > 1 {
+		}
+		if end, ok := s.groundAhead(r, a); ok {
+			ends = append(ends, end)
+		}
+		for _, end := range ends {
+			if parts := s.cutBetween(r, a.tip, end); len(parts) > 1 {
 				var out []region
 				for k := range parts {
 					out = append(out, s.partTouching(&parts[k])...)
@@ -45,11 +58,27 @@ func (s *sheet) partTouching(r *region) []region {
 	return []region{*r}
 }
 
+// groundAhead is where a slit would come out of the region when it ran on.
+func (s *sheet) groundAhead(r *region, a slit) (photo.Point, bool) {
+	for t := 2.0; t*s.res < gapAcross; t++ {
+		p := photo.Point{X: a.tip.X + t*a.way.X, Y: a.tip.Y + t*a.way.Y}
+		x, y := int(math.Round(p.X))-r.x0, int(math.Round(p.Y))-r.y0
+		if x < 0 || y < 0 || x >= r.w || y >= r.h || r.in[y*r.w+x] == 0 {
+			return p, true
+		}
+	}
+	return photo.Point{}, false
+}
+
 // facing reports whether two slits run towards each other.
 func (s *sheet) facing(a, b slit) bool {
 	x, y := b.tip.X-a.tip.X, b.tip.Y-a.tip.Y
 	d := math.Hypot(x, y)
-	if d*s.res > gapAcross || d == 0 {
+	most := gapAcross
+	if min(a.longMM, b.longMM) > gapLongMM {
+		most = gapFarMM
+	}
+	if d*s.res > most || d == 0 {
 		return false
 	}
 	return (x*a.way.X+y*a.way.Y)/d > gapAhead && -(x*b.way.X+y*b.way.Y)/d > gapAhead
@@ -88,13 +117,14 @@ func (s *sheet) slitsOf(r *region) (out []slit) {
 
 // slitOf is the slit that some pixels of a region's patch make up.
 func (s *sheet) slitOf(r *region, narrow []uint8, pts []photo.Point) (slit, bool) {
-	if float64(len(pts)) < s.px(gapLongMM) {
+	if float64(len(pts)) < s.px(gapLeastMM) {
 		return slit{}, false
 	}
 	// The two ends: the point farthest from any, and the one farthest from that.
 	one := farthestFrom(pts, pts[0])
 	two := farthestFrom(pts, one)
-	if math.Hypot(one.X-two.X, one.Y-two.Y) < s.px(gapLongMM) {
+	long := math.Hypot(one.X-two.X, one.Y-two.Y)
+	if long < s.px(gapLeastMM) {
 		return slit{}, false
 	}
 	const inside, mouth = 0.04, 0.12
@@ -117,7 +147,7 @@ func (s *sheet) slitOf(r *region, narrow []uint8, pts []photo.Point) (slit, bool
 		return slit{}, false
 	}
 	tip := photo.Point{X: one.X + float64(r.x0), Y: one.Y + float64(r.y0)}
-	return slit{tip: tip, way: photo.Point{X: x / d, Y: y / d}}, true
+	return slit{tip: tip, way: photo.Point{X: x / d, Y: y / d}, longMM: long * s.res}, true
 }
 
 func farthestFrom(pts []photo.Point, o photo.Point) photo.Point {
@@ -187,8 +217,11 @@ func (s *sheet) departure(x, y float64) float32 {
 }
 
 // cutBetween takes a line between two places of the sheet out of a region and
-// returns what it leaves.
+// returns what it leaves; nothing where the colour shows no gap there.
 func (s *sheet) cutBetween(r *region, a, b photo.Point) (out []region) {
+	if !s.isValley(a, b) {
+		return nil
+	}
 	const half = 1.2 // px; so that no diagonal step is left
 	in := slices.Clone(r.in)
 	d := math.Hypot(b.X-a.X, b.Y-a.Y)
