@@ -44,7 +44,7 @@ func (s *sheet) regions(mask []uint8) []region {
 	thick := openThin(mask, s.w, s.h, radius)
 	s.dropRims(thick)
 	s.closeSeams(thick)
-	labels, list := splitBlobs(thick, s.w, s.h, math.Max(2, s.px(1.5)), 0.25*minPieceMM2/s.res/s.res)
+	labels, list := splitBlobs(thick, s.w, s.h, math.Max(2, s.px(2)), 0.25*minPieceMM2/s.res/s.res)
 	rim := s.slitRim()
 	var out []region
 	for _, b := range list {
