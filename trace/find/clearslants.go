@@ -58,8 +58,8 @@ func (f *finder) bareBeside(l *slant, t, near, far float64) bool {
 // besideSlant is the pixel of the sheet at t mm along a slanting line and o mm
 // beside it, and its middle; false where the sheet ends.
 func (s *sheet) besideSlant(l *slant, t, o float64) (i int, middle mat.Point, ok bool) {
-	r := l.rho + o
-	x, y := math.Round((l.nx*r-l.ny*t-s.x0)/s.res), math.Round((l.ny*r+l.nx*t-s.y0)/s.res)
+	p := l.at(t, o)
+	x, y := math.Round((p.X-s.x0)/s.res), math.Round((p.Y-s.y0)/s.res)
 	if x < 0 || y < 0 || int(x) >= s.w || int(y) >= s.h {
 		return 0, middle, false
 	}

@@ -68,7 +68,7 @@ func TestThroughPassesOverStrays(t *testing.T) {
 	}
 	got := l.through(along, places)
 	for _, c := range along {
-		want := mat.Point{X: l.nx*(l.rho+0.1+0.001*c) - l.ny*c, Y: l.ny*(l.rho+0.1+0.001*c) + l.nx*c}
+		want := mat.Point{X: 0.6*(100.1+0.001*c) - 0.8*c, Y: 0.8*(100.1+0.001*c) + 0.6*c}
 		if off := math.Abs(got.nx*want.X + got.ny*want.Y - got.rho); off > 0.01 {
 			t.Errorf("%.3f mm off at %.0f mm along", off, c)
 		}

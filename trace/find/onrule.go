@@ -205,14 +205,7 @@ func (f *finder) besideRule(r *region, rule slimBox) (out []region) {
 			rest[i] = 1
 		}
 	}
-	rest = openThin(rest, r.w, r.h, s.px(thinMM))
-	labels, list := blobs(rest, 1, r.w, r.h)
-	for _, b := range list {
-		if float64(b.area)*s.res*s.res < minPieceMM2 {
-			continue
-		}
-		q := region{blob: b, patch: cutOut(labels, r.w, b, s.slitRim()), seen: r.seen}
-		q.x0, q.y0 = q.x0+r.x0, q.y0+r.y0
+	for _, q := range s.partsOf(r, openThin(rest, r.w, r.h, s.px(thinMM))) {
 		if q.outlineOf(s) {
 			out = append(out, q)
 		}

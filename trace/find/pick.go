@@ -313,7 +313,8 @@ func (b slimBox) placesOf(marks []Stroke) int {
 	const apartMM = 4
 	var along []float64
 	for _, m := range marks {
-		along = append(along, (m.At.X-b.middle.X)*b.ux+(m.At.Y-b.middle.Y)*b.uy)
+		at, _ := b.from(m.At)
+		along = append(along, at)
 	}
 	slices.Sort(along)
 	n := 0

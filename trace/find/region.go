@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"flatwright/rectify/mat"
+	"flatwright/rectify/photo"
 )
 
 // region is a connected thing on the mat with its borders on the sheet.
@@ -151,25 +152,10 @@ func (s *sheet) centroid(l loop) mat.Point {
 // ground lies round its mouth. With inky set only slits clearly darker than
 // that ground are closed.
 func (r *region) fillSlits(s *sheet, radiusMM float64, inky bool) {
-	radius := math.Max(1.3, s.px(radiusMM))
-	out := chamfer(r.in, 0, r.w, r.h)
-	grown := make([]uint8, len(r.in))
-	limit := uint16(3*radius + 0.5)
-	for i, v := range out {
-		if v <= limit {
-			grown[i] = 1
-		}
-	}
-	in := chamfer(grown, 1, r.w, r.h)
-	slit := make([]uint8, len(r.in))
-	for i, v := range in {
-		if v > limit && r.in[i] == 0 {
-			slit[i] = 1
-		}
-	}
+	slit := r.narrows(math.Max(1.3, s.px(radiusMM)))
 	labels, list := blobs(slit, 1, r.w, r.h)
 	for _, b := range list {
-		long, mouth := float64(max(b.maxX-b.minX, b.maxY-b.minY)), r.mouthGround(labels, b, s.px(3.5))
+		long, mouth := float64(max(b.maxX-b.minX, b.maxY-b.minY)), r.mouthGround(slit, labels, b, s.px(3.5))
 		if long < s.px(0.6) || long < s.px(1.2) && mouth < straightMouth {
 			continue
 		}
@@ -212,7 +198,7 @@ func (r *region) isInk(s *sheet, labels []int32, b blob) bool {
 
 // mouthGround returns which part of the surroundings of a slit's mouth is
 // ground: about a half on a straight border.
-func (r *region) mouthGround(labels []int32, b blob, radius float64) float64 {
+func (r *region) mouthGround(slit []uint8, labels []int32, b blob, radius float64) float64 {
 	var mx, my, n float64
 	for y := b.minY; y <= b.maxY; y++ {
 		for x := b.minX; x <= b.maxX; x++ {
@@ -230,21 +216,58 @@ func (r *region) mouthGround(labels []int32, b blob, radius float64) float64 {
 	if n == 0 {
 		return 1 // no mouth: a hole inside
 	}
-	mx, my = mx/n, my/n
+	return r.groundRound(slit, photo.Point{X: mx / n, Y: my / n}, radius)
+}
+
+// groundRound is which part of a disc of the patch is ground and in no slit.
+func (r *region) groundRound(slit []uint8, at photo.Point, radius float64) float64 {
 	ground, all := 0.0, 0.0
 	k := int(radius)
-	for y := int(my) - k; y <= int(my)+k; y++ {
-		for x := int(mx) - k; x <= int(mx)+k; x++ {
-			if math.Hypot(float64(x)-mx, float64(y)-my) > radius {
+	for y := int(at.Y) - k; y <= int(at.Y)+k; y++ {
+		for x := int(at.X) - k; x <= int(at.X)+k; x++ {
+			if math.Hypot(float64(x)-at.X, float64(y)-at.Y) > radius {
 				continue
 			}
 			all++
-			if x < 0 || y < 0 || x >= r.w || y >= r.h || r.in[y*r.w+x] == 0 && labels[y*r.w+x] == 0 {
+			if x < 0 || y < 0 || x >= r.w || y >= r.h || r.in[y*r.w+x] == 0 && slit[y*r.w+x] == 0 {
 				ground++
 			}
 		}
 	}
-	return ground / all
+	return ground / math.Max(all, 1)
+}
+
+// narrows is what closing the region with a disc of a radius, px, fills.
+func (r *region) narrows(radius float64) []uint8 {
+	limit := uint16(3*radius + 0.5)
+	grown := make([]uint8, len(r.in))
+	for i, v := range chamfer(r.in, 0, r.w, r.h) {
+		if v <= limit {
+			grown[i] = 1
+		}
+	}
+	slit := make([]uint8, len(r.in))
+	for i, v := range chamfer(grown, 1, r.w, r.h) {
+		if v > limit && r.in[i] == 0 {
+			slit[i] = 1
+		}
+	}
+	return slit
+}
+
+// partsOf are the things that a part of the region's patch holds, each large
+// enough for a piece, as regions of their own.
+func (s *sheet) partsOf(r *region, in []uint8) (out []region) {
+	labels, list := blobs(in, 1, r.w, r.h)
+	for _, b := range list {
+		if float64(b.area)*s.res*s.res < minPieceMM2 {
+			continue
+		}
+		q := region{blob: b, patch: cutOut(labels, r.w, b, s.slitRim()), seen: r.seen, cut: r.cut}
+		q.x0, q.y0 = q.x0+r.x0, q.y0+r.y0
+		out = append(out, q)
+	}
+	return out
 }
 
 func (r *region) fill(labels []int32, b blob) {

@@ -15,6 +15,12 @@ import (
 // (-ny, nx).
 type slant struct{ nx, ny, rho, half, lo, hi float64 }
 
+// at is the place t mm along the line and o mm beside it.
+func (s *slant) at(t, o float64) mat.Point {
+	r := s.rho + o
+	return mat.Point{X: s.nx*r - s.ny*t, Y: s.ny*r + s.nx*t}
+}
+
 // part is how much of a place the line covers, blurred by sigma mm.
 func (s *slant) part(at mat.Point, sigmaMM float64) float64 {
 	d := math.Abs(s.nx*at.X + s.ny*at.Y - s.rho)
@@ -174,7 +180,7 @@ func crossesNear(o, l slant, nearMM float64) bool {
 		o, l = l, o
 	}
 	t := (l.lo + l.hi) / 2
-	p := mat.Point{X: l.nx*l.rho - l.ny*t, Y: l.ny*l.rho + l.nx*t}
+	p := l.at(t, 0)
 	return math.Abs(o.nx*p.X+o.ny*p.Y-o.rho) < nearMM
 }
 
@@ -194,8 +200,8 @@ func (f *finder) proven(m *inkMap, l slant) (slant, bool) {
 		return l, false
 	}
 	// Where the sheet is coarse the line is blurred farther.
-	beside1 := math.Max(1.6, 1+2.5*m.s.res)
-	for _, o := range [2]float64{-beside1, beside1} {
+	besideMM := math.Max(1.6, 1+2.5*m.s.res)
+	for _, o := range [2]float64{-besideMM, besideMM} {
 		if on, free := m.along(l, o); float64(on) > beside*float64(free) {
 			return l, false
 		}
@@ -219,7 +225,7 @@ func (f *finder) placesAlong(m *inkMap, l slant) (along []float64, places []line
 	const everyMM = 2
 	reachMM := math.Max(1.2, 4*m.s.res)
 	for t := l.lo; t < l.hi; t += everyMM {
-		at, across := mat.Point{X: l.nx*l.rho - l.ny*t, Y: l.ny*l.rho + l.nx*t}, mat.Point{X: l.nx, Y: l.ny}
+		at, across := l.at(t, 0), mat.Point{X: l.nx, Y: l.ny}
 		if !m.bareAcross(at, across, reachMM) {
 			continue
 		}
@@ -254,11 +260,7 @@ func (l slant) through(along []float64, places []linePlace) slant {
 	a := median(left)
 	long := math.Hypot(1, b)
 	out := slant{nx: (l.nx + b*l.ny) / long, ny: (l.ny - b*l.nx) / long, half: l.half}
-	at := func(t float64) mat.Point {
-		r := l.rho + a + b*t
-		return mat.Point{X: l.nx*r - l.ny*t, Y: l.ny*r + l.nx*t}
-	}
-	p, q := at(l.lo), at(l.hi)
+	p, q := l.at(l.lo, a+b*l.lo), l.at(l.hi, a+b*l.hi)
 	out.rho = out.nx*p.X + out.ny*p.Y
 	out.lo, out.hi = out.nx*p.Y-out.ny*p.X, out.nx*q.Y-out.ny*q.X
 	return out

@@ -87,19 +87,7 @@ func (s *sheet) facing(a, b slit) bool {
 // slitsOf finds the slits of a region: what closing it fills, long and with one
 // end inside.
 func (s *sheet) slitsOf(r *region) (out []slit) {
-	limit := uint16(3*math.Max(2, s.px(gapHalfMM)) + 0.5)
-	grown := make([]uint8, len(r.in))
-	for i, v := range chamfer(r.in, 0, r.w, r.h) {
-		if v <= limit {
-			grown[i] = 1
-		}
-	}
-	narrow := make([]uint8, len(r.in))
-	for i, v := range chamfer(grown, 1, r.w, r.h) {
-		if v > limit && r.in[i] == 0 {
-			narrow[i] = 1
-		}
-	}
+	narrow := r.narrows(math.Max(2, s.px(gapHalfMM)))
 	labels, list := blobs(narrow, 1, r.w, r.h)
 	at := make([][]photo.Point, len(list)+1)
 	for i, l := range labels {
@@ -156,24 +144,6 @@ func farthestFrom(pts []photo.Point, o photo.Point) photo.Point {
 	})
 }
 
-// groundRound is which part of a disc is ground and in no slit.
-func (r *region) groundRound(narrow []uint8, at photo.Point, radius float64) float64 {
-	ground, all := 0.0, 0.0
-	k := int(radius)
-	for y := int(at.Y) - k; y <= int(at.Y)+k; y++ {
-		for x := int(at.X) - k; x <= int(at.X)+k; x++ {
-			if math.Hypot(float64(x)-at.X, float64(y)-at.Y) > radius {
-				continue
-			}
-			all++
-			if x < 0 || y < 0 || x >= r.w || y >= r.h || r.in[y*r.w+x] == 0 && narrow[y*r.w+x] == 0 {
-				ground++
-			}
-		}
-	}
-	return ground / math.Max(all, 1)
-}
-
 // isValley reports whether the colour between two tips is nearer to the
 // ground's than on both sides. The sheet holds departures from the ground.
 func (s *sheet) isValley(a, b photo.Point) bool {
@@ -218,7 +188,7 @@ func (s *sheet) departure(x, y float64) float32 {
 
 // cutBetween takes a line between two places of the sheet out of a region and
 // returns what it leaves; nothing where the colour shows no gap there.
-func (s *sheet) cutBetween(r *region, a, b photo.Point) (out []region) {
+func (s *sheet) cutBetween(r *region, a, b photo.Point) []region {
 	if !s.isValley(a, b) {
 		return nil
 	}
@@ -232,14 +202,5 @@ func (s *sheet) cutBetween(r *region, a, b photo.Point) (out []region) {
 			in[i] = 0
 		}
 	}
-	labels, list := blobs(in, 1, r.w, r.h)
-	for _, p := range list {
-		if float64(p.area)*s.res*s.res < minPieceMM2 {
-			continue
-		}
-		q := region{blob: p, patch: cutOut(labels, r.w, p, s.slitRim()), seen: r.seen, cut: r.cut}
-		q.x0, q.y0 = q.x0+r.x0, q.y0+r.y0
-		out = append(out, q)
-	}
-	return out
+	return s.partsOf(r, in)
 }
